@@ -1,7 +1,9 @@
 """Settings that every test shares."""
 
 import os
+import time
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 settings.register_profile(
@@ -11,3 +13,9 @@ settings.register_profile(
     derandomize=bool(os.environ.get("CI")),  # the same change gets the same answer
 )
 settings.load_profile("falsework")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how long ./test took from its start; pytest's own count must stay the last line."""
+    if began := os.environ.get("FALSEWORK_TEST_BEGAN"):
+        terminalreporter.write_line(f"== {time.time() - int(began):.0f} s in all")
