@@ -1,0 +1,1 @@
+"""Which pure computations - booleans, numbers, graphs - does everything else stand on?"""

@@ -1,0 +1,80 @@
+"""How are many scenarios packed, 64 to a machine word?
+
+Scenario j is bit ``j % 64`` (lowest first) of word ``j // 64``; a row of words belongs to one leaf or gate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from falsework.engines.gates import BoolArray
+
+Words = NDArray[np.uint64]
+BITS = 64
+ONES = np.uint64(0xFFFF_FFFF_FFFF_FFFF)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Failures:
+    """Which leaves fail in each of many scenarios: scenario j fails ``leaves[indptr[j]:indptr[j + 1]]``."""
+
+    indptr: NDArray[np.int64]  # (n_scenarios + 1,)
+    leaves: NDArray[np.int64]  # rows of leaves
+
+    def __len__(self) -> int:
+        """How many scenarios there are."""
+        return len(self.indptr) - 1
+
+
+def failures_of(listed: Iterable[Collection[int]]) -> Failures:
+    """The same scenarios as one pair of arrays."""
+    rows = [tuple(failed) for failed in listed]
+    return Failures(
+        indptr=np.cumsum([0, *map(len, rows)], dtype=np.int64),
+        leaves=np.array([leaf for failed in rows for leaf in failed], dtype=np.int64),
+    )
+
+
+def singles(n_leaves: int) -> Failures:
+    """Scenario j fails leaf j and nothing else."""
+    return Failures(
+        indptr=np.arange(n_leaves + 1, dtype=np.int64), leaves=np.arange(n_leaves, dtype=np.int64)
+    )
+
+
+def leaf_words(failures: Failures, n_leaves: int, first_word: int = 0, last_word: int | None = None) -> Words:
+    """The leaves' rows in words `first_word` up to but not including `last_word`.
+
+    Returns:
+        (n_leaves, last_word - first_word). Bits past the last scenario are true: nothing has failed there.
+    """
+    last = -(-len(failures) // BITS) if last_word is None else last_word
+    rows = np.full((n_leaves, last - first_word), ONES, dtype=np.uint64)
+    start, stop = (min(word * BITS, len(failures)) for word in (first_word, last))
+    bounds = failures.indptr[start : stop + 1]
+    scenario = np.repeat(np.arange(start, stop) - first_word * BITS, np.diff(bounds))
+    leaf = failures.leaves[bounds[0] : bounds[-1]]
+    bit = np.uint64(1) << (scenario % BITS).astype(np.uint64)
+    np.bitwise_and.at(rows, (leaf, scenario // BITS), ~bit)
+    return rows
+
+
+def unpack(rows: Words, n_scenarios: int) -> BoolArray:
+    """Bool (n_rows, n_scenarios) from words (n_rows, n_words)."""
+    octets = np.ascontiguousarray(rows).astype("<u8", copy=False).view(np.uint8)
+    return np.unpackbits(octets.reshape(len(rows), -1), axis=1, count=n_scenarios, bitorder="little").view(
+        np.bool_
+    )
+
+
+def pack(values: BoolArray) -> Words:
+    """Words (n_rows, n_words) from bool (n_rows, n_scenarios); bits past the last scenario are false."""
+    n_words = -(-values.shape[1] // BITS)
+    octets = np.zeros((len(values), n_words * 8), dtype=np.uint8)
+    packed = np.packbits(values, axis=1, bitorder="little")
+    octets[:, : packed.shape[1]] = packed
+    return octets.view("<u8").astype(np.uint64, copy=False)
