@@ -134,7 +134,7 @@ class _Builder:
             self._faults.add(
                 Where(self._name, 1, 1),
                 f"the file holds more than {MOST_VALUES} values",
-                "Say equal things once under kinds and give counts or ranges, or split the lab into a folder.",
+                "Say equal things once under kinds and give counts or ranges, or split the lab into files.",
             )
             raise _Stop
         mark = event.start_mark
