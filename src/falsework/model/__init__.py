@@ -1,0 +1,1 @@
+"""What may a lab file say, and what does it mean? Knows our field, not YAML."""

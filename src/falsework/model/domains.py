@@ -1,0 +1,60 @@
+"""Which things does a machine share with its neighbours: its failure domains at each level?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from falsework.model.parts import Part, Powered, Thing, ThingId
+
+Domains = Callable[[str, str], frozenset[str]]
+
+
+def domains(things: Mapping[ThingId, Thing]) -> Domains:
+    """A function (thing, level) -> ids of the domains at that level that can take the thing down.
+
+    A machine is its own domain at the levels `node` and, where nothing holds it, `enclosure`. At the level
+    of strips and circuits a machine with one feed has one domain and a machine with two has none of its own:
+    either feed may go, so it shares neither.
+    """
+
+    def holders(name: str) -> list[str]:
+        chain, at = [], things.get(ThingId(name))
+        while isinstance(at, Part) and at.in_ is not None and at.in_.ids and at.in_.ids[0] not in chain:
+            chain.append(at.in_.ids[0])
+            at = things.get(ThingId(at.in_.ids[0]))
+        return chain
+
+    def feeds(name: str) -> tuple[str, ...]:
+        for each in (name, *holders(name)):
+            thing = things.get(ThingId(each))
+            if isinstance(thing, Powered) and thing.fed_by is not None:
+                return tuple(dict.fromkeys(thing.fed_by.ids))
+        return ()
+
+    def upstream(name: str, level: str, depth: int = 0) -> frozenset[str]:
+        thing = things.get(ThingId(name))
+        if thing is None or depth > 16:
+            return frozenset()
+        if thing.IS == level:
+            return frozenset((name,))
+        sources = feeds(name)
+        return upstream(sources[0], level, depth + 1) if len(sources) == 1 else frozenset()
+
+    def at(name: str, level: str) -> frozenset[str]:
+        if level in ("strip", "circuit"):
+            sources = feeds(name)
+            return upstream(sources[0], level) if len(sources) == 1 else frozenset()
+        found = frozenset(each for each in holders(name) if things[ThingId(each)].IS == level)
+        if found or level not in ("node", "enclosure"):
+            return found
+        thing = things.get(ThingId(name))
+        return frozenset((name,)) if thing is not None and thing.IS in ("node", "switch", "enclosure") else found
+
+    cache: dict[tuple[str, str], frozenset[str]] = {}
+
+    def cached(name: str, level: str) -> frozenset[str]:
+        if (name, level) not in cache:
+            cache[name, level] = at(name, level)
+        return cache[name, level]
+
+    return cached

@@ -1,0 +1,75 @@
+"""Which sections does a lab file have, and what may stand in each?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from falsework.model.declare import Form, Record
+from falsework.model.forms import Count, Keyed, Listed, Text
+from falsework.model.parts import LINK, Circuit, Drive, Enclosure, Network, Node, Outside, Rack, Room, Strip, Switch, Thing, Ups
+from falsework.model.people import SPARE, Aim, Alarm, Person, StandIn, Step, Today
+from falsework.model.services import Data, Pool, Secret, Service, Store
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A section that maps names to things.
+
+    Attributes:
+        name: its key in the file.
+        meaning: what stands in it, in one sentence.
+        holds: the classes of its things; where there are several, each thing says `is` or `kind`.
+        short: the key that a plain text stands for, as in `desk-1: desktop`.
+    """
+
+    name: str
+    meaning: str
+    holds: tuple[type[Thing], ...]
+    short: str
+
+
+SECTIONS: tuple[Section, ...] = (
+    Section("outside", "what the lab leans on and does not own", (Outside,), "about"),
+    Section("places", "rooms and racks", (Room, Rack), "is"),
+    Section("power", "circuits, batteries and strips", (Circuit, Ups, Strip), "kind"),
+    Section("machines", "enclosures, nodes and switches", (Enclosure, Node, Switch), "kind"),
+    Section("stores", "drives laid out as one", (Store,), "drives"),
+    Section("pools", "nodes that restart each other's virtual copies", (Pool,), "hosts"),
+    Section("services", "what people and other services use", (Service,), "on"),
+    Section("data", "data that someone would miss", (Data,), "in"),
+    Section("keys", "where secrets are kept, never what they are", (Secret,), "kept in"),
+    Section("people", "who can mend things", (Person,), "works"),
+    Section("alarms", "how a fault is told", (Alarm,), "leaves by"),
+    Section("stand-ins", "temporary things that the owner would accept", (StandIn,), "for"),
+)
+NETWORKS = Section("networks", "who may talk to whom over which switches", (Network,), "subnet")
+KINDS_HOLD: tuple[type[Thing], ...] = (Outside, Room, Rack, Circuit, Ups, Strip, Enclosure, Node, Switch, Drive)
+
+PLAIN: dict[str, tuple[Form[object], str]] = {
+    "falsework": (Count(1, 1), "the version of this language; 1"),
+    "lab": (Text("the name of the lab"), "the name of the lab"),
+    "about": (Text(), "what the lab is for"),
+}
+"""Sections that hold one value."""
+
+OTHER = {
+    "kinds": "what a thing of this kind is like; say it once",
+    "wire": "cables and networks",
+    "spares": "what lies on the shelf, by kind",
+    "today": "how things are today",
+    "order": "an order of work written by hand",
+    "aims": "what must be true",
+}
+"""Sections of other shapes."""
+
+ORDER = ("falsework", "lab", "about", "kinds", "outside", "places", "power", "machines", "wire", "stores", "pools",
+         "services", "data", "keys", "people", "alarms", "spares", "stand-ins", "today", "order", "aims")
+"""All sections in the order in which the reference page tells of them."""
+
+CABLES = Listed(LINK)
+SPARES = Keyed(SPARE)
+
+RECORDS: tuple[type[Record], ...] = (
+    *KINDS_HOLD, Network, Store, Pool, Service, Data, Secret, Person, Alarm, StandIn, Today, Step, Aim,
+)
+"""Every record that the reference page describes."""
