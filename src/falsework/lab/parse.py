@@ -9,7 +9,7 @@ The record "Which YAML parser" among the decisions tells why not another.
 import gc
 import importlib
 import re
-from typing import Any
+from typing import Any, NamedTuple
 
 from falsework.errors import FaultList, shortened
 from falsework.lab.slips import explain
@@ -19,8 +19,8 @@ from falsework.where import Where
 DEEPEST = 32
 """Levels of nesting; a lab needs fewer than ten."""
 
-MOST_VALUES = 500_000
-"""Keys, values and lists in one file: far more than a lab of thousands of machines says."""
+MOST_VALUES = 300_000
+"""Keys, values and lists in all files together: far more than a lab of thousands of machines says."""
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
 
@@ -29,17 +29,25 @@ class _Stop(Exception):
     """The rest of this file cannot be read; why is already noted."""
 
 
-def parse(text: str, name: str, faults: FaultList, *, pure: bool = False) -> Mapping | None:
+class Parsed(NamedTuple):
+    """What one file says: its root, or None when there is none fit to look at; how many values it holds."""
+
+    root: Mapping | None
+    values: int
+
+
+def parse(text: str, name: str, faults: FaultList, *, most: int = MOST_VALUES, pure: bool = False) -> Parsed:
     """Return what one file says, and note every fault found in it.
 
     Args:
         text: the whole file, without byte order mark.
         name: how the file is called in places.
         faults: where faults are noted; all that can be told apart are told.
+        most: how many values it may hold.
         pure: whether to use the Python parser even where the C parser is present.
 
     Returns:
-        The root, or None when there is none fit to look at. Only to be trusted if no fault was noted.
+        The root, only to be trusted if no fault was noted, and the values seen.
 
     Cost:
         O(length); about half a kilobyte of memory a value.
@@ -47,35 +55,47 @@ def parse(text: str, name: str, faults: FaultList, *, pure: bool = False) -> Map
     bad = _FORBIDDEN.search(text)
     if bad:
         _note_forbidden(text, name, bad.start(), faults)
-        return None
+        return Parsed(None, 0)
+    builder = _Builder(text, name, faults, _Library(pure=pure), most)
     # Only tuples of text and numbers are made, no cycles: the collector would walk them in vain.
     was_on = gc.isenabled()
     gc.disable()
     try:
-        return _Builder(text, name, faults, _events(text, pure)).document()
+        return Parsed(builder.document(), builder.values)
     except _Stop:
-        return None
+        return Parsed(None, builder.values)
     finally:
         if was_on:
             gc.enable()
 
 
-def _events(text: str, pure: bool) -> Any:  # noqa: ANN401 - the library is untyped
-    yaml = importlib.import_module("yaml")
-    if not pure and yaml.__with_libyaml__:
-        return importlib.import_module("yaml._yaml").CParser(text)
-    return yaml.SafeLoader(text)
+class _Library:
+    """The names we use of the untyped YAML library, looked up once."""
+
+    def __init__(self, *, pure: bool) -> None:
+        yaml: Any = importlib.import_module("yaml")
+        fast = yaml.__with_libyaml__ and not pure
+        self.parser: Any = importlib.import_module("yaml._yaml").CParser if fast else yaml.SafeLoader
+        self.error: Any = yaml.YAMLError
+        self.scalar: Any = yaml.ScalarEvent
+        self.alias: Any = yaml.AliasEvent
+        self.sequence: Any = yaml.SequenceStartEvent
+        self.sequence_end: Any = yaml.SequenceEndEvent
+        self.mapping_end: Any = yaml.MappingEndEvent
+        self.end: Any = yaml.StreamEndEvent
 
 
 class _Builder:
     """One walk over the parser's events."""
 
-    def __init__(self, text: str, name: str, faults: FaultList, parser: Any) -> None:  # noqa: ANN401
+    def __init__(self, text: str, name: str, faults: FaultList, library: _Library, most: int) -> None:
         self._text = text
         self._name = name
         self._faults = faults
-        self._parser = parser
-        self._values = 0
+        self._library = library
+        self._event = library.parser(text).get_event
+        self._most = most
+        self.values = 0
         self._repeats = 0
         self._first_repeat: tuple[Where, str] | None = None
         self._tags = 0
@@ -91,7 +111,7 @@ class _Builder:
     def _document(self) -> Mapping | None:
         self._next()  # the stream begins
         event = self._next()
-        if type(event).__name__ == "StreamEndEvent":
+        if type(event) is self._library.end:
             self._faults.add(Where(self._name, 1, 1), "the file is empty", _BEGIN)
             return None
         if event.version or event.tags:
@@ -104,7 +124,7 @@ class _Builder:
         root = self._node(event, 1)
         self._next()  # the document ends
         event = self._next()
-        if type(event).__name__ != "StreamEndEvent":
+        if type(event) is not self._library.end:
             self._faults.add(
                 self._where(event.start_mark),
                 "a second document begins here",
@@ -117,10 +137,9 @@ class _Builder:
         return None
 
     def _next(self) -> Any:  # noqa: ANN401
-        yaml_error: Any = importlib.import_module("yaml").YAMLError
         try:
-            return self._parser.get_event()
-        except yaml_error as error:
+            return self._event()
+        except self._library.error as error:
             slip = explain(self._text, error)
             self._faults.add(Where(self._name, slip.line, slip.column), slip.what, slip.mend)
             raise _Stop from None
@@ -129,25 +148,25 @@ class _Builder:
         return Where(self._name, mark.line + 1, mark.column + 1)
 
     def _node(self, event: Any, depth: int) -> Node:  # noqa: ANN401
-        self._values += 1
-        if self._values > MOST_VALUES:
+        self.values += 1
+        if self.values > self._most:
             self._faults.add(
                 Where(self._name, 1, 1),
-                f"the file holds more than {MOST_VALUES} values",
-                "Say equal things once under kinds and give counts or ranges, or split the lab into files.",
+                f"the lab holds more than {MOST_VALUES} values",
+                "Say equal things once under kinds and give counts or ranges, not every part.",
             )
             raise _Stop
         mark = event.start_mark
         where = Where(self._name, mark.line + 1, mark.column + 1)
-        kind = type(event).__name__
-        if kind == "AliasEvent":
+        kind = type(event)
+        if kind is self._library.alias:
             self._note_repeat(where, f"*{event.anchor}")
             return Scalar(f"*{event.anchor}", where, True, mark.index, event.end_mark.index)
         if event.anchor is not None:
             self._note_repeat(where, f"&{event.anchor}")
         if event.tag is not None:
             self._note_tag(where, event.tag.replace("tag:yaml.org,2002:", "!!"))
-        if kind == "ScalarEvent":
+        if kind is self._library.scalar:
             return Scalar(event.value, where, event.style in _QUOTED, mark.index, event.end_mark.index)
         if depth > DEEPEST:
             self._faults.add(
@@ -156,7 +175,7 @@ class _Builder:
                 "A lab file needs no more than ten levels: look for a bracket or an indentation gone astray.",
             )
             raise _Stop
-        if kind == "SequenceStartEvent":
+        if kind is self._library.sequence:
             return self._sequence(event, where, depth)
         return self._mapping(event, where, depth)
 
@@ -165,7 +184,7 @@ class _Builder:
         start = event.start_mark.index
         end = start + 1
         event = self._next()
-        while type(event).__name__ != "SequenceEndEvent":
+        while type(event) is not self._library.sequence_end:
             items.append(self._node(event, depth + 1))
             end = items[-1].end
             event = self._next()
@@ -180,7 +199,7 @@ class _Builder:
         in_braces = self._text[start] == "{"
         end = start + 1
         event = self._next()
-        while type(event).__name__ != "MappingEndEvent":
+        while type(event) is not self._library.mapping_end:
             key = self._node(event, depth + 1)
             value = self._node(self._next(), depth + 1)
             event = self._next()

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from falsework.errors import FaultList, LabError, listed, nearest, shortened
-from falsework.lab.parse import parse
+from falsework.lab.parse import MOST_VALUES, parse
 from falsework.lab.tree import Entry, Mapping, Scalar, Sequence, sort_of
 from falsework.where import Where
 
@@ -229,8 +229,15 @@ def _similar(path: Path) -> str:
 
 
 def _joined(texts: dict[str, str], faults: FaultList) -> Source:
-    roots = [parse(text, name, faults) for name, text in texts.items()]
-    whole = [root for root in roots if root is not None]
+    whole: list[Mapping] = []
+    room = MOST_VALUES
+    for name, text in texts.items():
+        root, values = parse(text, name, faults, most=room)
+        room -= values
+        if root is not None:
+            whole.append(root)
+        if room < 0:
+            break
     faults.raise_if_any()
     if not whole:  # cannot be: no root means a fault
         raise LabError(())
