@@ -16,7 +16,11 @@ from falsework.engines.gates import GateBuilder, GateGraph
 from falsework.engines.judge import Judge
 from falsework.engines.protocol import Engine
 
-ENGINES: dict[str, Callable[[GateGraph], Engine]] = {"judge": Judge, "evaluator": Evaluator}
+ENGINES: dict[str, Callable[[GateGraph], Engine]] = {
+    "judge": Judge,
+    "evaluator": Evaluator,
+    "evaluator a word at a time": lambda graph: Evaluator(graph, memory_bytes=1),
+}
 engines = pytest.mark.parametrize("engine", ENGINES.values(), ids=ENGINES.keys())
 
 

@@ -46,21 +46,31 @@ def singles(n_leaves: int) -> Failures:
     )
 
 
-def leaf_words(failures: Failures, n_leaves: int, first_word: int = 0, last_word: int | None = None) -> Words:
-    """The leaves' rows in words `first_word` up to but not including `last_word`.
+def n_words(n_scenarios: int) -> int:
+    """How many words so many scenarios take."""
+    return -(-n_scenarios // BITS)
+
+
+def leaf_words(failures: Failures, n_leaves: int) -> Words:
+    """The leaves' words (n_leaves, n_words); bits past the last scenario are true: nothing has failed there."""
+    rows = np.full((n_leaves, n_words(len(failures))), ONES, dtype=np.uint64)
+    fail(failures, rows, 0)
+    return rows
+
+
+def fail(failures: Failures, rows: Words, first: int) -> NDArray[np.intp]:
+    """Clear, in rows that show words `first` and after, the bits of the leaves that fail there.
 
     Returns:
-        (n_leaves, last_word - first_word). Bits past the last scenario are true: nothing has failed there.
+        The rows in which a bit was cleared, ascending.
     """
-    last = -(-len(failures) // BITS) if last_word is None else last_word
-    rows = np.full((n_leaves, last - first_word), ONES, dtype=np.uint64)
-    start, stop = (min(word * BITS, len(failures)) for word in (first_word, last))
+    start, stop = (min(word * BITS, len(failures)) for word in (first, first + rows.shape[1]))
     bounds = failures.indptr[start : stop + 1]
-    scenario = np.repeat(np.arange(start, stop) - first_word * BITS, np.diff(bounds))
+    scenario = np.repeat(np.arange(stop - start), np.diff(bounds))
     leaf = failures.leaves[bounds[0] : bounds[-1]]
     bit = np.uint64(1) << (scenario % BITS).astype(np.uint64)
-    np.bitwise_and.at(rows, (leaf, scenario // BITS), ~bit)
-    return rows
+    np.bitwise_and.at(rows.reshape(-1), leaf * rows.shape[1] + scenario // BITS, ~bit)
+    return np.unique(leaf)
 
 
 def unpack(rows: Words, n_scenarios: int) -> BoolArray:
@@ -73,8 +83,7 @@ def unpack(rows: Words, n_scenarios: int) -> BoolArray:
 
 def pack(values: BoolArray) -> Words:
     """Words (n_rows, n_words) from bool (n_rows, n_scenarios); bits past the last scenario are false."""
-    n_words = -(-values.shape[1] // BITS)
-    octets = np.zeros((len(values), n_words * 8), dtype=np.uint8)
+    octets = np.zeros((len(values), n_words(values.shape[1]) * 8), dtype=np.uint8)
     packed = np.packbits(values, axis=1, bitorder="little")
     octets[:, : packed.shape[1]] = packed
     return octets.view("<u8").astype(np.uint64, copy=False)

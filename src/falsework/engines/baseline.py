@@ -1,0 +1,99 @@
+"""What is true when nothing fails, and in what order did it become so?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+
+from falsework.engines.bitwise import ask, batch_words
+from falsework.engines.gates import GREATEST, BoolArray, GateGraph, Kind, Oracle
+from falsework.engines.scenarios import ONES, Words
+from falsework.engines.schedule import Layer, Loop, Rows, Step, schedule
+from falsework.engines.witness import witnesses
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plan:
+    """All that is prepared once for a graph."""
+
+    steps: tuple[Step, ...]
+    row: Rows  # (n_gates,) where each gate's value is
+    base: Words  # (n_gates, 1) values when nothing fails: 0 or all ones
+    witnesses: Mapping[Loop, tuple[Layer, ...]]  # for each inner loop
+
+
+def plan(graph: GateGraph) -> Plan:
+    """The order of work for the graph, its values when nothing fails, and the witnesses of its inner loops."""
+    made = schedule(graph, outer=graph.sign == GREATEST, merge=True)
+    baseline = _Baseline(graph)
+    baseline.settle(made.steps)
+    return Plan(
+        steps=made.steps,
+        row=made.row,
+        base=baseline.values,
+        witnesses=MappingProxyType(baseline.witnesses),
+    )
+
+
+class _Baseline:
+    """One scenario in one column of words, every gate worked out, loops straight from their definition."""
+
+    def __init__(self, graph: GateGraph) -> None:
+        given = (graph.kind == Kind.LEAF) | (graph.kind == Kind.TRUE)
+        self.values: Words = np.where(given, ONES, np.uint64(0))[:, np.newaxis]
+        self.witnesses: dict[Loop, tuple[Layer, ...]] = {}
+
+    def settle(self, steps: Sequence[Step]) -> None:
+        """Work out the steps in order."""
+        for step in steps:
+            if isinstance(step, Layer):
+                self._layer(step)
+            elif step.outer:
+                self._fall(step)
+            else:
+                self._rise(step)
+
+    def _fall(self, loop: Loop) -> None:
+        self.values[loop.close.rows] = ONES
+        while True:
+            self.settle(loop.steps)
+            if not len(self._layer(loop.close)):
+                return
+
+    def _rise(self, loop: Loop) -> None:
+        self.values[loop.rows] = 0
+        rank = dict.fromkeys(loop.sources[self.values[loop.sources, 0] != 0].tolist(), -1)
+        while True:
+            for step in loop.steps:
+                assert isinstance(step, Layer), "a least loop has no loops inside"
+                self._note(rank, self._layer(step))
+            risen = self._layer(loop.close)
+            if not len(risen):
+                break
+            self._note(rank, risen)
+        self.witnesses[loop] = witnesses(loop, rank)  # in an outer loop the last round's stays
+
+    def _note(self, rank: dict[int, int], risen: Rows) -> None:
+        rank.update(dict.fromkeys(risen.tolist(), max(rank.values(), default=-1) + 1))
+
+    def _layer(self, layer: Layer) -> Rows:
+        """Work out a layer and give the rows that changed."""
+        found: list[Rows] = []
+        for batch in layer.batches:
+            if batch.oracle is None:
+                rows, words = batch.rows, batch_words(self.values, batch, None)
+            else:
+                rows, words = self._box(batch.oracle, batch.inputs[:, 0])
+            differs = (words != self.values[rows])[:, 0]
+            self.values[rows] = words
+            found.append(rows[differs])
+        return np.concatenate(found)
+
+    def _box(self, oracle: Oracle, inputs: Rows) -> tuple[Rows, Words]:
+        given: BoolArray = self.values[inputs] != 0
+        outputs = np.array(oracle.outputs, dtype=np.intp)
+        kept = outputs >= 0
+        return outputs[kept], np.where(ask(oracle, given)[kept], ONES, np.uint64(0))

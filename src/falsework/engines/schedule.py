@@ -1,0 +1,241 @@
+"""In which order are gates worked out, whole layers at a time, and what has to be repeated until it settles?
+
+A layer holds gates that do not lean on each other; a loop holds steps to be repeated.
+Loops are the strongly connected components of the graph (R. Tarjan 1972, "Depth-first search and linear graph
+algorithms", SIAM Journal on Computing 1(2)), those of equal depth run together.
+A loop is cut open at its state gates and its inside scheduled the same way: first at the gates of the outer fixed
+point, and what still loops then at the promises of the inner one.
+That components may be solved one after another, inputs first, is Bekic's principle (H. Bekic 1984, "Definable
+operations in general algebras", Lecture Notes in Computer Science 177).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import rustworkx as rx
+from numpy.typing import NDArray
+
+from falsework.engines.gates import BoolArray, GateGraph, Kind, Oracle
+
+Rows = NDArray[np.intp]
+_WIDTHS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128, 192, 256, 384, 512)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One gate to be worked out: ALL, ANY, AT_LEAST `k`, or a box with its oracle."""
+
+    row: int
+    kind: Kind
+    inputs: tuple[int, ...]
+    k: int = 0
+    oracle: Oracle | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Batch:
+    """Gates of one kind and width, side by side in their layer."""
+
+    kind: Kind
+    k: int
+    oracle: Oracle | None  # then the batch is this one box
+    rows: Rows  # (n,) where results go; for a box its own row, which holds nothing
+    inputs: Rows  # (width, n); all-of and any-of repeat their first input to fill up
+    first: int  # the batch is rows first .. last-1 of its layer
+    last: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Layer:
+    """Gates that do not lean on each other."""
+
+    batches: tuple[Batch, ...]
+    rows: Rows  # (n,)
+    sources: Rows  # (n_edges,) inputs of rows[i] are sources[starts[i]:starts[i + 1]], never none
+    starts: Rows  # (n,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Loop:
+    """Steps that read their own results through the state gates, which `close` works out at the end of a round."""
+
+    outer: bool  # the outer fixed point, with at most inner ones inside; else the inner
+    steps: tuple[Layer | Loop, ...]
+    close: Layer
+    boxes: tuple[Oracle, ...]
+    rows: Rows  # every row the loop writes, boxes and their outputs included
+    sources: Rows  # every row it reads and does not write
+
+
+Step = Layer | Loop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Schedule:
+    """Steps to run in order; `row[g]` says where gate g's value is (mostly g: the others merely pass it on)."""
+
+    steps: tuple[Step, ...]
+    row: Rows  # (n_gates,)
+
+
+def schedule(graph: GateGraph, *, outer: BoolArray, merge: bool) -> Schedule:
+    """Layers and loops that work out every gate but leaves and constants.
+
+    Args:
+        graph: the gates.
+        outer: bool (n_gates,), the gates at which loops are cut first. Loops without any are cut at promises.
+        merge: leave out gates that only pass a value on, but for those that close a loop.
+
+    Cost:
+        O(gates + edges) of plain Python, once.
+    """
+    return _Scheduler(graph, outer, merge=merge).run()
+
+
+def layer(rules: Iterable[Rule]) -> Layer:
+    """Put independent rules into one layer."""
+    alike: defaultdict[tuple[Kind, int, int, int], list[Rule]] = defaultdict(list)
+    for rule in rules:
+        alike[_shape(rule)].append(rule)
+    batches: list[Batch] = []
+    ordered: list[Rule] = []
+    for (kind, width, k, _), some in sorted(alike.items(), key=lambda item: item[0]):
+        filled = [rule.inputs + rule.inputs[:1] * (width - len(rule.inputs)) for rule in some]
+        batches.append(
+            Batch(
+                kind=kind,
+                k=k,
+                oracle=some[0].oracle,
+                rows=np.array([rule.row for rule in some], dtype=np.intp),
+                inputs=np.array(filled, dtype=np.intp).reshape(len(some), width).T.copy(),
+                first=len(ordered),
+                last=len(ordered) + len(some),
+            )
+        )
+        ordered += some
+    sources = [rule.inputs or (rule.row,) for rule in ordered]  # a box may have no inputs
+    return Layer(
+        batches=tuple(batches),
+        rows=np.array([rule.row for rule in ordered], dtype=np.intp),
+        sources=np.array([source for some in sources for source in some], dtype=np.intp),
+        starts=np.cumsum([0, *map(len, sources)][:-1], dtype=np.intp),
+    )
+
+
+def _shape(rule: Rule) -> tuple[Kind, int, int, int]:
+    """What rules of one batch have in common: kind, width, k, and for a box its row."""
+    width = len(rule.inputs)
+    if rule.kind is Kind.ORACLE:
+        return rule.kind, width, 0, rule.row
+    if rule.kind is Kind.AT_LEAST:
+        return rule.kind, width, rule.k, 0
+    return rule.kind, next((some for some in _WIDTHS if some >= width), width), 0, 0
+
+
+class _Scheduler:
+    def __init__(self, graph: GateGraph, outer: BoolArray, *, merge: bool) -> None:
+        self._graph = graph
+        self._kind = [Kind(kind) for kind in graph.kind.tolist()]
+        self._outer: list[bool] = outer.tolist()
+        self._merge = merge
+        bounds, sources = graph.indptr.tolist(), graph.indices.tolist()
+        self._inputs: list[tuple[int, ...]] = [
+            tuple(sources[start:stop]) for start, stop in zip(bounds, bounds[1:], strict=False)
+        ]
+        self._row = list(range(graph.n_gates))
+
+    def run(self) -> Schedule:
+        gates = range(self._graph.n_gates)
+        components = _components(gates, self._inputs)
+        if self._merge:
+            self._merge_passing(components)
+        steps = self._steps(components, self._inputs)
+        return Schedule(steps=steps, row=np.array(self._row, dtype=np.intp))
+
+    def _merge_passing(self, components: Sequence[Sequence[int]]) -> None:
+        """Let what reads a passing gate read where the value comes from."""
+        looping = {gate for component in components if len(component) > 1 for gate in component}
+        for gate, kind in enumerate(self._kind):
+            ends = kind is Kind.PROMISE and gate not in looping and gate not in self._inputs[gate]
+            if ends or kind is Kind.WIRE:
+                self._row[gate] = self._inputs[gate][0]
+        for gate in range(len(self._row)):
+            while self._row[gate] != self._row[self._row[gate]]:
+                self._row[gate] = self._row[self._row[gate]]
+        self._inputs = [tuple(self._row[source] for source in some) for some in self._inputs]
+
+    def _steps(
+        self, components: Sequence[Sequence[int]], inputs: Sequence[tuple[int, ...]]
+    ) -> tuple[Step, ...]:
+        """Layers and loops for components listed inputs first; `inputs` lacks those of gates already cut."""
+        depth: dict[int, int] = {}
+        layers: defaultdict[int, list[int]] = defaultdict(list)
+        loops: defaultdict[tuple[int, bool], list[int]] = defaultdict(list)
+        for component in components:
+            below = max((depth.get(s, 0) for gate in component for s in inputs[gate]), default=-1)
+            lone = component[0]
+            if len(component) > 1 or lone in inputs[lone]:
+                outer = any(self._outer[gate] for gate in component)
+                loops[below + 1, outer].extend(component)
+            elif inputs[lone] or (self._kind[lone] is Kind.ORACLE and not self._inputs[lone]):
+                layers[below + 1].append(lone)
+            depth.update(dict.fromkeys(component, below + 1))
+        steps: list[Step] = []
+        for level in sorted({*layers, *(level for level, _ in loops)}):
+            rules = [rule for gate in layers[level] for rule in self._rules(gate)]
+            if rules:
+                steps.append(layer(rules))
+            steps += [
+                self._loop(sorted(loops[level, outer]), inputs, outer=outer)
+                for outer in (True, False)
+                if (level, outer) in loops
+            ]
+        return tuple(steps)
+
+    def _loop(self, gates: Sequence[int], inputs: Sequence[tuple[int, ...]], *, outer: bool) -> Loop:
+        state = [g for g in gates if (self._outer[g] if outer else self._kind[g] is Kind.PROMISE)]
+        opened = list(inputs)
+        for gate in state:
+            opened[gate] = ()
+        steps = self._steps(_components(gates, opened), opened)
+        boxes = [self._graph.oracles[self._graph.k[g]] for g in gates if self._kind[g] is Kind.ORACLE]
+        rows = {*gates, *(output for box in boxes for output in box.outputs if output >= 0)}
+        read = {source for gate in gates for source in self._inputs[gate]}
+        return Loop(
+            outer=outer,
+            steps=steps,
+            close=layer(rule for gate in state for rule in self._rules(gate)),
+            boxes=tuple(boxes),
+            rows=np.array(sorted(rows), dtype=np.intp),
+            sources=np.array(sorted(read - rows), dtype=np.intp),
+        )
+
+    def _rules(self, gate: int) -> Iterable[Rule]:
+        kind, inputs = self._kind[gate], self._inputs[gate]
+        match kind:
+            case Kind.ALL | Kind.ANY:
+                yield Rule(row=gate, kind=kind, inputs=inputs)
+            case Kind.AT_LEAST:
+                yield Rule(row=gate, kind=kind, inputs=inputs, k=int(self._graph.k[gate]))
+            case Kind.ORACLE:
+                yield Rule(
+                    row=gate, kind=kind, inputs=inputs, oracle=self._graph.oracles[self._graph.k[gate]]
+                )
+            case Kind.PROMISE | Kind.WIRE if self._row[gate] == gate:
+                yield Rule(row=gate, kind=Kind.ALL, inputs=inputs)
+            case _:  # outputs are written by their box; merged gates have no row
+                pass
+
+
+def _components(gates: Sequence[int], inputs: Sequence[tuple[int, ...]]) -> list[list[int]]:
+    """Strongly connected components of the gates, each after those it reads."""
+    graph = rx.PyDiGraph()
+    node = dict(zip(gates, graph.add_nodes_from(gates), strict=True))
+    graph.add_edges_from_no_data(
+        [(node[gate], node[source]) for gate in gates for source in inputs[gate] if source in node]
+    )
+    return [[gates[n] for n in component] for component in rx.strongly_connected_components(graph)]
