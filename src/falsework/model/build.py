@@ -22,7 +22,18 @@ from falsework.model.defaults import DEFAULTS
 from falsework.model.forms import Bound, Names, Refs, Set, expanded
 from falsework.model.lab import Assumption, Lab
 from falsework.model.names import MOST
-from falsework.model.parts import KINDS, Card, Controller, Enclosure, Link, Node, Powered, Supply, Thing, ThingId
+from falsework.model.parts import (
+    KINDS,
+    Card,
+    Controller,
+    Enclosure,
+    Link,
+    Node,
+    Powered,
+    Supply,
+    Thing,
+    ThingId,
+)
 from falsework.model.people import Aim, Spare, Step, Today
 from falsework.model.resolve import Resolver, bind, bind_refs
 from falsework.model.sections import CABLES, KINDS_HOLD, NETWORKS, ORDER, PLAIN, SECTIONS, SPARES, Section
@@ -73,7 +84,7 @@ class _Entry:
     over: dict[str, Any] = field(default_factory=dict)
 
     @property
-    def IS(self) -> str:  # noqa: N802 - the same name as on things, for the resolver
+    def IS(self) -> str:
         """The word of the thing."""
         return self.template.record.IS
 
@@ -119,7 +130,8 @@ class _Builder:
             today=bind(today, resolver, self.say.under("today")) if today else None,
             spares=spares,
             assumptions=tuple(
-                Assumption(tuple(ids), key, value, origin) for (key, value, origin), ids in self.assumed.items()
+                Assumption(tuple(ids), key, value, origin)
+                for (key, value, origin), ids in self.assumed.items()
             ),
             files=self.source.files,
         )
@@ -156,7 +168,11 @@ class _Builder:
         if isinstance(node, tree.Mapping):
             yield from node.entries
         else:
-            say.fault(node.where, f"found {shown(node)}", f"write {what}, one a line, each with its name and a colon")
+            say.fault(
+                node.where,
+                f"found {shown(node)}",
+                f"write {what}, one a line, each with its name and a colon",
+            )
 
     def _read_kinds(self, node: tree.Node | None) -> None:
         say = self.say.under("kinds")
@@ -165,7 +181,11 @@ class _Builder:
             if isinstance(entry.value, tree.Mapping):
                 raw[entry.key.text] = (entry.key, entry.value)
             else:
-                say.fault(entry.value.where, f"found {shown(entry.value)}", "write a mapping such as {is: node, cores: 4}")
+                say.fault(
+                    entry.value.where,
+                    f"found {shown(entry.value)}",
+                    "write a mapping such as {is: node, cores: 4}",
+                )
         for name, (key, mapping) in raw.items():
             merged, seen = mapping, [name]
             while True:
@@ -174,8 +194,16 @@ class _Builder:
                     break
                 if parent in seen or parent not in raw:
                     near = nearest(parent, [each for each in raw if each not in seen])
-                    what = "is a kind of itself" if parent in seen else f"is of kind {parent!r}, which is not there"
-                    say.fault(key.where, f"{name!r} {what}", f"did you mean {near!r}?" if near else "name another kind")
+                    what = (
+                        "is a kind of itself"
+                        if parent in seen
+                        else f"is of kind {parent!r}, which is not there"
+                    )
+                    say.fault(
+                        key.where,
+                        f"{name!r} {what}",
+                        f"did you mean {near!r}?" if near else "name another kind",
+                    )
                     merged = _without(merged, "kind")
                     break
                 seen.append(parent)
@@ -184,7 +212,13 @@ class _Builder:
             if word not in KINDS:
                 near = nearest(word or "", KINDS)
                 mend = f"did you mean is: {near}?" if near else "add is: with one of " + ", ".join(KINDS)
-                say.fault(key.where, f"kind {name!r} does not say what it is" if word is None else f"is: {word!r} is not known", mend)
+                say.fault(
+                    key.where,
+                    f"kind {name!r} does not say what it is"
+                    if word is None
+                    else f"is: {word!r} is not known",
+                    mend,
+                )
                 continue
             body = _without(merged, "is")
             self.kinds[name] = (word or "", body)
@@ -216,10 +250,14 @@ class _Builder:
         if isinstance(node, tree.Scalar):
             entries = ()
             if node.text or node.quoted:
-                entries = (tree.Entry(tree.Scalar(section.short, node.where, False, node.start, node.start), node),)
+                entries = (
+                    tree.Entry(tree.Scalar(section.short, node.where, False, node.start, node.start), node),
+                )
             body = tree.Mapping(entries, node.where, node.start, node.end)
         elif isinstance(node, tree.Sequence) and section.short not in ("is", "kind", "about"):
-            entries = (tree.Entry(tree.Scalar(section.short, node.where, False, node.start, node.start), node),)
+            entries = (
+                tree.Entry(tree.Scalar(section.short, node.where, False, node.start, node.start), node),
+            )
             body = tree.Mapping(entries, node.where, node.start, node.end)
         elif isinstance(node, tree.Mapping):
             body = node
@@ -242,22 +280,36 @@ class _Builder:
                 is_word, kind_body = self.kinds[kind]
                 body = _merge(_without(body, "kind"), kind_body)
                 if word is not None and word != is_word:
-                    raise say.fault(_place(body, "is"), f"is: {word} does not fit kind {kind!r}, a {is_word}", "drop one of them")
+                    raise say.fault(
+                        _place(body, "is"),
+                        f"is: {word} does not fit kind {kind!r}, a {is_word}",
+                        "drop one of them",
+                    )
                 word = is_word
         if takes_kinds:
             body = _without(body, "is")
         if word is None:
             if len(allowed) > 1:
-                raise say.fault(node.where, "it does not say what it is", "add kind: with one of your kinds, or is: with one of " + ", ".join(allowed))
+                raise say.fault(
+                    node.where,
+                    "it does not say what it is",
+                    "add kind: with one of your kinds, or is: with one of " + ", ".join(allowed),
+                )
             word = next(iter(allowed))
         if word not in allowed:
-            raise say.fault(node.where, f"a {word} has no place here", "this section holds: " + ", ".join(allowed))
+            raise say.fault(
+                node.where, f"a {word} has no place here", "this section holds: " + ", ".join(allowed)
+            )
         return allowed[word], body, kind or ""
 
     def _enter(self, name: ThingId, entry: _Entry, key: tree.Scalar, say: Say) -> None:
         other = self.entries.get(name)
         if other is not None:
-            say.fault(key.where, f"{str(name)!r} is already the name of a {other.IS} at {other.template.record.where}", "give one of them another name")
+            say.fault(
+                key.where,
+                f"{str(name)!r} is already the name of a {other.IS} at {other.template.record.where}",
+                "give one of them another name",
+            )
             return
         self.entries[name] = entry
         self._enter_held(name, entry, key, say)
@@ -272,7 +324,9 @@ class _Builder:
             for held in record.drives:
                 self._enter_set(holder, entry, held, ("drive",), key, say)
 
-    def _enter_set(self, holder: ThingId, entry: _Entry, held: Set, words: tuple[str, ...], key: tree.Scalar, say: Say) -> None:
+    def _enter_set(
+        self, holder: ThingId, entry: _Entry, held: Set, words: tuple[str, ...], key: tree.Scalar, say: Say
+    ) -> None:
         template = self._held_template(held, words, say)
         if template is None:
             return
@@ -296,9 +350,15 @@ class _Builder:
                 word, body = str(kind), _without(body, "kind")
             else:
                 near = nearest(str(kind), self.kinds)
-                raise say.fault(held.where, f"no kind is called {kind!r}", f"did you mean {near!r}?" if near else "describe it under kinds: first")
+                raise say.fault(
+                    held.where,
+                    f"no kind is called {kind!r}",
+                    f"did you mean {near!r}?" if near else "describe it under kinds: first",
+                )
             if word not in words:
-                raise say.fault(held.where, f"{kind!r} is a {word}", f"a {' or a '.join(words)} is wanted here")
+                raise say.fault(
+                    held.where, f"{kind!r} is a {word}", f"a {' or a '.join(words)} is wanted here"
+                )
             record = read_record(KINDS[word], _without(body, "is"), say, kind_name=str(kind))
             template = _Template(self._with_defaults(record), say.path)
         except Misread:
@@ -308,7 +368,9 @@ class _Builder:
 
     def _room_for(self, count: int) -> None:
         if len(self.entries) + count > MOST:
-            raise LimitError(what=f"the lab has more than {MOST:,} things", mend="shorten the ranges, or split the lab")
+            raise LimitError(
+                what=f"the lab has more than {MOST:,} things", mend="shorten the ranges, or split the lab"
+            )
 
     def _read_wire(self, node: tree.Node | None) -> tuple[Link, ...]:
         say = self.say.under("wire")
@@ -320,7 +382,11 @@ class _Builder:
                 self._read_section(NETWORKS, entry.value, say.under("networks"))
             else:
                 near = nearest(entry.key.text, ("cables", "networks"))
-                say.fault(entry.key.where, f"no key is called {entry.key.text!r} here", f"did you mean {near!r}?" if near else "known keys: cables, networks")
+                say.fault(
+                    entry.key.where,
+                    f"no key is called {entry.key.text!r} here",
+                    f"did you mean {near!r}?" if near else "known keys: cables, networks",
+                )
         return links
 
     def _read_aims(self, node: tree.Node | None) -> tuple[Aim, ...]:
@@ -364,7 +430,11 @@ class _Builder:
         for name, spare in spares.items():
             if name not in self.kinds:
                 near = nearest(name, self.kinds)
-                say.fault(spare.where, f"no kind is called {name!r}", f"did you mean {near!r}?" if near else "name one of your kinds")
+                say.fault(
+                    spare.where,
+                    f"no kind is called {name!r}",
+                    f"did you mean {near!r}?" if near else "name one of your kinds",
+                )
         return spares
 
     # -- what is implied --------------------------------------------------------------------------
@@ -382,7 +452,11 @@ class _Builder:
         keys = declared(type(record))
         for default in DEFAULTS.get(record.IS, ()):
             known = keys.get(default.key)
-            if known is not None and known.attribute not in record.places and getattr(record, known.attribute) == default.value:
+            if (
+                known is not None
+                and known.attribute not in record.places
+                and getattr(record, known.attribute) == default.value
+            ):
                 told = f"{default.key} of a {record.IS}", _told(default.value, known.form), default.source
                 self.assumed.setdefault(told, []).extend(ids)
 
@@ -422,7 +496,9 @@ class _Builder:
             for each in keys.values():
                 value = getattr(template.record, each.attribute)
                 if each.attribute in attributes and isinstance(value, Refs) and isinstance(each.form, Names):
-                    template.early[each.attribute] = bind_refs(value, each.form, resolver, say.under(each.name), entry.counters)
+                    template.early[each.attribute] = bind_refs(
+                        value, each.form, resolver, say.under(each.name), entry.counters
+                    )
         entry.over.update(template.early)
 
     def _add_supplies(self, name: ThingId, entry: _Entry) -> None:
@@ -446,7 +522,12 @@ class _Builder:
 
     def _add_cards(self, name: ThingId, record: Node) -> None:
         for card in record.cards:
-            made = Card(where=record.place("cards"), id=ThingId(f"{name}.{card}"), in_=Bound((name,), record.where), holder=name)
+            made = Card(
+                where=record.place("cards"),
+                id=ThingId(f"{name}.{card}"),
+                in_=Bound((name,), record.where),
+                holder=name,
+            )
             self.made[made.id] = self._with_defaults(made)
         if record.controller:
             made_controller = Controller(
@@ -542,5 +623,6 @@ def _without(mapping: tree.Mapping, name: str) -> tree.Mapping:
 def _merge(own: tree.Mapping, kind: tree.Mapping) -> tree.Mapping:
     """A thing's own keys over those of its kind."""
     said = {entry.key.text for entry in own.entries}
-    return dataclasses.replace(own, entries=(*own.entries, *(each for each in kind.entries if each.key.text not in said)))
-
+    return dataclasses.replace(
+        own, entries=(*own.entries, *(each for each in kind.entries if each.key.text not in said))
+    )

@@ -103,7 +103,11 @@ def _pairs(link: Link, resolver: Resolver, say: Say) -> list[tuple[_End, _End]]:
     if not left:
         return []
     if "#" in sides[1]:
-        right = [end for each in left for end in _ends(names.counted(sides[1], each.counters), (), resolver, link, say)]
+        right = [
+            end
+            for each in left
+            for end in _ends(names.counted(sides[1], each.counters), (), resolver, link, say)
+        ]
     else:
         right = _ends(sides[1], (), resolver, link, say)
     if not right:
@@ -139,7 +143,9 @@ def _ends(text: str, counters: tuple[str, ...], resolver: Resolver, link: Link, 
         holder, _, port = name.rpartition(".")
         machines = resolver.match(holder, ("node", "switch")) if holder else ()
         if not machines:
-            say.fault(where, f"no node or switch is called {name!r}", resolver.suggestion(name, ("node", "switch")))
+            say.fault(
+                where, f"no node or switch is called {name!r}", resolver.suggestion(name, ("node", "switch"))
+            )
             continue
         for each in machines:
             machine = resolver.things[ThingId(each)]

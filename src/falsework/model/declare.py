@@ -20,7 +20,7 @@ T = TypeVar("T")
 R = TypeVar("R", bound="Record")
 
 
-class Misread(Exception):  # noqa: N818 - control flow inside the reader, never seen outside it
+class Misread(Exception):
     """A node could not be read; the fault is already in the list."""
 
 
@@ -121,15 +121,18 @@ def declared(record: type) -> Mapping[str, Declared]:
                 name = each.name.rstrip("_").replace("_", " ")
                 default = each.default if each.default is not MISSING else None
                 keys[name] = Declared(
-                    each.name, name, each.metadata["form"], each.metadata["meaning"], each.metadata["needed"], default
+                    each.name,
+                    name,
+                    each.metadata["form"],
+                    each.metadata["meaning"],
+                    each.metadata["needed"],
+                    default,
                 )
         known = _declared[record] = keys
     return known
 
 
-def read_record(
-    record: type[R], node: tree.Node, say: Say, *, also: Iterable[str] = (), **given: Any
-) -> R:
+def read_record(record: type[R], node: tree.Node, say: Say, *, also: Iterable[str] = (), **given: Any) -> R:
     """Read a mapping into `record`, noting every unknown key, missing key and misfit.
 
     Args:
@@ -167,7 +170,9 @@ def read_record(
             broken = broken or known.needed
     for known in keys.values():
         if known.needed and known.attribute not in values and not broken:
-            say.fault(node.where, f"the key {known.name!r} is missing", f"add {known.name}: {known.form.says}")
+            say.fault(
+                node.where, f"the key {known.name!r} is missing", f"add {known.name}: {known.form.says}"
+            )
             broken = True
     if broken:
         raise Misread

@@ -24,7 +24,9 @@ class Default:
     source: str
 
 
-FIELD_STUDY = "Schroeder and Gibson (2007), FAST, abstract: yearly replacement of 2 to 4 % is common for drives"
+FIELD_STUDY = (
+    "Schroeder and Gibson (2007), FAST, abstract: yearly replacement of 2 to 4 % is common for drives"
+)
 PRACTICE = "common practice"
 ASSUMED = "assumed"
 
@@ -35,17 +37,37 @@ def _rate(low: float, high: float) -> Quantity:
 
 
 DEFAULTS: dict[str, tuple[Default, ...]] = {
-    "outside": (Default("fails", Quantity(low=1.0, high=4.0), ASSUMED), Default("mends in", Quantity(low=HOUR / 2, high=4 * HOUR), ASSUMED)),
-    "room": (Default("fails", _rate(0.1, 1.0), ASSUMED), Default("mends in", Quantity(low=7 * DAY, high=30 * DAY), ASSUMED)),
-    "rack": (Default("fails", _rate(0.1, 0.5), ASSUMED), Default("mends in", Quantity(low=DAY, high=3 * DAY), ASSUMED)),
+    "outside": (
+        Default("fails", Quantity(low=1.0, high=4.0), ASSUMED),
+        Default("mends in", Quantity(low=HOUR / 2, high=4 * HOUR), ASSUMED),
+    ),
+    "room": (
+        Default("fails", _rate(0.1, 1.0), ASSUMED),
+        Default("mends in", Quantity(low=7 * DAY, high=30 * DAY), ASSUMED),
+    ),
+    "rack": (
+        Default("fails", _rate(0.1, 0.5), ASSUMED),
+        Default("mends in", Quantity(low=DAY, high=3 * DAY), ASSUMED),
+    ),
     "circuit": (
         Default("fails", _rate(5, 20), PRACTICE),
         Default("mends in", Quantity(low=HOUR / 2, high=4 * HOUR), PRACTICE),
-        Default("volts", 230.0, "IEC 60038: 230 V is the standard low voltage; change it where yours differs"),
+        Default(
+            "volts", 230.0, "IEC 60038: 230 V is the standard low voltage; change it where yours differs"
+        ),
     ),
-    "ups": (Default("fails", _rate(5, 15), PRACTICE), Default("mends in", Quantity(low=2 * HOUR, high=3 * DAY), PRACTICE)),
-    "strip": (Default("fails", _rate(0.5, 2), PRACTICE), Default("mends in", Quantity(low=HOUR, high=2 * DAY), PRACTICE)),
-    "enclosure": (Default("fails", _rate(1, 4), ASSUMED), Default("mends in", Quantity(low=4 * HOUR, high=7 * DAY), ASSUMED)),
+    "ups": (
+        Default("fails", _rate(5, 15), PRACTICE),
+        Default("mends in", Quantity(low=2 * HOUR, high=3 * DAY), PRACTICE),
+    ),
+    "strip": (
+        Default("fails", _rate(0.5, 2), PRACTICE),
+        Default("mends in", Quantity(low=HOUR, high=2 * DAY), PRACTICE),
+    ),
+    "enclosure": (
+        Default("fails", _rate(1, 4), ASSUMED),
+        Default("mends in", Quantity(low=4 * HOUR, high=7 * DAY), ASSUMED),
+    ),
     "node": (
         Default("fails", _rate(3, 10), PRACTICE),
         Default("mends in", Quantity(low=4 * HOUR, high=3 * DAY), PRACTICE),
@@ -59,10 +81,22 @@ DEFAULTS: dict[str, tuple[Default, ...]] = {
         Default("power back", "on", PRACTICE),
         Default("wakes in", 90.0, ASSUMED),
     ),
-    "supply": (Default("fails", _rate(1, 4), PRACTICE), Default("mends in", Quantity(low=HOUR, high=3 * DAY), PRACTICE)),
-    "card": (Default("fails", _rate(0.5, 2), PRACTICE), Default("mends in", Quantity(low=2 * HOUR, high=3 * DAY), PRACTICE)),
-    "controller": (Default("fails", _rate(1, 3), ASSUMED), Default("mends in", Quantity(low=4 * HOUR, high=7 * DAY), ASSUMED)),
-    "cable": (Default("fails", _rate(0.2, 1), PRACTICE), Default("mends in", Quantity(low=HOUR / 2, high=DAY), PRACTICE)),
+    "supply": (
+        Default("fails", _rate(1, 4), PRACTICE),
+        Default("mends in", Quantity(low=HOUR, high=3 * DAY), PRACTICE),
+    ),
+    "card": (
+        Default("fails", _rate(0.5, 2), PRACTICE),
+        Default("mends in", Quantity(low=2 * HOUR, high=3 * DAY), PRACTICE),
+    ),
+    "controller": (
+        Default("fails", _rate(1, 3), ASSUMED),
+        Default("mends in", Quantity(low=4 * HOUR, high=7 * DAY), ASSUMED),
+    ),
+    "cable": (
+        Default("fails", _rate(0.2, 1), PRACTICE),
+        Default("mends in", Quantity(low=HOUR / 2, high=DAY), PRACTICE),
+    ),
     "drive": (
         Default("fails", _rate(2, 4), FIELD_STUDY),
         Default("mends in", Quantity(low=2 * HOUR, high=2 * DAY), PRACTICE),

@@ -35,7 +35,7 @@ def domains(things: Mapping[ThingId, Thing]) -> Domains:
         thing = things.get(ThingId(name))
         if thing is None or depth > 16:
             return frozenset()
-        if thing.IS == level:
+        if level == thing.IS:
             return frozenset((name,))
         sources = feeds(name)
         return upstream(sources[0], level, depth + 1) if len(sources) == 1 else frozenset()
@@ -44,11 +44,13 @@ def domains(things: Mapping[ThingId, Thing]) -> Domains:
         if level in ("strip", "circuit"):
             sources = feeds(name)
             return upstream(sources[0], level) if len(sources) == 1 else frozenset()
-        found = frozenset(each for each in holders(name) if things[ThingId(each)].IS == level)
+        found = frozenset(each for each in holders(name) if level == things[ThingId(each)].IS)
         if found or level not in ("node", "enclosure"):
             return found
         thing = things.get(ThingId(name))
-        return frozenset((name,)) if thing is not None and thing.IS in ("node", "switch", "enclosure") else found
+        return (
+            frozenset((name,)) if thing is not None and thing.IS in ("node", "switch", "enclosure") else found
+        )
 
     cache: dict[tuple[str, str], frozenset[str]] = {}
 

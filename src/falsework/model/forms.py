@@ -189,7 +189,9 @@ class Names(Form[Any]):
         self.one = one
         self.outlet = outlet
         what = " or ".join(of) if of else "thing"
-        self.says = f"the name of a {what}" if one else f"the name of a {what}, a pattern such as desk-*, or a list"
+        self.says = (
+            f"the name of a {what}" if one else f"the name of a {what}, a pattern such as desk-*, or a list"
+        )
 
     def read(self, node: tree.Node, say: Say) -> Any:
         """The patterns with their places."""
@@ -206,7 +208,12 @@ class Names(Form[Any]):
         """A string or a list of strings."""
         if self.one:
             return {"type": ["string", "number"]}
-        return {"anyOf": [{"type": ["string", "number"]}, {"type": "array", "items": {"type": ["string", "number"]}}]}
+        return {
+            "anyOf": [
+                {"type": ["string", "number"]},
+                {"type": "array", "items": {"type": ["string", "number"]}},
+            ]
+        }
 
 
 class Listed(Form[tuple[T, ...]], Generic[T]):
@@ -299,7 +306,10 @@ class Inside(Form[R], Generic[R]):
                 raise say.fault(node.where, f"found {shown(node)}", f"write it {self.says}")
             node = _mapping(
                 node,
-                {name: tree.Scalar(text, node.where, True, node.start, node.end) for name, text in parts.items()},
+                {
+                    name: tree.Scalar(text, node.where, True, node.start, node.end)
+                    for name, text in parts.items()
+                },
             )
         return read_record(self.record, node, say)
 
@@ -491,7 +501,7 @@ def definitions(roots: Iterable[type[Record]]) -> dict[str, Any]:
         if record.__name__ in found:
             continue
         found[record.__name__] = record_schema(record)
-        from falsework.model.declare import declared  # noqa: PLC0415
+        from falsework.model.declare import declared
 
         for each in declared(record).values():
             waiting.extend(each.form.records())

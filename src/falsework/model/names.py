@@ -42,7 +42,8 @@ def spread(name: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
         total *= len(steps)
         if total > MOST:
             raise LimitError(
-                what=f"{name!r} stands for more than {MOST:,} things", mend="shorten the range, or split the lab"
+                what=f"{name!r} stands for more than {MOST:,} things",
+                mend="shorten the range, or split the lab",
             )
         pieces.append(steps)
         end = match.end()
@@ -91,4 +92,6 @@ def counted(text: str, counters: Sequence[str]) -> str:
 @lru_cache(maxsize=16384)
 def pattern(reference: str) -> re.Pattern[str]:
     """A reference with `*` as a regular expression over whole names."""
-    return re.compile("".join("[^.]+" if piece == "*" else re.escape(piece) for piece in re.split(r"(\*)", reference)))
+    return re.compile(
+        "".join("[^.]+" if piece == "*" else re.escape(piece) for piece in re.split(r"(\*)", reference))
+    )

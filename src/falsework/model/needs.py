@@ -20,10 +20,16 @@ KINDS = ("to run", "to start", "to take over", "to build", "to mend", "to restor
 class Need(Record):
     """One thing leaning on others: on all named by `of`, or on `enough` of them."""
 
-    of: Bound = key(Names(), "what is leant on; several names are alternatives unless `enough` says more", needed=True)
+    of: Bound = key(
+        Names(), "what is leant on; several names are alternatives unless `enough` says more", needed=True
+    )
     enough: int | None = key(Count(1), "how many of the named are needed; one if not said")
-    for_: float | None = key(Amount(Dimension.TIME, "6 h"), "the hold: how long it may be unmet before it matters")
-    at: tuple[str, ...] = key(Addresses(), "the addresses that this client knows; all of the service's if not said", default=())
+    for_: float | None = key(
+        Amount(Dimension.TIME, "6 h"), "the hold: how long it may be unmet before it matters"
+    )
+    at: tuple[str, ...] = key(
+        Addresses(), "the addresses that this client knows; all of the service's if not said", default=()
+    )
     soft: bool = key(Flag(), "yes: without it the thing is degraded, not down", default=False)
 
 
@@ -46,7 +52,9 @@ def need_from_text(text: str) -> Mapping[str, str] | None:
 
 def _needs() -> Any:
     return Listed(
-        Inside(Need, short=need_from_text, example="names, clock for 6 h, or {of: [a, b], enough: 1, for: 30 s}")
+        Inside(
+            Need, short=need_from_text, example="names, clock for 6 h, or {of: [a, b], enough: 1, for: 30 s}"
+        )
     )
 
 
@@ -54,13 +62,22 @@ def _needs() -> Any:
 class Needs(Record):
     """What a thing leans on, by kind of need. A plain list means both to run and to start."""
 
-    run_and_start: tuple[Need, ...] = key(_needs(), "needed every moment and to start; a plain list means this", default=())
+    run_and_start: tuple[Need, ...] = key(
+        _needs(), "needed every moment and to start; a plain list means this", default=()
+    )
     to_run: tuple[Need, ...] = key(_needs(), "needed every moment, but it can start before", default=())
     to_start: tuple[Need, ...] = key(_needs(), "needed to start, not afterwards", default=())
     to_take_over: tuple[Need, ...] = key(_needs(), "needed while another copy takes over", default=())
     to_build: tuple[Need, ...] = key(_needs(), "needed to make it from nothing", default=())
-    to_mend: tuple[Need, ...] = key(_needs(), "needed to repair or replace it; as to build if not said", default=())
+    to_mend: tuple[Need, ...] = key(
+        _needs(), "needed to repair or replace it; as to build if not said", default=()
+    )
     to_restore: tuple[Need, ...] = key(_needs(), "needed to bring its data back from a backup", default=())
 
 
-NEEDS = Inside(Needs, short=lambda text: None, example="[names, clock for 6 h] or {to run: [...], to start: [...]}", listed="run and start")
+NEEDS = Inside(
+    Needs,
+    short=lambda text: None,
+    example="[names, clock for 6 h] or {to run: [...], to start: [...]}",
+    listed="run and start",
+)

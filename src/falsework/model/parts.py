@@ -46,7 +46,9 @@ class Thing(Record):
     counters: tuple[str, ...] = field(default=(), compare=False, repr=False)
     about: str = key(Text(), "what it is, for people", default="")
     needs: Needs | None = key(NEEDS, "what it leans on besides what its place, power and wire imply")
-    proved: datetime.date | None = key(Day(), "when its spare path, restart or failover was last seen to work")
+    proved: datetime.date | None = key(
+        Day(), "when its spare path, restart or failover was last seen to work"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +56,9 @@ class Part(Thing):
     """A thing that can fail by itself."""
 
     fails: Quantity | None = key(Ranged(Dimension.RATE, "2..5 %/year"), "how often it fails")
-    mends_in: Quantity | None = key(Ranged(Dimension.TIME, "4 h"), "how long repair or replacement takes once begun")
+    mends_in: Quantity | None = key(
+        Ranged(Dimension.TIME, "4 h"), "how long repair or replacement takes once begun"
+    )
     hands: bool = key(Flag(), "whether mending it needs hands on site", default=True)
     in_: Bound | None = key(Names("room", "rack", "enclosure", one=True), "what houses it")
     batch: str = key(Text(), "parts of one batch may fail of one cause", default="")
@@ -80,7 +84,9 @@ class Room(Part):
     """A room: one fire, one flood, one door."""
 
     IS: ClassVar[str] = "room"
-    stands_at: float | None = key(Amount(Dimension.LEVEL, "30 dB"), "the sound level of the room with all off")
+    stands_at: float | None = key(
+        Amount(Dimension.LEVEL, "30 dB"), "the sound level of the room with all off"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,9 +135,13 @@ class Ups(Powered):
     IS: ClassVar[str] = "ups"
     runs: tuple[tuple[float, float], ...] = key(Runtimes(), "how long at which load", default=())
     carries: float | None = key(Amount(Dimension.POWER, "900 W"), "the most it can carry")
-    volt_amperes: float | None = key(Amount(Dimension.APPARENT, "1500 VA"), "the most it can carry, apparent power")
+    volt_amperes: float | None = key(
+        Amount(Dimension.APPARENT, "1500 VA"), "the most it can carry, apparent power"
+    )
     battery: float | None = key(Amount(Dimension.ENERGY, "432 Wh"), "energy in its battery, new")
-    signals_at: float | None = key(Amount(Dimension.TIME, "5 min"), "how long after the cut it tells the machines to stop")
+    signals_at: float | None = key(
+        Amount(Dimension.TIME, "5 min"), "how long after the cut it tells the machines to stop"
+    )
     tells: Bound | None = key(Names("node", "service"), "whom it tells to stop")
     over: Bound | None = key(Names("switch"), "through which switches that message goes")
 
@@ -162,12 +172,16 @@ class Node(Powered):
     IS: ClassVar[str] = "node"
     cores: int | None = key(Count(1, 4096), "processor cores")
     memory: float | None = key(Amount(Dimension.DATA, "32 GiB"), "memory")
-    disk: float | None = key(Amount(Dimension.DATA, "1 TB"), "room for copies on its own drives, where no store is named")
+    disk: float | None = key(
+        Amount(Dimension.DATA, "1 TB"), "room for copies on its own drives, where no store is named"
+    )
     accelerators: int = key(Count(0, 64), "accelerator cards", default=0)
     bays: int | None = key(Count(0, 1000), "drive bays")
     drives: tuple[Set, ...] = key(Holding("d", "4 old-2t"), "the drives in it", default=())
     ports: Mapping[str, float | None] = key(Ports(), "network ports", default={})
-    cards: Mapping[str, Bound] = key(Keyed(Names()), "cards that carry ports and fail as one: {card: [a, b]}", default={})
+    cards: Mapping[str, Bound] = key(
+        Keyed(Names()), "cards that carry ports and fail as one: {card: [a, b]}", default={}
+    )
     controller: str = key(Text("the name of a port"), "the port of its management controller", default="")
 
 
@@ -177,7 +191,9 @@ class Switch(Powered):
 
     IS: ClassVar[str] = "switch"
     ports: Mapping[str, float | None] = key(Ports(), "its ports", default={})
-    settles_in: float | None = key(Amount(Dimension.TIME, "6 s"), "how long the wire takes to find a new way round")
+    settles_in: float | None = key(
+        Amount(Dimension.TIME, "6 s"), "how long the wire takes to find a new way round"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +238,9 @@ class Cable(Part):
     """A cable between two ports."""
 
     IS: ClassVar[str] = "cable"
-    ends: tuple[tuple[ThingId, str], tuple[ThingId, str]] = field(default=((ThingId(""), ""), (ThingId(""), "")))
+    ends: tuple[tuple[ThingId, str], tuple[ThingId, str]] = field(
+        default=((ThingId(""), ""), (ThingId(""), ""))
+    )
     group: str = field(default="")
 
 
@@ -230,7 +248,9 @@ class Cable(Part):
 class Link(Record):
     """Cables to be laid, as written: `desk-*.a -- sw-1`."""
 
-    run: str = key(Text("two ends, such as desk-*.a -- sw-1"), "two ends; without a port the next free one", needed=True)
+    run: str = key(
+        Text("two ends, such as desk-*.a -- sw-1"), "two ends; without a port the next free one", needed=True
+    )
     group: str = key(Text(), "links of one group between two boxes work as one", default="")
     speed: float | None = key(Amount(Dimension.SPEED, "1 Gb/s"), "speed, if less than the ports'")
     length: float | None = key(Amount(Dimension.LENGTH, "2 m"), "length")
@@ -249,8 +269,12 @@ class Network(Thing):
     subnet: str = key(Text("a subnet such as 10.20.10.0/24"), "addresses, IPv4", default="")
     subnet6: str = key(Text("a subnet such as fd12:3456:789a:10::/64"), "addresses, IPv6", default="")
     over: Bound | None = key(Names("switch"), "the switches that carry it; all if not said")
-    ports: Bound | None = key(Names(), "the only node ports on it, such as desk-*.m; all that reach its switches if not said")
-    users_at: Bound | None = key(Names("switch"), "the switches where users sit; any of its switches if not said")
+    ports: Bound | None = key(
+        Names(), "the only node ports on it, such as desk-*.m; all that reach its switches if not said"
+    )
+    users_at: Bound | None = key(
+        Names("switch"), "the switches where users sit; any of its switches if not said"
+    )
     pool: str = key(Text("a range such as .100-.199"), "addresses given out on request", default="")
     fixed: str = key(Text("a range such as .2-.49"), "addresses given by hand", default="")
     reserved: str = key(Text("a range such as .240-.254"), "addresses kept free", default="")

@@ -23,7 +23,9 @@ class Person(Thing):
     IS: ClassVar[str] = "person"
     works: str = key(Text("hours such as Mon-Fri 19:00-22:00 and Sat 09:00-17:00"), "when", default="")
     comes_in: float | None = key(Amount(Dimension.TIME, "40 min"), "how long until hands are on site")
-    notices_in: float | None = key(Amount(Dimension.TIME, "1 day"), "how long until a fault is noticed without an alarm")
+    notices_in: float | None = key(
+        Amount(Dimension.TIME, "1 day"), "how long until a fault is noticed without an alarm"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +82,9 @@ class Today(Record):
     built: Bound | None = key(Names(), "what already stands; all if not said")
     not_built: Bound | None = key(Names(), "what does not stand yet")
     out: tuple[Out, ...] = key(
-        Listed(Inside(Out, short=lambda text: {"part": text}, example="desk-3")), "parts that are known to be out", default=()
+        Listed(Inside(Out, short=lambda text: {"part": text}, example="desk-3")),
+        "parts that are known to be out",
+        default=(),
     )
 
 
@@ -108,11 +112,20 @@ class Aim(Record):
     at_once: int = key(Count(1, 4), "how many of them at the same time", default=1)
     at_most: str = key(Choice(*VERDICTS), "the worst that may happen then", default="blinks")
     of: Bound | None = key(Names("service", "data"), "the services it is about; all if not said")
-    within: float | None = key(Amount(Dimension.TIME, "15 min"), "only what happens in this time counts; for a cold start, the time it may take")
+    within: float | None = key(
+        Amount(Dimension.TIME, "15 min"),
+        "only what happens in this time counts; for a cold start, the time it may take",
+    )
     blinks_under: float | None = key(Amount(Dimension.TIME, "1 min"), "no interruption may be longer")
     out_under: float | None = key(Amount(Dimension.TIME, "60 min"), "expected time out in a year")
-    cold_start: str = key(Choice("without hands", "without outside help", "at all"), "that it all comes back after a power cut", default="")
+    cold_start: str = key(
+        Choice("without hands", "without outside help", "at all"),
+        "that it all comes back after a power cut",
+        default="",
+    )
     room_without: Bound | None = key(Names(), "all copies have room with any one of these gone")
     told: bool = key(Flag(), "yes: whatever falls, an alarm leaves", default=False)
-    addresses_kept: bool = key(Flag(), "yes: no address changes under its clients during the build", default=False)
+    addresses_kept: bool = key(
+        Flag(), "yes: no address changes under its clients during the build", default=False
+    )
     during_build: bool = key(Flag(), "yes: must hold at every step of the build too", default=False)

@@ -13,7 +13,13 @@ from falsework.model.domains import Domains, domains
 from falsework.model.parts import Enclosure, Node, Thing, ThingId
 from falsework.model.services import LEVELS, Copy, Pool, Service
 
-WIDER = {"node": ("enclosure",), "enclosure": ("rack",), "strip": ("node",), "circuit": ("node",), "switch": ("node",)}
+WIDER = {
+    "node": ("enclosure",),
+    "enclosure": ("rack",),
+    "strip": ("node",),
+    "circuit": ("node",),
+    "switch": ("node",),
+}
 
 
 def copies(
@@ -39,7 +45,11 @@ def copies(
             continue
         hosts, pool = _hosts(service, things, inside)
         if not hosts:
-            say.fault(service.place("on"), f"nothing that {service.id!r} runs on is a node", "name nodes, or a pool of nodes")
+            say.fault(
+                service.place("on"),
+                f"nothing that {service.id!r} runs on is a node",
+                "name nodes, or a pool of nodes",
+            )
             continue
         count = service.copies or (1 if pool else len(hosts))
         given = list(service.placed.ids) if service.placed else ([] if pool or count != len(hosts) else hosts)
@@ -58,12 +68,16 @@ def copies(
         for number, host in enumerate(_chosen(service, hosts, count, shared, free)):
             copy = _copy(service, number, host, pool, free)
             made.append(copy)
-            assumed.setdefault(("placed", f"{copy.id} on {host}", "assumed: spread, then the most free memory"), []).append(copy.id)
+            assumed.setdefault(
+                ("placed", f"{copy.id} on {host}", "assumed: spread, then the most free memory"), []
+            ).append(copy.id)
     order = {name: position for position, name in enumerate(things)}
     return tuple(sorted(made, key=lambda copy: (order[ThingId(copy.service)], copy.number)))
 
 
-def _hosts(service: Service, things: Mapping[ThingId, Thing], inside: Mapping[str, Sequence[str]]) -> tuple[list[str], str]:
+def _hosts(
+    service: Service, things: Mapping[ThingId, Thing], inside: Mapping[str, Sequence[str]]
+) -> tuple[list[str], str]:
     hosts: list[str] = []
     pool = ""
     for name in service.on.ids if service.on else ():
@@ -82,11 +96,18 @@ def _copy(service: Service, number: int, host: str, pool: str, free: dict[str, f
     if service.takes and service.takes.memory:
         free[host] -= service.takes.memory
     return Copy(
-        where=service.place("on"), id=ThingId(f"{service.id}.{number + 1}"), service=service.id, number=number, host=host, pool=pool
+        where=service.place("on"),
+        id=ThingId(f"{service.id}.{number + 1}"),
+        service=service.id,
+        number=number,
+        host=host,
+        pool=pool,
     )
 
 
-def _chosen(service: Service, hosts: Sequence[str], count: int, shared: Domains, free: Mapping[str, float]) -> Iterable[str]:
+def _chosen(
+    service: Service, hosts: Sequence[str], count: int, shared: Domains, free: Mapping[str, float]
+) -> Iterable[str]:
     """Hosts for `count` copies: fewest shared domains first, then the most free memory, then lab order."""
     level = service.apart if service.apart in LEVELS else "node"
     levels = (level, *WIDER.get(level, ()))
@@ -94,8 +115,11 @@ def _chosen(service: Service, hosts: Sequence[str], count: int, shared: Domains,
     size = service.takes.memory if service.takes and service.takes.memory else 0.0
     taken: dict[str, int] = {}
     for _ in range(count):
+
         def cost(host: str) -> tuple[object, ...]:
-            clashes = tuple(sum(used.get((each, domain), 0) for domain in shared(host, each)) for each in levels)
+            clashes = tuple(
+                sum(used.get((each, domain), 0) for domain in shared(host, each)) for each in levels
+            )
             fits = free[host] - size * (1 + taken.get(host, 0)) >= 0 or not size
             return (*clashes, not fits, -(free[host] - size * taken.get(host, 0)))
 

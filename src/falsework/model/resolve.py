@@ -14,7 +14,9 @@ from falsework.model.forms import Bound, Keyed, Listed, Names, Refs
 from falsework.model.parts import KINDS, Cable, Card, Controller, Strip, Supply, Thing, ThingId
 from falsework.where import Where
 
-WORDS = frozenset({*KINDS, *(each.IS for each in (Supply, Card, Controller, Cable)), "service", "copy", "store", "pool"})
+WORDS = frozenset(
+    {*KINDS, *(each.IS for each in (Supply, Card, Controller, Cable)), "service", "copy", "store", "pool"}
+)
 """Words that stand for every thing of their kind, where a reference may be a word."""
 
 
@@ -85,7 +87,11 @@ class Resolver:
         near = nearest(reference, known)
         if near:
             return f"did you mean {near!r}?"
-        return "known: " + ", ".join(known[:8]) + (", ..." if len(known) > 8 else "") if known else f"the lab has no {' or '.join(of)} yet; add one"
+        return (
+            "known: " + ", ".join(known[:8]) + (", ..." if len(known) > 8 else "")
+            if known
+            else f"the lab has no {' or '.join(of)} yet; add one"
+        )
 
 
 def bind(record: Any, resolver: Resolver, say: Say, counters: tuple[str, ...] = ()) -> Any:
@@ -139,7 +145,9 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
             kind = " or ".join(form.of) if form.of else "thing"
             say.fault(where, f"no {kind} is called {reference!r}", resolver.suggestion(reference, form.of))
         elif form.one and len(hits) > 1:
-            say.fault(where, f"{reference!r} means {len(hits)} things", f"name one of them: {', '.join(hits[:4])}")
+            say.fault(
+                where, f"{reference!r} means {len(hits)} things", f"name one of them: {', '.join(hits[:4])}"
+            )
         found.extend(hits)
     return Bound(tuple(found), refs.patterns[0][1])
 
@@ -151,5 +159,9 @@ def _outlet(reference: str, form: Names, resolver: Resolver, say: Say, where: Wh
     for hit in hits:
         thing = resolver.things[ThingId(hit)]
         if isinstance(thing, Strip) and thing.outlets and int(number) > thing.outlets:
-            say.fault(where, f"{hit} has {thing.outlets} outlets, not {number}", f"use an outlet from 1 to {thing.outlets}")
+            say.fault(
+                where,
+                f"{hit} has {thing.outlets} outlets, not {number}",
+                f"use an outlet from 1 to {thing.outlets}",
+            )
     return hits

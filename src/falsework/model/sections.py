@@ -6,7 +6,21 @@ from dataclasses import dataclass
 
 from falsework.model.declare import Form, Record
 from falsework.model.forms import Count, Keyed, Listed, Text
-from falsework.model.parts import LINK, Circuit, Drive, Enclosure, Network, Node, Outside, Rack, Room, Strip, Switch, Thing, Ups
+from falsework.model.parts import (
+    LINK,
+    Circuit,
+    Drive,
+    Enclosure,
+    Network,
+    Node,
+    Outside,
+    Rack,
+    Room,
+    Strip,
+    Switch,
+    Thing,
+    Ups,
+)
 from falsework.model.people import SPARE, Aim, Alarm, Person, StandIn, Step, Today
 from falsework.model.services import Data, Pool, Secret, Service, Store
 
@@ -43,7 +57,18 @@ SECTIONS: tuple[Section, ...] = (
     Section("stand-ins", "temporary things that the owner would accept", (StandIn,), "for"),
 )
 NETWORKS = Section("networks", "who may talk to whom over which switches", (Network,), "subnet")
-KINDS_HOLD: tuple[type[Thing], ...] = (Outside, Room, Rack, Circuit, Ups, Strip, Enclosure, Node, Switch, Drive)
+KINDS_HOLD: tuple[type[Thing], ...] = (
+    Outside,
+    Room,
+    Rack,
+    Circuit,
+    Ups,
+    Strip,
+    Enclosure,
+    Node,
+    Switch,
+    Drive,
+)
 
 PLAIN: dict[str, tuple[Form[object], str]] = {
     "falsework": (Count(1, 1), "the version of this language; 1"),
@@ -62,14 +87,47 @@ OTHER = {
 }
 """Sections of other shapes."""
 
-ORDER = ("falsework", "lab", "about", "kinds", "outside", "places", "power", "machines", "wire", "stores", "pools",
-         "services", "data", "keys", "people", "alarms", "spares", "stand-ins", "today", "order", "aims")
+ORDER = (
+    "falsework",
+    "lab",
+    "about",
+    "kinds",
+    "outside",
+    "places",
+    "power",
+    "machines",
+    "wire",
+    "stores",
+    "pools",
+    "services",
+    "data",
+    "keys",
+    "people",
+    "alarms",
+    "spares",
+    "stand-ins",
+    "today",
+    "order",
+    "aims",
+)
 """All sections in the order in which the reference page tells of them."""
 
 CABLES = Listed(LINK)
 SPARES = Keyed(SPARE)
 
 RECORDS: tuple[type[Record], ...] = (
-    *KINDS_HOLD, Network, Store, Pool, Service, Data, Secret, Person, Alarm, StandIn, Today, Step, Aim,
+    *KINDS_HOLD,
+    Network,
+    Store,
+    Pool,
+    Service,
+    Data,
+    Secret,
+    Person,
+    Alarm,
+    StandIn,
+    Today,
+    Step,
+    Aim,
 )
 """Every record that the reference page describes."""

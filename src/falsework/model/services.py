@@ -9,7 +9,19 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 from falsework.model.declare import Record, key
-from falsework.model.forms import Addresses, Amount, Bound, Choice, Count, Day, Flag, Inside, Listed, Names, Text
+from falsework.model.forms import (
+    Addresses,
+    Amount,
+    Bound,
+    Choice,
+    Count,
+    Day,
+    Flag,
+    Inside,
+    Listed,
+    Names,
+    Text,
+)
 from falsework.model.parts import Thing
 from falsework.units import Dimension
 
@@ -30,7 +42,8 @@ class Store(Thing):
     )
     apart: str = key(Choice(*LEVELS), "no two copies or pieces in one of these", default="drive")
     through: Bound | None = key(
-        Names("node"), "the nodes or controllers that serve it, any of them; those the drives are in if not said"
+        Names("node"),
+        "the nodes or controllers that serve it, any of them; those the drives are in if not said",
     )
     enough: int | None = key(Count(1), "how many of `through` are needed; one if not said")
     spares: int = key(Count(0, 100), "drives waiting as spares", default=0)
@@ -42,10 +55,18 @@ class Pool(Thing):
 
     IS: ClassVar[str] = "pool"
     hosts: Bound | None = key(Names("node"), "the nodes", needed=True)
-    store: Bound | None = key(Names("store", "service", one=True), "where the copies' disks lie; on the host itself if not said")
-    restarts_in: float | None = key(Amount(Dimension.TIME, "2 min"), "from losing a host to its copies running elsewhere")
-    keeps_free: float | None = key(Amount(Dimension.DATA, "4 GiB"), "memory of each host that copies may not take")
-    cores_shared: float | None = key(Amount(Dimension.SHARE, "400 %"), "how far cores may be promised twice; 400 % is four for one")
+    store: Bound | None = key(
+        Names("store", "service", one=True), "where the copies' disks lie; on the host itself if not said"
+    )
+    restarts_in: float | None = key(
+        Amount(Dimension.TIME, "2 min"), "from losing a host to its copies running elsewhere"
+    )
+    keeps_free: float | None = key(
+        Amount(Dimension.DATA, "4 GiB"), "memory of each host that copies may not take"
+    )
+    cores_shared: float | None = key(
+        Amount(Dimension.SHARE, "400 %"), "how far cores may be promised twice; 400 % is four for one"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +84,9 @@ def size_from_text(text: str) -> Mapping[str, str] | None:
     match = re.fullmatch(r"(?:(\d+) cores? ?)?(?:([\d.]+ [KMGT]i?B))?(?: ([\d.]+ [KMGT]i?B) disk)?", text)
     if not match or not any(match.groups()):
         return None
-    return {name: value for name, value in zip(("cores", "memory", "disk"), match.groups(), strict=True) if value}
+    return {
+        name: value for name, value in zip(("cores", "memory", "disk"), match.groups(), strict=True) if value
+    }
 
 
 SIZE = Inside(Size, short=size_from_text, example="2 cores 4 GiB 40 GB disk")
@@ -88,7 +111,9 @@ class Named(Record):
     """A name that clients look up."""
 
     name: str = key(Text(), "the name", needed=True)
-    from_: Bound | None = key(Names("service", "outside", one=True), "the service that answers for the name", needed=True)
+    from_: Bound | None = key(
+        Names("service", "outside", one=True), "the service that answers for the name", needed=True
+    )
 
 
 def named_from_text(text: str) -> Mapping[str, str] | None:
@@ -103,27 +128,42 @@ class Service(Thing):
 
     IS: ClassVar[str] = "service"
     copies: int | None = key(Count(1, 10_000), "how many copies; as many as `on` names if not said")
-    on: Bound | None = key(Names("node", "pool", "enclosure"), "the nodes, or the pool, that its copies run on", needed=True)
+    on: Bound | None = key(
+        Names("node", "pool", "enclosure"), "the nodes, or the pool, that its copies run on", needed=True
+    )
     placed: Bound | None = key(Names("node"), "the hosts of a pool where its copies run today, in order")
     apart: str = key(Choice(*LEVELS[1:], "not"), "no two copies in one of these", default="node")
-    serves: str = key(Text("any, majority, all, or at least 2"), "how many copies make it serve", default="any")
+    serves: str = key(
+        Text("any, majority, all, or at least 2"), "how many copies make it serve", default="any"
+    )
     takes_over: float | None = key(
-        Amount(Dimension.TIME, "40 s"), "one copy serves, another takes over after this; all serve at once if not said"
+        Amount(Dimension.TIME, "40 s"),
+        "one copy serves, another takes over after this; all serve at once if not said",
     )
     restarts_in: float | None = key(Amount(Dimension.TIME, "90 s"), "from having all it needs to serving")
     stops_in: float | None = key(Amount(Dimension.TIME, "4 min"), "how long an orderly stop takes")
-    tries: str = key(Choice("once", "keeps trying"), "what it does when it can't start yet", default="keeps trying")
+    tries: str = key(
+        Choice("once", "keeps trying"), "what it does when it can't start yet", default="keeps trying"
+    )
     takes: Size | None = key(SIZE, "what one copy takes of its host")
     sheds: bool = key(Flag(), "yes: may be left out when room is short", default=False)
-    state_in: Bound | None = key(Names("store", "service", one=True), "where its state lies; with each copy if not said")
-    reached_at: tuple[str, ...] = key(Addresses(), "the fixed addresses of its copies, in their order", default=())
+    state_in: Bound | None = key(
+        Names("store", "service", one=True), "where its state lies; with each copy if not said"
+    )
+    reached_at: tuple[str, ...] = key(
+        Addresses(), "the fixed addresses of its copies, in their order", default=()
+    )
     floats: Floating | None = key(
-        Inside(Floating, short=floating_from_text, example="10.20.10.2 in 4 s"), "a floating address and how fast it moves"
+        Inside(Floating, short=floating_from_text, example="10.20.10.2 in 4 s"),
+        "a floating address and how fast it moves",
     )
     named: Named | None = key(
-        Inside(Named, short=named_from_text, example="store.lab from names"), "the name by which clients reach it"
+        Inside(Named, short=named_from_text, example="store.lab from names"),
+        "the name by which clients reach it",
     )
-    over: Bound | None = key(Names("network"), "the networks it serves on; any that its hosts share if not said")
+    over: Bound | None = key(
+        Names("network"), "the networks it serves on; any that its hosts share if not said"
+    )
     joins: Bound | None = key(Names("network"), "the networks between which it passes traffic")
     upkeep: str = key(Text("a window such as Sun 03:00-04:00"), "when planned work may stop it", default="")
 
@@ -132,7 +172,9 @@ class Service(Thing):
 class Backup(Record):
     """A copy kept against loss."""
 
-    to: Bound = key(Names(one=True), "where it goes: a store, a node, a service, or something outside", needed=True)
+    to: Bound = key(
+        Names(one=True), "where it goes: a store, a node, a service, or something outside", needed=True
+    )
     every: float | None = key(Amount(Dimension.TIME, "1 day"), "how often")
     keeps: float | None = key(Amount(Dimension.TIME, "30 days"), "how long a backup is kept")
     restored: datetime.date | None = key(Day(), "when a restore was last seen to work")
@@ -145,15 +187,25 @@ class Data(Thing):
 
     IS: ClassVar[str] = "data"
     of: Bound | None = key(Names("service"), "the services that are lost with it", needed=True)
-    in_: Bound | None = key(Names(), "where it lies: a store, a node or a service; several hold it at the same time", needed=True)
+    in_: Bound | None = key(
+        Names(), "where it lies: a store, a node or a service; several hold it at the same time", needed=True
+    )
     size: float | None = key(Amount(Dimension.DATA, "200 GiB"), "how much there is")
     grows: float | None = key(Amount(Dimension.GROWTH, "1 GiB/day"), "how fast it grows")
-    behind: float | None = key(Amount(Dimension.TIME, "5 min"), "how far the second place of `in` lags; nothing if not said")
-    backed_up: tuple[Backup, ...] = key(
-        Listed(Inside(Backup, short=lambda text: {"to": text}, example="{to: keep, every: 1 day}")), "its backups", default=()
+    behind: float | None = key(
+        Amount(Dimension.TIME, "5 min"), "how far the second place of `in` lags; nothing if not said"
     )
-    may_lose: float | None = key(Amount(Dimension.TIME, "1 day"), "the most work that may be lost (recovery point objective)")
-    back_within: float | None = key(Amount(Dimension.TIME, "4 h"), "how soon it must be back (recovery time objective)")
+    backed_up: tuple[Backup, ...] = key(
+        Listed(Inside(Backup, short=lambda text: {"to": text}, example="{to: keep, every: 1 day}")),
+        "its backups",
+        default=(),
+    )
+    may_lose: float | None = key(
+        Amount(Dimension.TIME, "1 day"), "the most work that may be lost (recovery point objective)"
+    )
+    back_within: float | None = key(
+        Amount(Dimension.TIME, "4 h"), "how soon it must be back (recovery time objective)"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
