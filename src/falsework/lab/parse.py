@@ -22,7 +22,9 @@ DEEPEST = 32
 MOST_VALUES = 300_000
 """Keys, values and lists in all files together: far more than a lab of thousands of machines says."""
 
-_FORBIDDEN = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+_FORBIDDEN = re.compile(
+    "\r(?!\n)|[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
 
 
 class _Stop(Exception):
