@@ -112,9 +112,12 @@ def pattern(dimension: Dimension, *, bare: bool = False, ranges: bool = False) -
     else:
         unit = f"\\s*({'|'.join(re.escape(n).replace(re.escape(' '), ' ') for n in names)})"
         unit = f"({unit})?" if bare else unit
-    head = f"{number}(\\s*\\.\\.\\s*{number})?" if ranges else number
-    more = f"(\\s+{number}{unit})*" if dimension is Dimension.TIME and not bare else ""
-    return f"^{head}{unit}{more}$"
+    plain = f"{number}{unit}"
+    if dimension is Dimension.TIME and not bare:
+        plain = f"{number}{unit}(\\s*{number}{unit})*"
+    if ranges:
+        plain = f"({plain}|{number}\\s*\\.\\.\\s*{number}{unit})"
+    return f"^{plain}$"
 
 
 _LONGEST = 120
