@@ -29,18 +29,22 @@ def weighted(weights: tuple[int, ...], bound: int) -> Callable[[BoolArray], Bool
 def systems(draw: st.DrawFn, *, max_leaves: int = 7, oracles: bool = True, least: bool = True) -> GateGraph:
     """A graph with cycles of both signs through promises, every kind of gate, and some of its gates kept."""
     builder = GateBuilder()
-    gates = [builder.leaf(f"leaf {n}") for n in range(draw(st.integers(1, max_leaves)))]
-    gates += draw(st.sampled_from([[], [builder.true], [builder.false], [builder.true, builder.false]]))
-    signs = st.sampled_from(["greatest", "least"] if least else ["greatest"])
-    promises = [builder.promise(f"promise {n}", draw(signs)) for n in range(draw(st.integers(0, 7)))]
-    gates += promises
-    kinds = ["all", "any", "at least", "wire"] + ["box", "scale"] * oracles
-    for number in range(draw(st.integers(1, 16))):
-        some = draw(st.lists(st.sampled_from(gates), min_size=1, max_size=5))
-        gates.extend(_gates(draw, builder, draw(st.sampled_from(kinds)), some, number))
+    given = [builder.leaf(f"leaf {n}") for n in range(draw(st.integers(1, max_leaves)))]
+    given += draw(st.sampled_from([[], [builder.true], [builder.false]]))
+    signs = st.sampled_from(draw(st.sampled_from(["lg", "l", "g"] if least else ["g"])))
+    names = {"l": "least", "g": "greatest"}
+    promises = [builder.promise(f"promise {n}", names[draw(signs)]) for n in range(draw(st.integers(0, 6)))]
+    kinds = ["all", "any", "any", "at least", "wire"] + ["box", "scale"] * oracles
+    made: list[GateId] = []
+    for number in range(draw(st.integers(1, 14))):
+        pools = [pool for pool in (given, promises, made) if pool]
+        some = draw(st.lists(st.sampled_from(pools).flatmap(st.sampled_from), min_size=1, max_size=5))
+        made.extend(_gates(draw, builder, draw(st.sampled_from(kinds)), some, number))
     for promise in promises:
-        builder.define(promise, draw(st.sampled_from(gates)))
-    return builder.freeze(draw(st.lists(st.sampled_from(gates), min_size=1, max_size=8)))
+        builder.define(promise, draw(st.sampled_from(made)))
+    gates = given + promises + made
+    few = st.lists(st.sampled_from(gates), min_size=1, max_size=8)
+    return builder.freeze(draw(st.one_of(st.just(gates), few)))
 
 
 def _gates(

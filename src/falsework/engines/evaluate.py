@@ -138,35 +138,27 @@ class _Run:
             fresh = _marked(len(self.changed), latest)
 
     def _rebuild(self, loop: Loop, fresh: BoolArray) -> None:
-        """Solve a least loop afresh: let fall all whose witness is touched, then raise what can rise."""
+        """Solve a least loop afresh: let fall each promise whose witness is touched, then raise what can rise."""
         rows, base = loop.rows, self._plan.base
         before = self.values[rows]
         self.values[rows] = base[rows]
-        low = self.changed.copy()
-        low[rows] = False
+        now = self.changed.copy()
+        now[rows] = False
         for layer in self._plan.witnesses[loop]:
-            self._layer(layer, _touched(layer, low), low)
-        fallen = np.zeros_like(low)
-        fallen[rows] = low[rows]
-        for box in loop.boxes:
-            fallen[box.gate] = any(fallen[output] for output in box.outputs if output >= 0)
-        if fallen.any():
-            self._rise(loop, fallen)
-        after = self.values[rows]
-        self.changed[rows] = (after != base[rows]).any(axis=1)
-        fresh[rows] |= (after != before).any(axis=1)
-
-    def _rise(self, loop: Loop, fallen: BoolArray) -> None:
-        """Work out the fallen rows of a least loop by its own rules until nothing rises any more."""
-        fresh = np.ones_like(fallen)
+            self._layer(layer, _touched(layer, now), now)
+        # A promise may have fallen though its body never did: look at the bodies of all that fell.
+        now[loop.close.sources[now[loop.close.rows]]] = True
         while True:
             for step in loop.steps:
                 assert isinstance(step, Layer), "a least loop has no loops inside"
-                self._layer(step, fallen[step.rows] & _touched(step, fresh), fresh)
-            latest = self._layer(loop.close, fallen[loop.close.rows] & _touched(loop.close, fresh))
+                self._layer(step, _touched(step, now), now)
+            latest = self._layer(loop.close, _touched(loop.close, now))
             if not len(latest):
-                return
-            fresh = _marked(len(fallen), latest)
+                break
+            now = _marked(len(now), latest)
+        after = self.values[rows]
+        self.changed[rows] = (after != base[rows]).any(axis=1)
+        fresh[rows] |= (after != before).any(axis=1)
 
     def _layer(self, layer: Layer, active: BoolArray, *marks: BoolArray) -> Rows:
         """Work out the active gates of a layer; set the marks of the rows that changed, and give those rows."""

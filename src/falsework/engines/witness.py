@@ -1,9 +1,10 @@
-"""What would prove, as things are before anything fails, that each gate of a least fixed point rises?
+"""What would prove, as things are before anything fails, that each promise of a least fixed point rises?
 
-Of the gates that rose before it, a witness names enough to make a gate rise: all of an all-of, one of an any-of,
-k of an at-least, of a box all.
-While its witness stands the gate stands; so after a failure the witnesses give a first guess that is never too
-high, from which rising is short.
+A gate that rose rests on gates that rose before it: all of an all-of, one of an any-of, k of an at-least, for a
+box all its true inputs of that moment.
+Followed down to other promises and to gates outside the loop, this gives each promise a witness, a set of rows.
+While its whole witness stands the promise stands; so after a failure the witnesses give a first guess that is
+never too high, from which rising is short.
 """
 
 from __future__ import annotations
@@ -16,41 +17,38 @@ from falsework.engines.schedule import Layer, Loop, Rule, layer
 
 
 def witnesses(loop: Loop, rank: Mapping[int, int]) -> tuple[Layer, ...]:
-    """All-of gates, in layers, that stand in for the loop's own.
+    """All-of gates, in layers, that stand in for the loop's promises.
 
     Args:
         loop: an inner loop.
-        rank: for each true gate inside when it rose, later being higher; true gates outside count as -1.
-            Gates that never rose, inside or outside, are in it too, as None would be: absent ones are outside.
+        rank: for each true gate in the loop when it rose, later being higher, and -1 for each true gate it reads.
     """
-    proofs = {
-        row: proof for step in (*_layers(loop), loop.close) for row, proof in _proofs(step, rank).items()
-    }
-    level: dict[int, int] = {}
+    promises = set(loop.close.rows.tolist())
+    resting = _resting(loop, rank)
+    proofs: dict[int, frozenset[int]] = {}  # of a gate to be looked through
+    depth: dict[int, int] = {}
     layers: defaultdict[int, list[Rule]] = defaultdict(list)
-    for row in sorted(proofs, key=lambda row: rank[row]):
-        proof = proofs[row]
-        level[row] = 1 + max(level.get(source, -1) for source in proof)
-        layers[level[row]].append(Rule(row=row, kind=Kind.ALL, inputs=proof))
-    return tuple(layer(layers[depth]) for depth in sorted(layers))
+    for row in sorted(resting, key=lambda row: rank[row]):
+        below = [proofs.get(source, frozenset({source})) for source in resting[row]]
+        proof = frozenset[int]().union(*below)
+        if row not in promises:
+            proofs[row] = proof
+        elif proof:
+            depth[row] = 1 + max(depth.get(source, -1) for source in proof)
+            layers[depth[row]].append(Rule(row=row, kind=Kind.ALL, inputs=tuple(sorted(proof))))
+    return tuple(layer(layers[level]) for level in sorted(layers))
 
 
-def _layers(loop: Loop) -> tuple[Layer, ...]:
-    """The loop's steps; an inner loop has no loops inside."""
-    return tuple(step for step in loop.steps if isinstance(step, Layer))
-
-
-def _proofs(step: Layer, rank: Mapping[int, int]) -> dict[int, tuple[int, ...]]:
-    """For each true row, distinct true inputs of lower rank that suffice; rows that need none are left out."""
-    proofs: dict[int, tuple[int, ...]] = {}
-    for batch in step.batches:
-        for row, inputs in zip(batch.rows.tolist(), batch.inputs.T.tolist(), strict=True):
-            outputs = batch.oracle.outputs if batch.oracle else (row,)
-            for output in outputs:
-                if output not in rank:
-                    continue
-                earlier = sorted((rank[s], s) for s in inputs if s in rank and rank[s] < rank[output])
-                needed = {Kind.ANY: 1, Kind.AT_LEAST: batch.k}.get(batch.kind, len(earlier))
-                if earlier:
-                    proofs[output] = tuple(sorted({source for _, source in earlier[:needed]}))
-    return proofs
+def _resting(loop: Loop, rank: Mapping[int, int]) -> dict[int, tuple[int, ...]]:
+    """For each true row of the loop, true rows of lower rank that suffice for it."""
+    resting: dict[int, tuple[int, ...]] = {}
+    for step in (*loop.steps, loop.close):
+        assert isinstance(step, Layer), "a least loop has no loops inside"
+        for batch in step.batches:
+            for row, inputs in zip(batch.rows.tolist(), batch.inputs.T.tolist(), strict=True):
+                for output in batch.oracle.outputs if batch.oracle else (row,):
+                    if output in rank:
+                        earlier = sorted((rank[s], s) for s in inputs if s in rank and rank[s] < rank[output])
+                        needed = {Kind.ANY: 1, Kind.AT_LEAST: batch.k}.get(batch.kind, len(earlier))
+                        resting[output] = tuple(source for _, source in earlier[:needed])
+    return resting
