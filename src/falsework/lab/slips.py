@@ -112,7 +112,11 @@ class _Look:
     def _escape(self) -> Slip | None:
         if "escape" not in self._problem and "hexdecimal" not in self._problem:
             return None
-        return self._here(
+        # One parser points at the backslash, the other at the sign after it.
+        column = self._column if self._sign == "\\" else self._column - 1
+        return Slip(
+            self._line,
+            column,
             "a backslash within double quotes begins a special sign, and this one is not known",
             "Use single quotes, in which a backslash means itself, or write it twice.",
         )
