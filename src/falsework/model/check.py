@@ -1,240 +1,248 @@
-"""Does a lab make sense, once every reference is known to be good?"""
+"""Does a lab make sense, once its references are bound?"""
 
 from __future__ import annotations
 
 import ipaddress
+from collections import Counter
+from collections.abc import Collection, Iterator
 
 from falsework.model.declare import Say
 from falsework.model.lab import Lab
-from falsework.model.needs import KINDS as NEED_KINDS
-from falsework.model.parts import Cable, Circuit, Network, Node, Powered, Strip, Switch, Thing, ThingId, Ups
-from falsework.model.rules import layout, majority_of
-from falsework.model.services import Service, Store
+from falsework.model.needs import Need
+from falsework.model.parts import Circuit, Network, Node, Powered, Strip, Switch, Thing, ThingId, Ups
+from falsework.model.resolve import Excused, NoSuch, Resolver
+from falsework.model.rules import Address, address_range, layout, majority_of
+from falsework.model.services import Copy, Service, Store
+
+DEEPEST = 100
+"""Things inside each other, or feeding each other: far more than any room has."""
 
 
-def sense(lab: Lab, say: Say) -> None:
-    """Note everything in the lab that contradicts itself."""
-    _circles(lab, say)
-    _outlets(lab, say)
-    _quorums(lab, say)
-    _layouts(lab, say)
-    _addresses(lab, say)
-    _cards(lab, say)
-    _joined(lab, say)
+def sense(lab: Lab, say: Say, resolver: Resolver, shaky: Collection[str]) -> None:
+    """Note everything in the lab that contradicts itself.
+
+    Args:
+        lab: perhaps with parts missing, where faults were noted already.
+        say: the list of faults.
+        resolver: knows the things of the lab.
+        shaky: ids of things in which a fault was noted; what seems odd in them may come from that.
+    """
+    firm = [thing for name, thing in lab.things.items() if name not in shaky]
+    _circles(lab, "in_", "housing", say)
+    _circles(lab, "fed_by", "power", say)
+    _feeds(lab, firm, say)
+    _quorums(lab, firm, say)
+    _needs(lab, firm, say)
+    _layouts(firm, say)
+    _networks(firm, say)
+    _addresses(lab, firm, say)
+    _ports(firm, resolver, say)
 
 
-def _circles(lab: Lab, say: Say) -> None:
+def _circles(lab: Lab, attribute: str, word: str, say: Say) -> None:
     """Housing and power must end somewhere."""
-    for attribute, word in (("in_", "housing"), ("fed_by", "power")):
-        done: set[str] = set()
-        for start in lab.things:
-            trail: dict[str, None] = {}
-            _walk(start, attribute, word, trail, done, lab, say)
+    done: set[str] = set()
 
-
-def _walk(
-    name: str, attribute: str, word: str, trail: dict[str, None], done: set[str], lab: Lab, say: Say
-) -> None:
-    """Follow the holders or feeds of one thing; the chains are short, and a circle ends them."""
-    if name in done:
-        return
-    trail[name] = None
-    for step in _next(lab, name, attribute):
-        if step in trail:
-            way = [*trail]
-            circle = " -> ".join((*way[way.index(step) :], step))
+    def walk(name: str, trail: dict[str, None]) -> None:
+        if name in done:
+            return
+        trail[name] = None
+        bound = getattr(lab.things[ThingId(name)], attribute, None)
+        for step in bound.ids if bound is not None else ():
             where = lab.things[ThingId(name)].place(attribute)
-            say.fault(where, f"{word} runs in a circle: {circle}", "let one of them end outside the circle")
-        elif len(trail) > 500:
-            where = lab.things[ThingId(name)].place(attribute)
-            say.fault(where, f"{word} is nested deeper than 500", "shorten the chain")
-        else:
-            _walk(step, attribute, word, trail, done, lab, say)
-    del trail[name]
-    done.add(name)
-
-
-def _next(lab: Lab, name: str, attribute: str) -> tuple[str, ...]:
-    bound = getattr(lab.things[ThingId(name)], attribute, None)
-    return bound.ids if bound is not None else ()
-
-
-def _outlets(lab: Lab, say: Say) -> None:
-    """No more plugs in a strip than it has outlets; circuits have one feed."""
-    plugs: dict[str, int] = {}
-    for thing in lab.of(Powered):
-        if thing.fed_by is not None:
-            if isinstance(thing, Circuit | Ups | Strip):
-                if len(thing.fed_by.ids) > 1:
-                    say.fault(
-                        thing.place("fed_by"),
-                        f"{thing.id} is fed by {len(thing.fed_by.ids)} things",
-                        "name one; a second feed needs a transfer switch, which is a node of its own",
-                    )
-                plugs[thing.fed_by.ids[0]] = plugs.get(thing.fed_by.ids[0], 0) + 1
+            if step in trail:
+                way = [*trail]
+                circle = " -> ".join((*way[way.index(step) :], step))
+                say.fault(where, f"{word} runs in a circle: {circle}", "let it end outside the circle")
+            elif len(trail) >= DEEPEST:
+                say.fault(where, f"{word} goes through more than {DEEPEST} things", "shorten the chain")
             else:
-                for source in thing.fed_by.ids:
-                    plugs[source] = plugs.get(source, 0) + 1
-            supplies = max(thing.supplies or 0, len(thing.fed_by.ids))
-            if thing.enough and thing.enough > supplies:
-                say.fault(
-                    thing.place("enough"),
-                    f"{thing.id} needs {thing.enough} supplies and has {supplies}",
-                    "give it more feeds, or lower `enough`",
-                )
-    for strip in lab.of(Strip):
-        if strip.outlets and plugs.get(strip.id, 0) > strip.outlets:
-            say.fault(
-                strip.place("outlets"),
-                f"{strip.id} has {strip.outlets} outlets and {plugs[strip.id]} plugs in it",
-                "plug something in elsewhere, or correct `outlets`",
-            )
+                walk(step, trail)
+        del trail[name]
+        done.add(name)
+
+    for start in lab.things:
+        walk(start, {})
 
 
-def _quorums(lab: Lab, say: Say) -> None:
-    for service in lab.of(Service):
-        count = sum(1 for copy in lab.things.values() if getattr(copy, "service", None) == service.id)
+def _feeds(lab: Lab, firm: list[Thing], say: Say) -> None:
+    """Enough supplies, enough outlets, and one feed for what has only one plug."""
+    plugs: Counter[str] = Counter()
+    for powered in lab.of(Powered):
+        if powered.fed_by is not None:
+            plugs.update(powered.fed_by.ids)
+    for thing in firm:
+        if not isinstance(thing, Powered):
+            continue
+        feeds = len(thing.fed_by.ids) if thing.fed_by is not None else 0
+        if isinstance(thing, Circuit | Ups | Strip):
+            if feeds > 1:
+                what = f"{thing.id} is fed by {feeds} things"
+                mend = "name one; what switches over between two feeds is a machine of its own"
+                say.fault(thing.place("fed_by"), what, mend)
+        elif thing.enough and feeds and thing.enough > max(thing.supplies or 0, feeds):
+            what = f"{thing.id} needs {thing.enough} supplies and has {max(thing.supplies or 0, feeds)}"
+            say.fault(thing.place("enough"), what, "give it more feeds, or lower `enough`")
+        if isinstance(thing, Strip) and thing.outlets and plugs[thing.id] > thing.outlets:
+            what = f"{thing.id} has {thing.outlets} outlets and {plugs[thing.id]} plugs in it"
+            say.fault(thing.place("outlets"), what, "plug something in elsewhere, or correct `outlets`")
+
+
+def _quorums(lab: Lab, firm: list[Thing], say: Say) -> None:
+    """As many copies as serving takes, and addresses that fit them."""
+    copies = Counter(copy.service for copy in lab.of(Copy))
+    for service in firm:
+        if not isinstance(service, Service):
+            continue
+        count = copies[service.id]
         try:
             needed = majority_of(service.serves, count)
         except ValueError as error:
             say.fault(service.place("serves"), str(error), "write any, majority, all, or at least 2")
             continue
-        if needed > count:
-            say.fault(
-                service.place("serves"),
-                f"{service.id} needs {needed} copies and has {count}",
-                "give it more copies, or lower `serves`",
-            )
-        if service.reached_at and len(service.reached_at) not in (1, count):
-            say.fault(
-                service.place("reached_at"),
-                f"{len(service.reached_at)} addresses for {count} copies of {service.id}",
-                "give each copy one address, in order, or the service a single one",
-            )
-        if service.takes_over is not None and needed != 1:
-            say.fault(
-                service.place("takes_over"),
-                f"{service.id} needs {needed} copies at once, so none is left to take over",
-                "leave `takes over` out, or let it serve with any",
-            )
-    for thing in lab.things.values():
-        for kind in ("run_and_start", *(name.replace(" ", "_") for name in NEED_KINDS)):
-            for need in getattr(thing.needs, kind, ()) if thing.needs else ():
-                if need.enough and need.enough > len(need.of.ids):
-                    say.fault(
-                        need.place("enough"),
-                        f"{need.enough} of {len(need.of.ids)} things can't be had",
-                        "name more, or lower `enough`",
-                    )
-                if thing.id in need.of.ids and len(need.of.ids) == 1:
-                    say.fault(need.where, f"{thing.id!r} needs itself", "name something else")
+        if needed > count > 0:
+            what = f"{service.id} needs {needed} copies and has {count}"
+            say.fault(service.place("serves"), what, "give it more copies, or lower `serves`")
+        if service.reached_at and count and len(service.reached_at) not in (1, count):
+            what = f"{len(service.reached_at)} addresses for {count} copies of {service.id}"
+            mend = "give each copy one address, in order, or the service a single one"
+            say.fault(service.place("reached_at"), what, mend)
+        if service.takes_over is not None and needed > 1:
+            what = f"{service.id} needs {needed} copies at once, so none is left to take over"
+            say.fault(service.place("takes_over"), what, "leave `takes over` out, or let it serve with any")
 
 
-def _layouts(lab: Lab, say: Say) -> None:
-    for store in lab.of(Store):
-        try:
-            plan = layout(store.layout, len(store.drives.ids) - store.spares if store.drives else 0)
-        except ValueError as error:
-            say.fault(
-                store.place("layout"),
-                str(error),
-                "write single, mirror, parity, double parity, triple parity, 3 copies, or 4+2 pieces",
-            )
-            continue
-        if plan.least > plan.drives:
-            say.fault(
-                store.place("drives"),
-                f"{store.layout!r} needs {plan.least} drives, and {store.id} has {plan.drives}",
-                "give it more drives, or another layout",
-            )
-
-
-def _addresses(lab: Lab, say: Say) -> None:
-    seen: dict[str, str] = {}
-    subnets = []
-    for network in lab.of(Network):
-        for attribute, version in (("subnet", 4), ("subnet6", 6)):
-            text = getattr(network, attribute)
-            if not text:
+def _needs(lab: Lab, firm: list[Thing], say: Say) -> None:
+    """Needs that can be met, and addresses that are there."""
+    for thing in firm:
+        for need in _all_needs(thing):
+            if need.enough and need.enough > len(need.of.ids):
+                what = f"{need.enough} of {len(need.of.ids)} things can't be had"
+                say.fault(need.place("enough"), what, "name more, or lower `enough`")
+            if need.of.ids == (thing.id,):
+                say.fault(need.where, f"{str(thing.id)!r} needs itself", "name something else")
+            if not need.at:
                 continue
-            try:
-                subnet = ipaddress.ip_network(text)
-                if subnet.version != version:
-                    raise ValueError(f"it is of version {subnet.version}")
-            except ValueError as error:
-                say.fault(
-                    network.place(attribute),
-                    f"{text!r} is no subnet: {error}",
-                    "write it as in 10.20.10.0/24 or fd12:3456:789a:10::/64",
-                )
-                continue
-            for other, name in subnets:
-                if other.version == subnet.version and other.overlaps(subnet):
-                    say.fault(
-                        network.place(attribute), f"{text} overlaps the subnet of {name}", "cut the two apart"
-                    )
-            subnets.append((subnet, network.id))
-    for service in lab.of(Service):
-        floating = service.floats.address if service.floats else ()
-        for address, place in (
-            *((each, service.place("reached_at")) for each in service.reached_at),
-            *((each, service.place("floats")) for each in floating),
-        ):
-            value = ipaddress.ip_address(address)
-            alike = [subnet for subnet, _ in subnets if subnet.version == value.version]
-            if alike and not any(value in subnet for subnet in alike):
-                say.fault(
-                    place,
-                    f"{address} lies in no subnet of the lab",
-                    "known: " + ", ".join(str(subnet) for subnet in alike),
-                )
-            if seen.setdefault(address, service.id) != service.id:
-                say.fault(
-                    place,
-                    f"{address} is already the address of {seen[address]}",
-                    "give one of them another address",
-                )
-    for thing in lab.things.values():
-        for kind in ("run_and_start", *(name.replace(" ", "_") for name in NEED_KINDS)):
-            for need in getattr(thing.needs, kind, ()) if thing.needs else ():
-                for address in need.at:
-                    known = [each for name in need.of.ids for each in _own(lab.things[ThingId(name)])]
-                    if address not in known:
-                        say.fault(
-                            need.where,
-                            f"{address} is no address of {', '.join(need.of.ids)}",
-                            "known: " + ", ".join(known)
-                            if known
-                            else "give the service `reached at` or `floats`",
-                        )
+            known = [address for name in need.of.ids for address in _own(lab.things[ThingId(name)])]
+            for address in need.at:
+                if address not in known:
+                    what = f"{address} is no address of {', '.join(need.of.ids)}"
+                    mend = "give the service `reached at` or `floats`"
+                    say.fault(need.place("at"), what, "known: " + ", ".join(known) if known else mend)
+
+
+def _all_needs(thing: Thing) -> Iterator[Need]:
+    needs = thing.needs
+    if needs is not None:
+        yield from needs.run_and_start
+        yield from needs.to_run
+        yield from needs.to_start
+        yield from needs.to_take_over
+        yield from needs.to_build
+        yield from needs.to_mend
+        yield from needs.to_restore
 
 
 def _own(thing: Thing) -> tuple[str, ...]:
+    """The addresses by which a thing is reached."""
     if not isinstance(thing, Service):
         return ()
     return (*thing.reached_at, *(thing.floats.address if thing.floats else ()))
 
 
-def _cards(lab: Lab, say: Say) -> None:
-    for node in lab.of(Node):
-        if node.controller and node.controller not in node.ports:
-            say.fault(
-                node.place("controller"),
-                f"{node.id} has no port {node.controller!r}",
-                "its ports: " + (", ".join(node.ports) or "none are declared"),
-            )
+def _layouts(firm: list[Thing], say: Say) -> None:
+    """Drives enough for each layout."""
+    for store in firm:
+        if not isinstance(store, Store) or store.drives is None:
+            continue
+        count = len(store.drives.ids) - store.spares
+        if count < 1:
+            what = f"{store.id} has {len(store.drives.ids)} drives and {store.spares} of them wait as spares"
+            say.fault(store.place("spares"), what, "lower `spares`, or name more drives")
+            continue
+        try:
+            plan = layout(store.layout, count)
+        except ValueError as error:
+            mend = "write single, mirror, parity, double parity, triple parity, 3 copies, or 4+2 pieces"
+            say.fault(store.place("layout"), str(error), mend)
+            continue
+        if plan.least > plan.drives:
+            what = f"{store.layout!r} needs {plan.least} drives, and {store.id} has {plan.drives}"
+            say.fault(store.place("drives"), what, "give it more drives, or another layout")
 
 
-def _joined(lab: Lab, say: Say) -> None:
-    """A cable joins two machines, not one with itself."""
-    for cable in lab.of(Cable):
-        if cable.ends[0][0] == cable.ends[1][0]:
-            say.fault(cable.where, f"this cable joins {cable.ends[0][0]} with itself", "name two machines")
-    switches = {switch.id for switch in lab.of(Switch)}
-    for network in lab.of(Network):
-        if network.vlan is not None and not switches:
-            say.fault(
-                network.place("vlan"),
-                f"{network.id} has a VLAN and the lab has no switch",
-                "add the switch under machines",
-            )
+def _networks(firm: list[Thing], say: Say) -> None:
+    """Subnets apart from each other, and ranges inside them."""
+    subnets: list[tuple[ipaddress.IPv4Network | ipaddress.IPv6Network, str]] = []
+    has_switch = any(isinstance(thing, Switch) for thing in firm)
+    for network in firm:
+        if not isinstance(network, Network):
+            continue
+        if network.vlan is not None and not has_switch:
+            what = f"{network.id} has a VLAN and the lab has no switch"
+            say.fault(network.place("vlan"), what, "add the switch under machines:")
+        for attribute in ("subnet", "subnet6"):
+            if not (text := getattr(network, attribute)):
+                continue
+            subnet = ipaddress.ip_network(text)
+            for other, name in subnets:
+                if other.version == subnet.version and other.overlaps(subnet):
+                    what = f"{text} overlaps {other}, the subnet of {name}"
+                    say.fault(network.place(attribute), what, "cut the two apart")
+            subnets.append((subnet, network.id))
+        for attribute in ("pool", "fixed", "reserved"):
+            if text := getattr(network, attribute):
+                try:
+                    address_range(text, network.subnet)
+                except ValueError as error:
+                    mend = "write it as in .100-.199, with a subnet: beside it"
+                    say.fault(network.place(attribute), str(error), mend)
+
+
+def _addresses(lab: Lab, firm: list[Thing], say: Say) -> None:
+    """Each address in a subnet, and nobody else's."""
+    seen: dict[str, str] = {}
+    every = lab.of(Network)
+    for service in firm:
+        if not isinstance(service, Service):
+            continue
+        over = [each for each in every if service.over is None or each.id in service.over.ids]
+        subnets = [
+            ipaddress.ip_network(text) for each in over for text in (each.subnet, each.subnet6) if text
+        ]
+        written = [(each, service.place("reached_at")) for each in service.reached_at]
+        if service.floats:
+            written.extend((each, service.place("floats")) for each in service.floats.address)
+        for text, where in written:
+            address: Address = ipaddress.ip_address(text)
+            alike = [subnet for subnet in subnets if subnet.version == address.version]
+            if alike and not any(address in subnet for subnet in alike):
+                what = f"{text} lies in no subnet of {'its networks' if service.over else 'the lab'}"
+                say.fault(where, what, "known: " + ", ".join(str(subnet) for subnet in alike))
+            if text in seen:
+                what = f"{text} is already an address of {seen[text]}"
+                say.fault(where, what, "give one of them another address")
+            seen[text] = service.id
+
+
+def _ports(firm: list[Thing], resolver: Resolver, say: Say) -> None:
+    """Ports that cards, controllers and networks name must be there."""
+    for thing in firm:
+        if isinstance(thing, Node):
+            known = "its ports: " + (", ".join([*thing.ports][:8]) or "none are declared")
+            for card, ports in thing.cards.items():
+                for port in ports:
+                    if port not in thing.ports:
+                        what = f"{thing.id} has no port {port!r} for its card {card!r}"
+                        say.fault(thing.place("cards"), what, known)
+            if thing.controller and thing.controller not in thing.ports:
+                what = f"{thing.id} has no port {thing.controller!r} for its controller"
+                say.fault(thing.place("controller"), what, known)
+        elif isinstance(thing, Network):
+            for reference in thing.ports:
+                try:
+                    resolver.ports(reference)
+                except Excused:
+                    continue
+                except NoSuch as error:
+                    say.fault(thing.place("ports"), error.what, error.mend)

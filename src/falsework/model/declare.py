@@ -8,13 +8,16 @@ reference page and the schema are all made from these declarations.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, dataclass, field
 from typing import Any, Generic, TypeVar
 
-from falsework.errors import FaultList, nearest
+from falsework.errors import MOST_FAULTS, FaultList, LimitError, nearest, shortened
 from falsework.lab import tree
 from falsework.where import Where
+
+MOST_NAMES = 2_000_000
+"""Names of things, ports and held things that all ranges and counts of a file may stand for together."""
 
 T = TypeVar("T")
 R = TypeVar("R", bound="Record")
@@ -22,6 +25,15 @@ R = TypeVar("R", bound="Record")
 
 class Misread(Exception):
     """A node could not be read; the fault is already in the list."""
+
+
+@dataclass(slots=True)
+class _Told:
+    """What was said so far: a kind's fault is met again in every thing of the kind, and told once."""
+
+    seen: set[tuple[Where | None, str]] = field(default_factory=set)
+    count: int = 0
+    names: int = 0
 
 
 @dataclass(slots=True)
@@ -33,15 +45,53 @@ class Say:
 
     faults: FaultList
     path: str = ""
+    told: _Told = field(default_factory=_Told)
 
     def under(self, step: str) -> Say:
         """The same list, one step further down."""
-        return Say(self.faults, f"{self.path}.{step}" if self.path else step)
+        joint = "" if not self.path or step.startswith("[") else "."
+        return Say(self.faults, f"{self.path}{joint}{step}", self.told)
+
+    def at(self, path: str) -> Say:
+        """The same list, elsewhere in the file."""
+        return Say(self.faults, path, self.told)
+
+    @property
+    def count(self) -> int:
+        """How often a fault was met, those told before included; it grows with every fault."""
+        return self.told.count
 
     def fault(self, where: Where | None, what: str, mend: str) -> Misread:
         """Note a fault; returns the exception to raise when nothing sensible can be read."""
-        self.faults.add(where, what, mend, self.path)
+        self.told.count += 1
+        if (where, what) not in self.told.seen:
+            if len(self.told.seen) < MOST_FAULTS:
+                self.told.seen.add((where, what))
+            self.faults.add(where, what, _sentence(mend), self.path)
         return Misread()
+
+    def excuse(self) -> None:
+        """Note that something is missing that another fault explains."""
+        self.told.count += 1
+
+    def room(self, count: int) -> None:
+        """Note that `count` names were made of few words.
+
+        Raises:
+            LimitError: more were made so far than any lab needs.
+        """
+        self.told.names += count
+        if self.told.names > MOST_NAMES:
+            raise LimitError(
+                f"the ranges and counts of the lab stand for more than {MOST_NAMES:,} names",
+                "shorten them, or split the lab",
+            )
+
+    def meant(self, word: str, known: Iterable[str], otherwise: str) -> str:
+        """Ask whether the nearest known word was meant, or say something else if none is near."""
+        # Comparing words is slow, and beyond a full list nobody reads the answer.
+        near = nearest(word, known) if len(self.faults) < MOST_FAULTS else None
+        return f"did you mean {near!r}?" if near else otherwise
 
 
 class Form(Generic[T]):
@@ -84,7 +134,13 @@ class Record:
         return self.places.get(name, self.where)
 
 
-def key(form: Form[T], meaning: str, *, default: Any = None, needed: bool = False) -> Any:
+def key(  # a field's type is what its annotation says, whatever this returns
+    form: Form[T],
+    meaning: str,
+    *,
+    default: object = None,
+    needed: bool = False,
+) -> Any:  # noqa: ANN401
     """Declare one key: its form, its meaning in one sentence, and its default.
 
     The key's name in the file is the field's name with blanks for underscores (`in_` is `in`).
@@ -132,14 +188,16 @@ def declared(record: type) -> Mapping[str, Declared]:
     return known
 
 
-def read_record(record: type[R], node: tree.Node, say: Say, *, also: Iterable[str] = (), **given: Any) -> R:
+def read_record(
+    record: type[R], node: tree.Node, say: Say, *, also: Iterable[str] = (), **given: object
+) -> R:
     """Read a mapping into `record`, noting every unknown key, missing key and misfit.
 
     Args:
         record: a dataclass whose keys are declared with `key`.
         node: the mapping.
         say: place and list of faults.
-        also: further keys that the caller has read itself.
+        also: further keys that the caller reads itself.
         given: values of fields that are not keys, such as the thing's id.
 
     Raises:
@@ -149,9 +207,9 @@ def read_record(record: type[R], node: tree.Node, say: Say, *, also: Iterable[st
         raise say.fault(node.where, f"found {shown(node)}", f"write a mapping: {{{example_keys(record)}}}")
     keys = declared(record)
     passed = set(also)
-    values: dict[str, Any] = {}
+    values: dict[str, Any] = dict(given)
     places: dict[str, Where] = {}
-    broken = False
+    misread: set[str] = set()
     for entry in node.entries:
         name = entry.key.text
         if name in passed:
@@ -159,24 +217,28 @@ def read_record(record: type[R], node: tree.Node, say: Say, *, also: Iterable[st
             continue
         known = keys.get(name)
         if known is None:
-            near = nearest(name, [*keys, *passed])
-            mend = f"did you mean {near!r}?" if near else "known keys: " + ", ".join(keys)
-            say.fault(entry.key.where, f"no key is called {name!r} here", mend)
+            mend = say.meant(name, [*keys, *passed], "known keys: " + ", ".join((*passed, *keys)))
+            say.fault(entry.key.where, f"no key is called {shortened(name)!r} here", mend)
             continue
         try:
             values[known.attribute] = known.form.read(entry.value, say.under(name))
             places[known.attribute] = entry.value.where
         except Misread:
-            broken = broken or known.needed
-    for known in keys.values():
-        if known.needed and known.attribute not in values and not broken:
+            misread.add(known.attribute)
+    missing = [known for known in keys.values() if known.needed and known.attribute not in values]
+    for known in missing:
+        if known.attribute not in misread:
             say.fault(
                 node.where, f"the key {known.name!r} is missing", f"add {known.name}: {known.form.says}"
             )
-            broken = True
-    if broken:
+    if missing:
         raise Misread
-    return record(where=node.where, places=places, **{**given, **values})
+    return record(where=node.where, places=places, **values)
+
+
+def _sentence(text: str) -> str:
+    """A mend as a sentence: the reader's forms give only words."""
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?', '!')) else '.'}"
 
 
 def example_keys(record: type) -> str:
@@ -187,8 +249,7 @@ def example_keys(record: type) -> str:
 def shown(node: tree.Node) -> str:
     """The value of a node as a short quotation for a message."""
     if isinstance(node, tree.Scalar):
-        text = node.text if len(node.text) <= 60 else node.text[:57] + "..."
-        return repr(text) if node.text or node.quoted else "nothing"
+        return "nothing" if node.is_empty else repr(shortened(node.text))
     return "a list" if isinstance(node, tree.Sequence) else "a mapping"
 
 
@@ -196,13 +257,29 @@ def record_schema(record: type, *, also: Mapping[str, Any] | None = None) -> dic
     """A record class as a JSON Schema object that refuses unknown keys."""
     properties: dict[str, Any] = dict(also or {})
     for name, each in declared(record).items():
-        properties[name] = {"description": each.meaning, **each.form.schema()}
+        properties[name] = {"description": f"{each.meaning}; write {each.form.says}", **each.form.schema()}
+    needed = [name for name, each in declared(record).items() if each.needed]
     return {
         "type": "object",
+        "description": " ".join((record.__doc__ or "").split()),
         "properties": properties,
-        "required": [name for name, each in declared(record).items() if each.needed],
+        **({"required": needed} if needed else {}),
         "additionalProperties": False,
     }
 
 
-Parse = Callable[[str], T]
+def definition(record: type) -> str:
+    """What a record class is called among the definitions of the schema and on the reference page."""
+    word = getattr(record, "IS", None)
+    return word if isinstance(word, str) else record.__name__.lower()
+
+
+def reachable(roots: Iterable[type[Record]]) -> tuple[type[Record], ...]:
+    """The record classes that may be written in `roots` or in what they hold, those first."""
+    found: dict[type[Record], None] = {}
+    waiting = list(roots)
+    for record in waiting:
+        if record not in found:
+            found[record] = None
+            waiting.extend(inner for each in declared(record).values() for inner in each.form.records())
+    return tuple(found)

@@ -1,97 +1,125 @@
 """How do counted names, patterns and references expand?
 
-`desk-1..3` is desk-1, desk-2 and desk-3; `twin-1..2.a..b` is four names. In a reference `*` stands for
-any run of characters but the dot, and in the values of a counted entry `#` stands for that entry's own
-first counter, `##` for its second.
+`desk-1..3` is desk-1, desk-2 and desk-3; `twin-1..2.a..b` is four names, and `d1..d3` is the same as `d1..3`.
+In a reference `*` stands for one or more characters but the dot, and in the values of a counted entry `#`
+stands for that entry's own first counter, `##` for its second.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 
-from falsework.errors import LimitError
+from falsework.errors import LimitError, shortened
 
-MOST = 200_000
+MOST = 400_000
 """The most names that one entry may stand for, and the most things in a lab."""
 
-_RANGE = re.compile(r"(\d+|[a-z])\.\.(\d+|[a-z])")
-_ALLOWED = re.compile(r"[^\s,:*#\[\]{}&!|>'\"%@`](?:[^,:*#\[\]{}]*[^\s,:*#\[\]{}])?\Z")
+LONGEST = 200
+"""Characters in a name or a reference."""
+
+_RANGE = re.compile(r"(\d+|(?<![A-Za-z])[a-z])\.\.(\d+|[a-z](?![A-Za-z]))", re.ASCII)
+_SAID_TWICE = re.compile(r"([A-Za-z][A-Za-z_-]*)(\d+)\.\.\1(\d+)", re.ASCII)
+_NAME = r"[^\s,:*#\[\]{}&!|>'\"%@`]([^,:*#\[\]{}]*[^\s,:*#\[\]{}])?"
+_ALLOWED = re.compile(rf"{_NAME}\Z")
+_SIGNS = re.compile("#+")
+
+NAME_PATTERN = f"^{_NAME}$"
+"""What a name or a counted name looks like, as the schema says it."""
+
+Counted = tuple[tuple[str, tuple[str, ...]], ...]
+"""Names, each with the values of its counters."""
 
 
 def sound(name: str) -> bool:
     """Whether `name` may be the name of a thing: no blanks at its ends, none of the signs we use."""
-    return len(name) <= 200 and " -- " not in name and ".." not in name and bool(_ALLOWED.match(name))
+    return len(name) <= LONGEST and " -- " not in name and ".." not in name and bool(_ALLOWED.match(name))
 
 
-@lru_cache(maxsize=4096)
-def spread(name: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def spread(name: str) -> Counted:
     """Every name that a counted name stands for, each with the values of its counters.
 
     Raises:
         ValueError: a range runs backwards or mixes a number with a letter.
-        LimitError: it stands for more than `MOST` names.
+        LimitError: it stands for more than `MOST` names, or it is too long to be a name.
     """
+    if ".." not in name:
+        return ((name, ()),)
+    if len(name) > LONGEST:
+        raise LimitError(f"{shortened(name)!r} has {len(name)} characters", f"names have at most {LONGEST}")
+    name = _SAID_TWICE.sub(r"\1\2..\3", name)
     pieces: list[str | Sequence[str]] = []
-    end = 0
-    total = 1
+    end, total = 0, 1
     for match in _RANGE.finditer(name):
-        pieces.append(name[end : match.start()])
         steps = _steps(match.group(1), match.group(2))
         total *= len(steps)
         if total > MOST:
             raise LimitError(
-                what=f"{name!r} stands for more than {MOST:,} things",
-                mend="shorten the range, or split the lab",
+                f"{name!r} stands for more than {MOST:,} things", "shorten the range, or split the lab"
             )
-        pieces.append(steps)
+        pieces += (name[end : match.start()], steps)
         end = match.end()
-    pieces.append(name[end:])
-    return tuple(_product(pieces))
+    found: list[tuple[str, tuple[str, ...]]] = [("", ())]
+    for piece in (*pieces, name[end:]):
+        if isinstance(piece, str):
+            found = [(before + piece, counters) for before, counters in found]
+        else:
+            found = [(before + step, (*counters, step)) for before, counters in found for step in piece]
+    return tuple(found)
 
 
 def _steps(first: str, last: str) -> Sequence[str]:
     if first.isdigit() != last.isdigit():
         raise ValueError(f"the range {first}..{last} mixes a number with a letter")
-    if first.isdigit():
-        low, high = int(first), int(last)
-        if high < low:
+    if not first.isdigit():
+        if last < first:
             raise ValueError(f"the range {first}..{last} runs backwards")
-        if high - low >= MOST:
-            raise LimitError(
-                what=f"the range {first}..{last} stands for more than {MOST:,} things",
-                mend="shorten the range, or split the lab",
-            )
-        width = len(first) if first.startswith("0") else 0
-        return [str(number).zfill(width) for number in range(low, high + 1)]
-    if last < first:
+        return [chr(code) for code in range(ord(first), ord(last) + 1)]
+    low, high = int(first), int(last)
+    if high < low:
         raise ValueError(f"the range {first}..{last} runs backwards")
-    return [chr(code) for code in range(ord(first), ord(last) + 1)]
-
-
-def _product(pieces: list[str | Sequence[str]]) -> Iterator[tuple[str, tuple[str, ...]]]:
-    found: list[tuple[str, tuple[str, ...]]] = [("", ())]
-    for piece in pieces:
-        if isinstance(piece, str):
-            found = [(name + piece, counters) for name, counters in found]
-        else:
-            found = [(name + step, (*counters, step)) for name, counters in found for step in piece]
-    yield from found
+    if high - low >= MOST:
+        raise LimitError(
+            f"the range {first}..{last} stands for more than {MOST:,} things",
+            "shorten the range, or split the lab",
+        )
+    width = len(first) if first.startswith("0") else 0
+    return [str(number).zfill(width) for number in range(low, high + 1)]
 
 
 def counted(text: str, counters: Sequence[str]) -> str:
-    """`text` with `#` and `##` replaced by the first and second counter."""
+    """`text` with `#` and `##` replaced by the first and second counter.
+
+    Raises:
+        ValueError: there is no such counter.
+    """
     if "#" not in text:
         return text
-    for position in range(len(counters), 0, -1):
-        text = text.replace("#" * position, counters[position - 1])
-    return text
+
+    def counter(signs: re.Match[str]) -> str:
+        if len(signs[0]) > len(counters):
+            has = f"only {len(counters)}" if counters else "none"
+            raise ValueError(f"{signs[0]} stands for counter {len(signs[0])} of the name, which has {has}")
+        return counters[len(signs[0]) - 1]
+
+    return _SIGNS.sub(counter, text)
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=1024)
 def pattern(reference: str) -> re.Pattern[str]:
-    """A reference with `*` as a regular expression over whole names."""
-    return re.compile(
-        "".join("[^.]+" if piece == "*" else re.escape(piece) for piece in re.split(r"(\*)", reference))
-    )
+    """A reference with `*` as a regular expression over whole names.
+
+    Cost:
+        Matching is linear in the length of a name for each `*`: all but the last of a dotted piece stop at
+        the first place that fits and are never tried again.
+    """
+    return re.compile(r"\.".join(_piece(piece) for piece in reference.split(".")))
+
+
+def _piece(text: str) -> str:
+    first, *rest = text.split("*")
+    if not rest:
+        return re.escape(first)
+    middle = "".join(f"(?>[^.]+?{re.escape(fixed)})" for fixed in rest[:-1])
+    return f"{re.escape(first)}{middle}[^.]+{re.escape(rest[-1])}"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from falsework import units
 from falsework.model.declare import Record, key
@@ -50,12 +49,9 @@ def need_from_text(text: str) -> Mapping[str, str] | None:
     return {"of": text, **found}
 
 
-def _needs() -> Any:
-    return Listed(
-        Inside(
-            Need, short=need_from_text, example="names, clock for 6 h, or {of: [a, b], enough: 1, for: 30 s}"
-        )
-    )
+_NEEDS = Listed(
+    Inside(Need, short=need_from_text, example="names, clock for 6 h, or {of: [a, b], enough: 1, for: 30 s}")
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,16 +59,16 @@ class Needs(Record):
     """What a thing leans on, by kind of need. A plain list means both to run and to start."""
 
     run_and_start: tuple[Need, ...] = key(
-        _needs(), "needed every moment and to start; a plain list means this", default=()
+        _NEEDS, "needed every moment and to start; a plain list means this", default=()
     )
-    to_run: tuple[Need, ...] = key(_needs(), "needed every moment, but it can start before", default=())
-    to_start: tuple[Need, ...] = key(_needs(), "needed to start, not afterwards", default=())
-    to_take_over: tuple[Need, ...] = key(_needs(), "needed while another copy takes over", default=())
-    to_build: tuple[Need, ...] = key(_needs(), "needed to make it from nothing", default=())
+    to_run: tuple[Need, ...] = key(_NEEDS, "needed every moment, but it can start before", default=())
+    to_start: tuple[Need, ...] = key(_NEEDS, "needed to start, not afterwards", default=())
+    to_take_over: tuple[Need, ...] = key(_NEEDS, "needed while another copy takes over", default=())
+    to_build: tuple[Need, ...] = key(_NEEDS, "needed to make it from nothing", default=())
     to_mend: tuple[Need, ...] = key(
-        _needs(), "needed to repair or replace it; as to build if not said", default=()
+        _NEEDS, "needed to repair or replace it; as to build if not said", default=()
     )
-    to_restore: tuple[Need, ...] = key(_needs(), "needed to bring its data back from a backup", default=())
+    to_restore: tuple[Need, ...] = key(_NEEDS, "needed to bring its data back from a backup", default=())
 
 
 NEEDS = Inside(

@@ -20,10 +20,12 @@ from falsework.model.forms import (
     Keyed,
     Listed,
     Names,
+    PortNames,
     Ports,
     Ranged,
     Runtimes,
     Set,
+    Subnet,
     Text,
 )
 from falsework.model.needs import NEEDS, Needs
@@ -160,8 +162,12 @@ class Enclosure(Powered):
     """A box that several nodes share, with its power supplies."""
 
     IS: ClassVar[str] = "enclosure"
-    holds: tuple[Set, ...] = key(Holding("", "2 sled"), "the nodes or switches in it", default=())
-    drives: tuple[Set, ...] = key(Holding("d", "12 old-2t"), "drives that it holds itself", default=())
+    holds: tuple[Set, ...] = key(
+        Holding("", "2 sled", "node", "switch"), "the nodes or switches in it", default=()
+    )
+    drives: tuple[Set, ...] = key(
+        Holding("d", "12 old-2t", "drive"), "drives that it holds itself", default=()
+    )
     bays: int | None = key(Count(0, 1000), "drive bays it has")
 
 
@@ -177,10 +183,10 @@ class Node(Powered):
     )
     accelerators: int = key(Count(0, 64), "accelerator cards", default=0)
     bays: int | None = key(Count(0, 1000), "drive bays")
-    drives: tuple[Set, ...] = key(Holding("d", "4 old-2t"), "the drives in it", default=())
+    drives: tuple[Set, ...] = key(Holding("d", "4 old-2t", "drive"), "the drives in it", default=())
     ports: Mapping[str, float | None] = key(Ports(), "network ports", default={})
-    cards: Mapping[str, Bound] = key(
-        Keyed(Names()), "cards that carry ports and fail as one: {card: [a, b]}", default={}
+    cards: Mapping[str, tuple[str, ...]] = key(
+        Keyed(PortNames("a")), "cards that carry ports and fail as one: {card: [a, b]}", default={}
     )
     controller: str = key(Text("the name of a port"), "the port of its management controller", default="")
 
@@ -242,6 +248,9 @@ class Cable(Part):
         default=((ThingId(""), ""), (ThingId(""), ""))
     )
     group: str = field(default="")
+    speed: float | None = field(default=None)
+    length: float | None = field(default=None)
+    colour: str = field(default="")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -266,11 +275,13 @@ class Network(Thing):
 
     IS: ClassVar[str] = "network"
     vlan: int | None = key(Count(1, 4094), "VLAN number (1 to 4094, IEEE 802.1Q)")
-    subnet: str = key(Text("a subnet such as 10.20.10.0/24"), "addresses, IPv4", default="")
-    subnet6: str = key(Text("a subnet such as fd12:3456:789a:10::/64"), "addresses, IPv6", default="")
+    subnet: str = key(Subnet(4, "10.20.10.0/24"), "addresses, IPv4", default="")
+    subnet6: str = key(Subnet(6, "fd12:3456:789a:10::/64"), "addresses, IPv6", default="")
     over: Bound | None = key(Names("switch"), "the switches that carry it; all if not said")
-    ports: Bound | None = key(
-        Names(), "the only node ports on it, such as desk-*.m; all that reach its switches if not said"
+    ports: tuple[str, ...] = key(
+        PortNames("desk-*.m"),
+        "the only node ports on it, such as desk-*.m; all that reach its switches if not said",
+        default=(),
     )
     users_at: Bound | None = key(
         Names("switch"), "the switches where users sit; any of its switches if not said"

@@ -1,4 +1,4 @@
-"""Who mends, what raises the alarm, what stands in, what is there today, in which order is it built, and what must be true?"""
+"""Who mends, what tells a fault, what stands in, what is there today, and what must be true?"""
 
 from __future__ import annotations
 

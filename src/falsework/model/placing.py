@@ -6,8 +6,12 @@ verdict can be given, and lists it as an assumption.
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
+from falsework.model import names
+from falsework.model.assume import Assumed
 from falsework.model.declare import Say
 from falsework.model.domains import Domains, domains
 from falsework.model.parts import Enclosure, Node, Thing, ThingId
@@ -22,74 +26,109 @@ WIDER = {
 }
 
 
-def copies(
-    things: Mapping[ThingId, Thing], say: Say, assumed: dict[tuple[str, str, str], list[ThingId]]
-) -> tuple[Copy, ...]:
+def copies(things: Mapping[ThingId, Thing], say: Say, assumed: Assumed) -> tuple[Copy, ...]:
     """Every copy of every service, each on a host.
 
     Args:
-        things: hosts, pools, services and what houses and feeds the hosts, early references bound.
+        things: hosts, pools, services and what houses and feeds the hosts, with those references bound.
         say: the list of faults.
-        assumed: places that the owner did not say are added here.
+        assumed: places that the owner did not say are noted here.
+
+    Raises:
+        LabError: the copies are more than the things that a lab may have.
     """
     shared = domains(things)
     inside: dict[str, list[str]] = {}
     for name, thing in things.items():
-        if isinstance(thing, Node) and thing.in_ is not None:
+        if isinstance(thing, Node) and thing.in_ is not None and thing.in_.ids:
             inside.setdefault(thing.in_.ids[0], []).append(name)
-    free = {name: thing.memory or 0.0 for name, thing in things.items() if isinstance(thing, Node)}
+    free = {str(name): thing.memory or 0.0 for name, thing in things.items() if isinstance(thing, Node)}
     made: list[Copy] = []
-    waiting: list[tuple[Service, list[str], str, int]] = []
+    total = 0
+    waiting: list[tuple[Service, list[_Slot]]] = []
     for service in things.values():
         if not isinstance(service, Service) or service.on is None or not service.on.ids:
             continue
-        hosts, pool = _hosts(service, things, inside)
-        if not hosts:
+        slots = _slots(service, things, inside)
+        total += len(slots)
+        if total > names.MOST:
+            what = f"the services have more than {names.MOST:,} copies"
+            say.fault(service.place("copies"), what, "lower `copies`, or split the lab")
+            say.faults.raise_if_any()
+        if not slots:
             say.fault(
                 service.place("on"),
                 f"nothing that {service.id!r} runs on is a node",
                 "name nodes, or a pool of nodes",
             )
             continue
-        count = service.copies or (1 if pool else len(hosts))
-        given = list(service.placed.ids) if service.placed else ([] if pool or count != len(hosts) else hosts)
-        if service.placed and (len(given) != count or not set(given) <= set(hosts)):
-            say.fault(
-                service.place("placed"),
-                f"`placed` names {len(given)} hosts for {count} copies of {service.id!r}",
-                "name one host of its pool for each copy",
+        if service.placed is not None:
+            hosts = service.placed.ids
+            if len(hosts) != len(slots) or any(
+                host not in slot.hosts for host, slot in zip(hosts, slots, strict=False)
+            ):
+                say.fault(
+                    service.place("placed"),
+                    f"`placed` names {len(hosts)} hosts for {len(slots)} copies of {service.id!r}",
+                    "name one host for each copy, each among those it may run on",
+                )
+                continue
+            slots = [_Slot((host,), slot.pool) for host, slot in zip(hosts, slots, strict=True)]
+        if all(len(slot.hosts) == 1 for slot in slots):
+            made.extend(
+                _copy(service, number, slot.hosts[0], slot.pool, free) for number, slot in enumerate(slots)
             )
-            continue
-        if given:
-            made.extend(_copy(service, number, host, pool, free) for number, host in enumerate(given))
         else:
-            waiting.append((service, hosts, pool, count))
-    for service, hosts, pool, count in waiting:
-        for number, host in enumerate(_chosen(service, hosts, count, shared, free)):
-            copy = _copy(service, number, host, pool, free)
+            waiting.append((service, slots))
+    for service, slots in waiting:
+        for number, host in enumerate(_chosen(service, slots, shared, free)):
+            copy = _copy(service, number, host, slots[number].pool, free)
             made.append(copy)
-            assumed.setdefault(
-                ("placed", f"{copy.id} on {host}", "assumed: spread, then the most free memory"), []
-            ).append(copy.id)
+            assumed.note(
+                copy.IS,
+                "placed",
+                f"{copy.id} on {host}",
+                "assumed: spread, then the most free memory",
+                (copy.id,),
+            )
     order = {name: position for position, name in enumerate(things)}
     return tuple(sorted(made, key=lambda copy: (order[ThingId(copy.service)], copy.number)))
 
 
-def _hosts(
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    """Where one copy may run, and the pool that restarts it, if any."""
+
+    hosts: tuple[str, ...]
+    pool: str = ""
+
+
+def _slots(
     service: Service, things: Mapping[ThingId, Thing], inside: Mapping[str, Sequence[str]]
-) -> tuple[list[str], str]:
+) -> list[_Slot]:
+    """A slot for each copy.
+
+    Nodes that are as many as the copies give one each; a pool beside nodes gives one virtual copy; anything
+    else leaves the choice open.
+    """
     hosts: list[str] = []
-    pool = ""
+    pools: list[_Slot] = []
     for name in service.on.ids if service.on else ():
         thing = things.get(ThingId(name))
         if isinstance(thing, Pool) and thing.hosts is not None:
-            pool = name
-            hosts.extend(thing.hosts.ids)
+            pools.append(_Slot(thing.hosts.ids, name))
         elif isinstance(thing, Enclosure):
             hosts.extend(inside.get(name, ()))
         elif isinstance(thing, Node):
             hosts.append(name)
-    return list(dict.fromkeys(hosts)), pool
+    hosts = list(dict.fromkeys(hosts))
+    if pools and not hosts:
+        return [pools[number % len(pools)] for number in range(service.copies or len(pools))]
+    count = (service.copies or len(hosts) + len(pools)) - len(pools)
+    if not hosts or count < 0:
+        return pools
+    bare = [_Slot((host,)) for host in hosts] if count == len(hosts) else [_Slot(tuple(hosts))] * count
+    return [*bare, *pools]
 
 
 def _copy(service: Service, number: int, host: str, pool: str, free: dict[str, float]) -> Copy:
@@ -106,25 +145,36 @@ def _copy(service: Service, number: int, host: str, pool: str, free: dict[str, f
 
 
 def _chosen(
-    service: Service, hosts: Sequence[str], count: int, shared: Domains, free: Mapping[str, float]
+    service: Service, slots: Sequence[_Slot], shared: Domains, free: Mapping[str, float]
 ) -> Iterable[str]:
-    """Hosts for `count` copies: fewest shared domains first, then the most free memory, then lab order."""
+    """A host for each slot: fewest shared domains first, then the most free memory, then lab order.
+
+    The caller takes what a copy takes off `free` before it asks for the next host.
+
+    Cost:
+        Hosts wait in a heap by their last known cost. Cost only grows as copies are placed, so one whose
+        cost is still what it was is the best; each copy touches few hosts however many there are.
+    """
     level = service.apart if service.apart in LEVELS else "node"
     levels = (level, *WIDER.get(level, ()))
     used: dict[tuple[str, str], int] = {}
     size = service.takes.memory if service.takes and service.takes.memory else 0.0
-    taken: dict[str, int] = {}
-    for _ in range(count):
 
-        def cost(host: str) -> tuple[object, ...]:
-            clashes = tuple(
-                sum(used.get((each, domain), 0) for domain in shared(host, each)) for each in levels
-            )
-            fits = free[host] - size * (1 + taken.get(host, 0)) >= 0 or not size
-            return (*clashes, not fits, -(free[host] - size * taken.get(host, 0)))
+    def cost(host: str) -> tuple[tuple[int, ...], bool, float]:
+        clashes = tuple(sum(used.get((each, domain), 0) for domain in shared(host, each)) for each in levels)
+        return clashes, free[host] < size, -free[host]
 
-        best = min(hosts, key=cost)
-        taken[best] = taken.get(best, 0) + 1
+    heaps: dict[int, list[tuple[tuple[tuple[int, ...], bool, float], int]]] = {}
+    least = (0,) * len(levels)
+    for slot in slots:
+        heap = heaps.get(id(slot.hosts))
+        if heap is None:
+            heap = [((least, free[host] < size, -free[host]), n) for n, host in enumerate(slot.hosts)]
+            heapq.heapify(heap)
+            heaps[id(slot.hosts)] = heap
+        while (now := cost(slot.hosts[heap[0][1]])) > heap[0][0]:
+            heapq.heapreplace(heap, (now, heap[0][1]))
+        best = slot.hosts[heap[0][1]]
         for each in levels:
             for domain in shared(best, each):
                 used[each, domain] = used.get((each, domain), 0) + 1

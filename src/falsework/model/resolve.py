@@ -2,22 +2,52 @@
 
 from __future__ import annotations
 
-import dataclasses
+import re
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Collection, Mapping
+from functools import cached_property
 
-from falsework.errors import LimitError, nearest
+from falsework.errors import LimitError, nearest, shortened
 from falsework.model import names
-from falsework.model.declare import Record, Say, declared
-from falsework.model.forms import Bound, Keyed, Listed, Names, Refs
-from falsework.model.parts import KINDS, Cable, Card, Controller, Strip, Supply, Thing, ThingId
-from falsework.where import Where
+from falsework.model.parts import KINDS, Cable, Card, Controller, Node, Supply, Switch, Thing, ThingId
 
 WORDS = frozenset(
-    {*KINDS, *(each.IS for each in (Supply, Card, Controller, Cable)), "service", "copy", "store", "pool"}
+    {
+        *KINDS,
+        *(each.IS for each in (Supply, Card, Controller, Cable)),
+        "service",
+        "copy",
+        "store",
+        "pool",
+        "network",
+    }
 )
 """Words that stand for every thing of their kind, where a reference may be a word."""
+
+MOST_LOOKED_AT = 40_000_000
+"""Names that all references of a lab together may be compared with or stand for."""
+
+_MOST_SUGGESTED = 2_000_000
+
+Port = tuple[ThingId, str]
+"""A machine and the name of its port."""
+
+
+class NoSuch(Exception):
+    """A reference means nothing.
+
+    Attributes:
+        what: what is wrong, with the reference shown.
+        mend: how to mend it.
+    """
+
+    def __init__(self, what: str, mend: str) -> None:
+        self.what, self.mend = what, mend
+        super().__init__(what, mend)
+
+
+class Excused(NoSuch):
+    """A reference means nothing, but only because the thing that it names could not be read."""
 
 
 class Resolver:
@@ -25,15 +55,25 @@ class Resolver:
 
     Args:
         things: every thing of the lab by id, in lab order.
-        rank: the position of each id in lab order.
+        unread: names as written, counted ones too, of entries that could not be read; references to them
+            are no faults of their own.
     """
 
-    def __init__(self, things: Mapping[ThingId, Thing]) -> None:
+    def __init__(self, things: Mapping[ThingId, Thing], unread: Collection[str] = ()) -> None:
         self.things = things
-        self._sorted = sorted(things)
-        self._rank = {name: number for number, name in enumerate(things)}
+        self._unread = unread
         self._words: dict[str, tuple[str, ...]] = {}
         self._found: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = {}
+        self._looked_at = 0
+        self._suggested = 0
+
+    @cached_property
+    def _sorted(self) -> list[str]:
+        return sorted(self.things)
+
+    @cached_property
+    def _rank(self) -> Mapping[str, int]:
+        return {name: number for number, name in enumerate(self.things)}
 
     def word(self, word: str) -> tuple[str, ...]:
         """The ids of every thing of a kind."""
@@ -41,127 +81,148 @@ class Resolver:
             self._words[word] = tuple(name for name, thing in self.things.items() if word == thing.IS)
         return self._words[word]
 
-    def match(self, reference: str, of: tuple[str, ...]) -> tuple[str, ...]:
-        """The ids that one reference means, in lab order; empty if none.
+    def match(self, reference: str, of: tuple[str, ...] = ()) -> tuple[str, ...]:
+        """The ids that one reference means, in lab order for a pattern; at least one.
+
+        Args:
+            reference: a name, a counted name or a pattern.
+            of: the words of the things that are wanted; empty for any.
 
         Raises:
-            ValueError, LimitError: a range in it makes no sense.
+            NoSuch: it, or one name of its range, means nothing; `Excused` where that is no fault of its own.
+            LimitError: the references of the lab stand for more than the tool takes.
         """
+        found = self.find(reference, of)
+        if not found:
+            missing = next(name for name, _ in self.spread(reference) if not self._one(name, of))
+            raise self._no_such(missing, of)
+        return found
+
+    def find(self, reference: str, of: tuple[str, ...] = ()) -> tuple[str, ...]:
+        """As `match`, but empty where the reference, or one name of its range, means nothing.
+
+        Raises:
+            NoSuch, LimitError: a range in it makes no sense, or it stands for too much.
+        """
+        thing = self.things.get(ThingId(reference))
+        if thing is not None and (not of or thing.IS in of):
+            return (reference,)
         known = self._found.get((reference, of))
         if known is None:
-            known = self._found[reference, of] = self._match(reference, of)
+            hits = [self._one(name, of) for name, _ in self.spread(reference)]
+            found = tuple(dict.fromkeys(name for each in hits for name in each)) if all(hits) else ()
+            known = self._found[reference, of] = found
         return known
 
-    def _match(self, reference: str, of: tuple[str, ...]) -> tuple[str, ...]:
-        thing = self.things.get(ThingId(reference))
-        if thing is not None:
-            return (reference,) if not of or thing.IS in of else ()
-        found: list[str] = []
-        for name, _ in names.spread(reference) if ".." in reference else ((reference, ()),):
-            if "*" not in name:
-                hits: Iterable[str] = (name,) if ThingId(name) in self.things else ()
-            else:
-                hits = self._glob(name)
-            found.extend(hit for hit in hits if not of or self.things[ThingId(hit)].IS in of)
-        return tuple(dict.fromkeys(found))
+    def ports(self, reference: str) -> tuple[Port, ...]:
+        """The ports that `desk-*.a` means; of a machine without declared ports any name is one.
 
-    def _glob(self, reference: str) -> list[str]:
+        Raises:
+            NoSuch, LimitError: as for `match`.
+        """
+        found: list[Port] = []
+        for name, _ in self.spread(reference):
+            holder, _, port = name.rpartition(".")
+            if not holder:
+                raise self._no_such(name, MACHINES_WITH_PORTS)
+            for each in self.match(holder, MACHINES_WITH_PORTS):
+                machine = self.things[ThingId(each)]
+                declared = machine.ports if isinstance(machine, Node | Switch) else {}
+                fits = self._ports_like(port, declared)
+                if not fits:
+                    known = ", ".join([*declared][:8]) or "none are declared"
+                    raise NoSuch(f"{each} has no port {port!r}", f"its ports: {known}")
+                found.extend((ThingId(each), known) for known in fits)
+        return tuple(found)
+
+    def _ports_like(self, port: str, declared: Mapping[str, float | None]) -> tuple[str, ...]:
+        if "*" not in port:
+            return (port,) if port in declared or not declared else ()
+        self.spend(len(declared))
+        match = names.pattern(port).fullmatch
+        return tuple(known for known in declared if match(known))
+
+    def spend(self, count: int) -> None:
+        """Note that `count` names were looked at.
+
+        Raises:
+            LimitError: more were looked at than any lab needs.
+        """
+        self._looked_at += count
+        if self._looked_at > MOST_LOOKED_AT:
+            raise LimitError(
+                f"the references of the lab stand for more than {MOST_LOOKED_AT:,} names",
+                "name fewer things at once, or split the lab",
+            )
+
+    def spread(self, reference: str) -> names.Counted:
+        """The names that a reference with ranges stands for, with their counters; patterns stay.
+
+        Raises:
+            NoSuch, LimitError: as for `match`.
+        """
+        try:
+            found = names.spread(reference)
+        except ValueError as error:
+            raise NoSuch(str(error), "write a range as in desk-1..4") from None
+        except LimitError as error:
+            raise NoSuch(error.what, error.mend) from None
+        self.spend(len(found))
+        return found
+
+    def _one(self, name: str, of: tuple[str, ...]) -> tuple[str, ...]:
+        if "*" in name:
+            return self._glob(name, of)
+        thing = self.things.get(ThingId(name))
+        return (name,) if thing is not None and (not of or thing.IS in of) else ()
+
+    def _glob(self, reference: str, of: tuple[str, ...]) -> tuple[str, ...]:
         prefix = reference.partition("*")[0]
         match = names.pattern(reference).fullmatch
-        start = bisect_left(self._sorted, prefix)
-        hits = []
-        for position in range(start, len(self._sorted)):
-            name = self._sorted[position]
-            if not name.startswith(prefix):
-                break
-            if match(name):
-                hits.append(name)
-        return sorted(hits, key=self._rank.__getitem__)
+        first = bisect_left(self._sorted, prefix)
+        # No name holds a sign above the last code point, so this is just behind all that begin so.
+        last = bisect_left(self._sorted, prefix + "\U0010ffff")
+        self.spend(last - first)
+        hits = (name for name in self._sorted[first:last] if match(name))
+        wanted = (name for name in hits if not of or self.things[ThingId(name)].IS in of)
+        return tuple(sorted(wanted, key=lambda name: self._rank[name]))
 
-    def suggestion(self, reference: str, of: tuple[str, ...]) -> str:
-        """How to mend a reference that means nothing."""
+    def _no_such(self, reference: str, of: tuple[str, ...]) -> NoSuch:
+        """What to raise for a reference without a thing, and how to mend it."""
+        what = f"no {' or '.join(of) if of else 'thing'} is called {shortened(reference)!r}"
+        if self._suggested > _MOST_SUGGESTED:
+            return NoSuch(what, "correct the name")
+        self._suggested += len(self.things) + len(self._unread)
+        if any(_covers(unread, reference) for unread in self._unread):
+            return Excused(what, "")
         thing = self.things.get(ThingId(reference))
         if thing is not None:
-            return f"it is a {thing.IS}, and a {' or '.join(of)} is wanted here"
+            return NoSuch(what, f"it is {a(thing.IS)}, and {a(' or '.join(of))} is wanted here")
         known = [str(name) for name, each in self.things.items() if not of or each.IS in of]
         near = nearest(reference, known)
         if near:
-            return f"did you mean {near!r}?"
-        return (
-            "known: " + ", ".join(known[:8]) + (", ..." if len(known) > 8 else "")
-            if known
-            else f"the lab has no {' or '.join(of)} yet; add one"
-        )
+            return NoSuch(what, f"did you mean {near!r}?")
+        if not known:
+            return NoSuch(what, f"the lab has no {' or '.join(of) or 'things'} yet; add one")
+        return NoSuch(what, "known: " + ", ".join(known[:8]) + (", ..." if len(known) > 8 else ""))
 
 
-def bind(record: Any, resolver: Resolver, say: Say, counters: tuple[str, ...] = ()) -> Any:
-    """`record` with every reference replaced by the ids it means; faults noted.
-
-    Args:
-        record: a record as read, holding `Refs`.
-        resolver: knows every thing.
-        say: the list of faults.
-        counters: the counters of the entry, for `#`.
-    """
-    changed: dict[str, Any] = {}
-    for each in declared(type(record)).values():
-        value = getattr(record, each.attribute)
-        if value is None or value == ():
-            continue
-        made = _bind_value(value, each.form, resolver, say.under(each.name), counters)
-        if made is not value:
-            changed[each.attribute] = made
-    return dataclasses.replace(record, **changed) if changed else record
+MACHINES_WITH_PORTS = ("node", "switch")
 
 
-def _bind_value(value: Any, form: Any, resolver: Resolver, say: Say, counters: tuple[str, ...]) -> Any:
-    if isinstance(value, Refs) and isinstance(form, Names):
-        return bind_refs(value, form, resolver, say, counters)
-    if isinstance(value, Record):
-        return bind(value, resolver, say, counters)
-    if isinstance(form, Listed) and value and isinstance(value[0], Record | Refs):
-        return tuple(_bind_value(item, form.each, resolver, say, counters) for item in value)
-    if isinstance(form, Keyed):
-        made = {name: _bind_value(item, form.each, resolver, say, counters) for name, item in value.items()}
-        return made if any(made[name] is not value[name] for name in made) else value
-    return value
+def a(word: str) -> str:
+    """A word with its article."""
+    return f"{'an' if word[:1] in 'aeio' else 'a'} {word}"
 
 
-def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: tuple[str, ...]) -> Bound:
-    """The ids that references mean; a reference to nothing is noted and left out."""
-    found: list[str] = []
-    for text, where in refs.patterns:
-        reference = names.counted(text, counters)
-        try:
-            hits = resolver.match(reference, form.of)
-        except (ValueError, LimitError) as error:
-            say.fault(where, str(error), "write a range as in desk-1..4")
-            continue
-        if not hits and form.outlet:
-            hits = _outlet(reference, form, resolver, say, where)
-        if not hits and not form.of and reference in WORDS:
-            hits = resolver.word(reference)
-        if not hits:
-            kind = " or ".join(form.of) if form.of else "thing"
-            say.fault(where, f"no {kind} is called {reference!r}", resolver.suggestion(reference, form.of))
-        elif form.one and len(hits) > 1:
-            say.fault(
-                where, f"{reference!r} means {len(hits)} things", f"name one of them: {', '.join(hits[:4])}"
-            )
-        found.extend(hits)
-    return Bound(tuple(found), refs.patterns[0][1])
+_FIRST = re.compile(r"([0-9]+|[a-z])\Z")
 
 
-def _outlet(reference: str, form: Names, resolver: Resolver, say: Say, where: Where) -> tuple[str, ...]:
-    """`A.3`: outlet 3 of A."""
-    holder, _, number = reference.rpartition(".")
-    hits = resolver.match(holder, form.of) if holder and number.isdigit() else ()
-    for hit in hits:
-        thing = resolver.things[ThingId(hit)]
-        if isinstance(thing, Strip) and thing.outlets and int(number) > thing.outlets:
-            say.fault(
-                where,
-                f"{hit} has {thing.outlets} outlets, not {number}",
-                f"use an outlet from 1 to {thing.outlets}",
-            )
-    return hits
+def _covers(unread: str, reference: str) -> bool:
+    """Whether a reference may mean what an entry that was not read stands for, or what that holds."""
+    if ".." not in unread and "*" not in reference:
+        return reference == unread or reference.startswith(f"{unread}.")
+    # Up to the first range or star both must begin alike; more exact would not tell more faults.
+    begin = _FIRST.sub("", unread.partition("..")[0]) if ".." in unread else unread
+    other = reference.partition("*")[0]
+    return begin.startswith(other) or other.startswith(begin)

@@ -1,9 +1,14 @@
-"""How many copies does a service need, and how many drives may a layout lose?"""
+"""How many copies does a service need, how many drives may a layout lose, which addresses are in a range?"""
 
 from __future__ import annotations
 
+import ipaddress
 import re
 from dataclasses import dataclass
+
+from falsework.errors import shortened
+
+Address = ipaddress.IPv4Address | ipaddress.IPv6Address
 
 
 def majority_of(serves: str, copies: int) -> int:
@@ -24,7 +29,7 @@ def majority_of(serves: str, copies: int) -> int:
         return copies
     match = re.fullmatch(r"at least (\d{1,5})", serves)
     if not match or int(match.group(1)) < 1:
-        raise ValueError(f"{serves!r} does not say how many copies must serve")
+        raise ValueError(f"{shortened(serves)!r} does not say how many copies must serve")
     return int(match.group(1))
 
 
@@ -74,4 +79,39 @@ def layout(text: str, drives: int) -> Layout:
     if pieces and int(pieces.group(1)) > 0:
         data, check = int(pieces.group(1)), int(pieces.group(2))
         return Layout(drives, data + check, check, 0, data / (data + check))
-    raise ValueError(f"{text!r} is no layout")
+    raise ValueError(f"{shortened(text)!r} is no layout")
+
+
+def address_range(text: str, subnet: str) -> tuple[Address, Address]:
+    """The first and the last address of a range in a subnet.
+
+    Args:
+        text: `.100-.199`, or both ends in full; an end that begins with a dot stands for the last pieces of
+            the subnet's own address.
+        subnet: in prefix notation.
+
+    Raises:
+        ValueError: there is no subnet, an end is no address of it, or the range runs backwards.
+    """
+    if not subnet:
+        raise ValueError(f"the range {text!r} has no subnet to lie in")
+    network = ipaddress.ip_network(subnet)
+    ends = []
+    for end in text.split("-"):
+        written = end.strip()
+        if written.startswith(".") and network.version == 4:
+            own = str(network.network_address).split(".")
+            tail = written[1:].split(".")
+            written = ".".join((*own[: len(own) - len(tail)], *tail))
+        try:
+            address = ipaddress.ip_address(written)
+        except ValueError:
+            raise ValueError(f"{end.strip()!r} in {text!r} is no address") from None
+        if address not in network:
+            raise ValueError(f"{written} lies outside {subnet}")
+        ends.append(address)
+    if len(ends) != 2:
+        raise ValueError(f"{text!r} does not have two ends")
+    if int(ends[0]) > int(ends[1]):
+        raise ValueError(f"the range {text!r} runs backwards")
+    return ends[0], ends[1]

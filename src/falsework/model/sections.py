@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from falsework.model.declare import Form, Record
 from falsework.model.forms import Count, Keyed, Listed, Text
@@ -70,7 +72,7 @@ KINDS_HOLD: tuple[type[Thing], ...] = (
     Drive,
 )
 
-PLAIN: dict[str, tuple[Form[object], str]] = {
+PLAIN: Mapping[str, tuple[Form[Any], str]] = {
     "falsework": (Count(1, 1), "the version of this language; 1"),
     "lab": (Text("the name of the lab"), "the name of the lab"),
     "about": (Text(), "what the lab is for"),

@@ -1,0 +1,134 @@
+"""How are the references in a record replaced by the ids of what they mean?"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Collection
+from typing import Any, TypeVar
+
+from falsework.model import names
+from falsework.model.declare import Form, Record, Say, declared
+from falsework.model.forms import Bound, Keyed, Listed, Names, Refs
+from falsework.model.parts import Strip, ThingId
+from falsework.model.resolve import WORDS, Excused, NoSuch, Resolver
+from falsework.where import Where
+
+R = TypeVar("R", bound=Record)
+
+
+def bind(record: R, resolver: Resolver, say: Say, counters: tuple[str, ...] = ()) -> R:
+    """`record` with every reference replaced by the ids it means; faults noted.
+
+    Args:
+        record: a record as read, holding `Refs`.
+        resolver: knows every thing.
+        say: the list of faults.
+        counters: the counters of the entry, for `#`.
+    """
+    changed = bound_values(record, resolver, say, counters)
+    return dataclasses.replace(record, **changed) if changed else record
+
+
+def bound_values(
+    record: Record,
+    resolver: Resolver,
+    say: Say,
+    counters: tuple[str, ...] = (),
+    *,
+    only: Collection[str] = (),
+) -> dict[str, Any]:
+    """The values of `record` that hold references, bound, by attribute.
+
+    Args:
+        record: a record as read.
+        resolver: knows every thing.
+        say: the list of faults.
+        counters: the counters of the entry, for `#`.
+        only: the attributes to look at; all if empty.
+    """
+    changed: dict[str, Any] = {}
+    for each in declared(type(record)).values():
+        if only and each.attribute not in only:
+            continue
+        value = getattr(record, each.attribute)
+        if value is None or value == ():
+            continue
+        made = _bound(value, each.form, resolver, say.under(each.name), counters)
+        if made is not value:
+            changed[each.attribute] = made
+    return changed
+
+
+def _bound(value: object, form: Form[Any], resolver: Resolver, say: Say, counters: tuple[str, ...]) -> object:
+    if isinstance(value, Refs) and isinstance(form, Names):
+        return bind_refs(value, form, resolver, say, counters)
+    if isinstance(value, Record):
+        return bind(value, resolver, say, counters)
+    if isinstance(form, Listed) and isinstance(value, tuple) and isinstance(value[0], Record | Refs):
+        return tuple(
+            _bound(item, form.each, resolver, say.under(f"[{number}]"), counters)
+            for number, item in enumerate(value)
+        )
+    if isinstance(form, Keyed) and isinstance(value, dict):
+        made = {
+            name: _bound(item, form.each, resolver, say.under(name), counters) for name, item in value.items()
+        }
+        return made if any(made[name] is not value[name] for name in made) else value
+    return value
+
+
+def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: tuple[str, ...]) -> Bound:
+    """The ids that references mean; a reference to nothing is noted and left out."""
+    found: list[str] = []
+    for text, where in refs.patterns:
+        try:
+            hits = _meant(names.counted(text, counters), form, resolver, say, where)
+        except ValueError as error:
+            say.fault(where, str(error), "count the entry's name, as in desk-1..4, or name one thing")
+        except Excused:
+            say.excuse()
+        except NoSuch as error:
+            say.fault(where, error.what, error.mend)
+        else:
+            if form.one and len(hits) > 1:
+                say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {', '.join(hits[:4])}")
+            found.extend(hits)
+    if len(refs.patterns) > 1:
+        resolver.spend(len(found))
+    return Bound(tuple(found), refs.patterns[0][1])
+
+
+def _meant(reference: str, form: Names, resolver: Resolver, say: Say, where: Where) -> tuple[str, ...]:
+    if not form.of and reference in WORDS and ThingId(reference) not in resolver.things:
+        if not resolver.word(reference):
+            raise NoSuch(f"the lab has no {reference}", "leave it out, or add one")
+        return resolver.word(reference)
+    hits = resolver.find(reference, form.of)
+    holder, _, number = reference.rpartition(".")
+    if hits or not (form.outlet and holder and number.isdecimal() and len(number) < 6):
+        return hits or resolver.match(reference, form.of)
+    hits = resolver.find(holder, form.of) or resolver.match(reference, form.of)
+    for hit in hits:
+        thing = resolver.things[ThingId(hit)]
+        if isinstance(thing, Strip) and thing.outlets and int(number) > thing.outlets:
+            say.fault(
+                where,
+                f"{hit} has {thing.outlets} outlets, not {number}",
+                f"use one from 1 to {thing.outlets}",
+            )
+    return hits
+
+
+def has_counter_sign(value: object) -> bool:
+    """Whether any reference in a record, or in what it holds, has a `#`."""
+    if isinstance(value, Refs):
+        return any("#" in text for text, _ in value.patterns)
+    if isinstance(value, Record):
+        return any(
+            has_counter_sign(getattr(value, each.attribute)) for each in declared(type(value)).values()
+        )
+    if isinstance(value, tuple):
+        return any(has_counter_sign(item) for item in value)
+    if isinstance(value, dict):
+        return any(has_counter_sign(item) for item in value.values())
+    return False
