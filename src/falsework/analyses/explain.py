@@ -1,0 +1,194 @@
+"""Why does this thing not stand: what is the shortest honest chain of reasons?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from falsework.support.graph import Lean, Phase, Role
+from falsework.support.standing import View
+from falsework.where import Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One step of a chain.
+
+    Attributes:
+        thing: what it is about.
+        says: a clause that ends well after "because": "mail runs on desk-2".
+        where: the place in the lab file that makes it so.
+    """
+
+    thing: str
+    says: str
+    where: Where | None = None
+
+
+def explain(view: View, thing: str, *, later: bool | None = None) -> tuple[Reason, ...]:
+    """The chain from a thing that is down to the parts that are lost, or to the circle it is stuck in.
+
+    Args:
+        view: one scenario.
+        thing: any thing of the graph.
+        later: why it does not come back, instead of why it fell; decided by the scenario where not given.
+
+    Returns:
+        Empty where the thing stands. Among the broken leans of each thing the one with the shortest way to
+        a lost part is followed; of the members of a broken lean, one that is down and nearest.
+    """
+    if view.up(thing):
+        return ()
+    late = not view.back(thing) if later is None else later
+    return tuple(_Chain(view, late).walk(thing))
+
+
+def told(reasons: tuple[Reason, ...]) -> str:
+    """A chain as one sentence without its full stop."""
+    if not reasons:
+        return "it stands"
+    first, *rest = [reason.says for reason in reasons]
+    if not rest:
+        return first
+    *middle, last = rest
+    return ": ".join((first, ", since ".join((*middle, last))))
+
+
+class _Chain:
+    def __init__(self, view: View, later: bool) -> None:
+        self.view = view
+        self.later = later
+        self.support = view.standing.support
+        self.depth = self._depths()
+
+    def _down(self, name: str) -> bool:
+        return not (self.view.back(name) if self.later else self.view.up(name))
+
+    def _broken(self, name: str) -> Iterator[Lean]:
+        for number, lean in enumerate(self.support.things[name].leans):
+            if not self.view.lean_holds(name, number, later=self.later):
+                yield lean
+
+    def _depths(self) -> Mapping[str, float]:
+        """Steps from each thing that is down to a lost part, by relaxation; infinite in a circle."""
+        names = [name for name in self.support.things if self._down(name)]
+        depth = {name: (0.0 if name in self.view.lost else math.inf) for name in names}
+        broken = {name: tuple(self._broken(name)) for name in names if name not in self.view.lost}
+        changed = True
+        while changed:
+            changed = False
+            for name, leans in broken.items():
+                best = 1 + min((self._lean_depth(lean, name, depth) for lean in leans), default=0.0)
+                if best < depth[name]:
+                    depth[name], changed = best, True
+        return depth
+
+    def _lean_depth(self, lean: Lean, name: str, depth: Mapping[str, float]) -> float:
+        """How far the nearest set of fallen members is that breaks a lean."""
+        fallen = sorted(depth[each] for each in lean.on if each in depth)
+        enough = len(lean.on) - lean.enough + 1
+        if len(fallen) >= enough:
+            return fallen[enough - 1]
+        wire = [depth[each] for each in self._wire(name, lean) if each in depth]
+        return min(wire, default=math.inf) + 1
+
+    def _wire(self, name: str, lean: Lean) -> Iterator[str]:
+        """The switches, cables and cards between a thing and what it must see, or that its members share."""
+        places = {*self.support.things[name].places}
+        for each in lean.on:
+            places.update(self.support.things[each].places)
+        for network in self.support.networks.values():
+            if not any(place in network.attachments for place in places):
+                continue
+            for place in sorted(places):
+                for attachment in network.attachments.get(place, ()):
+                    yield attachment.vertex
+                    yield from attachment.through
+            yield from network.vertices
+            yield from (cable for _, _, cable in network.edges)
+
+    def walk(self, thing: str) -> Iterator[Reason]:
+        seen: list[str] = []
+        at: str | None = thing
+        while at is not None:
+            if at in seen:
+                circle = [*seen[seen.index(at) :], at]
+                yield Reason(thing=at, says="each waits for the next: " + " -> ".join(circle), where=self.support.things[at].where)
+                return
+            seen.append(at)
+            if at in self.view.lost:
+                yield Reason(thing=at, says=f"{at} is lost", where=self.support.things[at].where)
+                return
+            leans = sorted(self._broken(at), key=lambda lean: self._lean_depth(lean, str(at), self.depth))
+            if not leans:
+                yield self._unleaning(at)
+                return
+            lean = leans[0]
+            step, following = self._step(at, lean)
+            yield step
+            at = following
+
+    def _unleaning(self, name: str) -> Reason:
+        """Down though every lean holds: tripped, without room, or waiting for a hand."""
+        support = self.support.things[name]
+        for load in self.support.loads:
+            if load.source == name:
+                carried = sum(
+                    draw * mine / (mine + sum(1 for other in others if self.view.up(other))) for draw, mine, others in load.draws
+                )
+                says = f"{name} would have to carry {carried:,.0f} W and trips above {load.limit_w:,.0f} W"
+                return Reason(thing=name, says=says, where=support.where)
+        for room in self.support.rooms:
+            if name in room.copies:
+                return Reason(thing=name, says=f"{name} finds no room on what is left of {room.pool}", where=support.where)
+        if support.tries_once:
+            return Reason(thing=name, says=f"{name} tries to start only once", where=support.where)
+        if support.stays_off:
+            return Reason(thing=name, says=f"{name} stays off until a hand switches it on", where=support.where)
+        return Reason(thing=name, says=f"{name} does not start", where=support.where)
+
+    def _step(self, name: str, lean: Lean) -> tuple[Reason, str | None]:
+        fallen = sorted((each for each in lean.on if each in self.depth), key=lambda each: (self.depth[each], lean.on.index(each)))
+        standing = len(lean.on) - len(fallen)
+        seen = len(fallen) >= len(lean.on) - lean.enough + 1
+        following = fallen[0] if seen else self._cut(name, lean)
+        says = _words(name, lean, following if seen else None, standing, seen=seen)
+        return Reason(thing=name, says=says, where=lean.where), following
+
+    def _cut(self, name: str, lean: Lean) -> str | None:
+        """The nearest thing on the wire that is down."""
+        wire = [each for each in self._wire(name, lean) if each in self.depth and each != name]
+        return min(wire, key=lambda each: (self.depth[each], each), default=None)
+
+
+def _words(name: str, lean: Lean, fallen: str | None, standing: int, *, seen: bool) -> str:
+    """One clause for a broken lean."""
+    count = len(lean.on)
+    starts = " to start" if lean.phases == frozenset((Phase.START,)) else ""
+    if not seen:
+        if lean.role is Role.COPIES:
+            return f"{name} has fewer than {lean.enough} of its {count} copies where they see each other and their users"
+        what = lean.on[0] if count == 1 else " and ".join(lean.on[:3])
+        return f"{name} can't see {what} over the wire"
+    if lean.role is Role.POWER:
+        return f"{name} has no power" if lean.enough == 1 else f"{name} has {standing} of {count} supplies and needs {lean.enough}"
+    if lean.role is Role.HOUSING:
+        return f"{name} sits in {lean.on[0]}"
+    if lean.role is Role.HOST:
+        return f"{name} runs on {lean.on[0]}" if count == 1 else f"no host of {name} is left"
+    if lean.role is Role.COPIES:
+        return f"{name} has {standing} of {count} {'copy' if count == 1 else 'copies'} and needs {lean.enough}" if count > 1 else f"the only copy of {name} is down"
+    if lean.role is Role.DRIVES:
+        return f"{name} has {standing} of {count} drives or shares and needs {lean.enough}"
+    if lean.role is Role.THROUGH:
+        return f"{name} is served through {lean.on[0]}" if count == 1 else f"nothing that serves {name} is left"
+    if lean.role is Role.STATE:
+        return f"{name} keeps its state in {fallen}"
+    if lean.role is Role.WAY:
+        return f"{name} passes {fallen}"
+    if lean.role is Role.KEPT:
+        return f"{name} is kept in {count} places, {standing} of them in reach, and needs {lean.enough}"
+    if count == 1:
+        return f"{name} needs {lean.on[0]}{starts}"
+    return f"{name} needs {lean.enough} of {', '.join(lean.on[:4])}{starts} and has {standing}"

@@ -1,0 +1,1 @@
+"""What leans on what? The one graph that every analysis asks."""

@@ -1,0 +1,447 @@
+"""How does the support graph become gates?
+
+Every thing has up to three gates:
+
+- `up`: it stands without interruption. Greatest fixed point: things that lean on each other keep each
+  other up. A lean with a hold is satisfied by what comes back before the hold ends.
+- `begun`: it is up, or has got going again. Least fixed point: nothing starts because it has started.
+- `back`: it has begun and what it leans on every moment is back too. Greatest fixed point within `begun`.
+
+Who can be seen over the wire is a least fixed point from each vertex, nested in all of these: a ring of
+switches does not connect itself. A thing that nothing can bring back, and that leans on nothing that comes
+back, has one gate for all three.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from falsework.engines.gates import BoolArray, GateBuilder, GateGraph, GateId
+from falsework.support import room as rooms
+from falsework.support.graph import LATER, Lean, Load, Network, Phase, Role, Support, SupportGraph
+
+UP, BEGUN, BACK = "up", "begun", "back"
+ANYWHERE = ("", "")
+"""The vertex that sees everything: for things whose wiring is not described."""
+Vertex = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gates:
+    """The compiled graph and which kept row says what.
+
+    Attributes:
+        graph: the gates; its leaves are the parts, by id.
+        up, back: row of each thing's gate among the kept, by id.
+        kept: row of each keeping (`intact:`, `held:` and `kept:` names), by id.
+        leans: rows of each thing's leans, now and later, in order, for reasons.
+    """
+
+    graph: GateGraph
+    up: Mapping[str, int]
+    back: Mapping[str, int]
+    kept: Mapping[str, int]
+    leans: Mapping[str, tuple[tuple[int, int], ...]]
+
+
+def compiled(support: SupportGraph, *, cold: bool = False, hands: bool = True, stuck: frozenset[str] = frozenset()) -> Gates:
+    """The gates of a support graph.
+
+    Args:
+        support: what leans on what.
+        cold: nothing is up but what is outside and people; `back` is then what a cold start reaches.
+        hands: whether someone switches on what stays off, at a cold start.
+        stuck: things that tried once, too early, and stay down.
+    """
+    return Compiler(support, cold=cold, hands=hands, stuck=stuck).gates()
+
+
+class Compiler:
+    """Compiles truth: what stands, what comes back, what a cold start reaches."""
+
+    def __init__(
+        self, support: SupportGraph, *, cold: bool = False, hands: bool = True, stuck: frozenset[str] = frozenset()
+    ) -> None:
+        """Look at the wire and at what can come back; compile nothing yet."""
+        self.support = support
+        self.cold, self.hands, self.stuck = cold, hands, stuck
+        self.builder = GateBuilder()
+        self.loads = {load.source: load for load in support.loads}
+        self.room_of: dict[str, tuple[rooms.Room, int]] = {
+            copy: (room, position) for room in support.rooms for position, copy in enumerate(room.copies)
+        }
+        self.ways: dict[str, list[Vertex]] = {}
+        for network in support.networks.values():
+            for node, attachments in network.attachments.items():
+                self.ways.setdefault(node, []).extend(
+                    dict.fromkeys((network.name, attachment.vertex) for attachment in attachments)
+                )
+        self.neighbours = {name: _neighbours(network) for name, network in support.networks.items()}
+        self.made: dict[tuple[str, str], GateId] = {}
+        self.memo: dict[tuple[object, ...], GateId] = {}
+        self.room_gates: dict[tuple[str, str], tuple[GateId, ...]] = {}
+        self.lively = self._lively()
+        self.slowest = sum(self.support.things[name].returns_s or 0.0 for name in self.lively)
+
+    # -- which things can come back ----------------------------------------------------------------
+
+    def _lively(self) -> frozenset[str]:
+        """Things that can come back after a fall, and all that lean on them; at a cold start, all."""
+        things = self.support.things
+        if self.cold:
+            return frozenset(things)
+        leaning: dict[str, list[str]] = {}
+        for name, thing in things.items():
+            for lean in thing.leans:
+                for each in lean.on:
+                    leaning.setdefault(each, []).append(name)
+            if thing.word == "copy":
+                for lean in thing.leans:
+                    for place in thing.places if lean.seen else ():
+                        leaning.setdefault(place, []).append(name)
+        waiting = [
+            name for name, thing in things.items() if any(lean.times == LATER for lean in thing.leans) or name in self.room_of
+        ]
+        found: set[str] = set()
+        while waiting:
+            name = waiting.pop()
+            if name not in found:
+                found.add(name)
+                waiting.extend(leaning.get(name, ()))
+        if found & {service for service, _ in self.support.routers}:
+            found.update(name for name, thing in things.items() if any(lean.seen or lean.together for lean in thing.leans))
+        return frozenset(found)
+
+    # -- gates of things ---------------------------------------------------------------------------
+
+    def gates(self) -> Gates:
+        """Every gate that anybody asks about, frozen."""
+        rows: list[GateId] = []
+        up: dict[str, int] = {}
+        back: dict[str, int] = {}
+        leans: dict[str, tuple[tuple[int, int], ...]] = {}
+
+        def keep(gate: GateId) -> int:
+            rows.append(gate)
+            return len(rows) - 1
+
+        for name, thing in self.support.things.items():
+            if thing.part:
+                self.builder.leaf(name)
+        for name, thing in self.support.things.items():
+            up[name] = keep(self.thing(name, UP))
+            back[name] = up[name] if name not in self.lively else keep(self.thing(name, BACK))
+            pairs = []
+            for lean in thing.leans:
+                now = keep(self.lean(thing, lean, UP)) if "now" in lean.times else -1
+                then = now
+                if name in self.lively or now < 0:
+                    then = keep(self.lean(thing, lean, BACK)) if "later" in lean.times else -1
+                pairs.append((now, then))
+            leans[name] = tuple(pairs)
+        kept = {name: keep(self.keeping(name)) for name in self.support.keepings}
+        return Gates(graph=self.builder.freeze(rows), up=up, back=back, kept=kept, leans=leans)
+
+    def thing(self, name: str, layer: str) -> GateId:
+        """The gate of a thing in a layer; promises close the circles."""
+        if name not in self.lively:
+            layer = UP
+        known = self.made.get((name, layer))
+        if known is not None:
+            return known
+        thing = self.support.things[name]
+        if not thing.part or thing.leans:
+            promise = self.builder.promise(f"{layer} {name}", "least" if layer == BEGUN else "greatest")
+            self.made[name, layer] = promise
+            self.builder.define(promise, self._body(thing, layer))
+            return promise
+        gate = self.made[name, layer] = self._body(thing, layer)
+        return gate
+
+    def _body(self, thing: Support, layer: str) -> GateId:
+        own = self.builder.leaf(thing.id) if thing.part else self.builder.true
+        if layer == UP:
+            if self.cold and not self._awake(thing):
+                return self.builder.false
+            return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN)])
+        if layer == BACK:
+            return self.builder.all_of([self.thing(thing.id, BEGUN), own, self._holds(thing), *self._leans(thing, BACK, Phase.RUN)])
+        again = self.builder.all_of([own, self._holds(thing), self._starts(thing), *self._leans(thing, BEGUN, Phase.START), *self._room(thing, BEGUN)])
+        return self.builder.any_of([self.thing(thing.id, UP), again])
+
+    def _awake(self, thing: Support) -> bool:
+        """What a power cut does not put out."""
+        return thing.word in ("outside", "person", "room", "rack", "cable", "card")
+
+    def _starts(self, thing: Support) -> GateId:
+        """Whether it may start by itself."""
+        never = thing.id in self.stuck or (self.cold and thing.stays_off and not self.hands)
+        if not self.cold and thing.tries_once and thing.word == "copy" and thing.id not in self.room_of:
+            never = True
+        return self.builder.false if never else self.builder.true
+
+    def _leans(self, thing: Support, layer: str, phase: Phase) -> Iterable[GateId]:
+        time = "now" if layer == UP else "later"
+        for lean in thing.leans:
+            if phase in lean.phases and time in lean.times:
+                yield self.lean(thing, lean, layer)
+
+    # -- leans -------------------------------------------------------------------------------------
+
+    def lean(self, thing: Support, lean: Lean, layer: str) -> GateId:
+        """The gate of one lean of a thing."""
+        if lean.hold_s and layer == UP and not self.cold:
+            return self._held(thing, lean)
+        strict = layer == BEGUN and lean.role is Role.NEED
+        return self._lean(thing, lean, lambda name: self._ref(name, layer, strict), layer)
+
+    def _ref(self, name: str, layer: str, strict: bool) -> GateId:
+        """A thing leant on. Who needs a service to start needs it serving, not merely begun."""
+        gate = self.thing(name, layer)
+        return self.builder.all_of([gate, self.thing(name, BACK)]) if strict else gate
+
+    def _held(self, thing: Support, lean: Lean) -> GateId:
+        """A lean with a hold: met by what stands, or comes back before the hold ends."""
+        if not any(name in self.lively for name in lean.on):
+            return self._lean(thing, lean, lambda name: self.thing(name, UP), UP)
+        if lean.hold_s >= self.slowest:
+            return self._lean(thing, lean, lambda name: self.thing(name, BACK), BACK)
+        return self._lean(thing, lean, lambda name: self._within(name, lean.hold_s), BACK)
+
+    def _within(self, name: str, seconds: float) -> GateId:
+        """Whether a thing is up, or back within so many seconds."""
+        if name not in self.lively:
+            return self.thing(name, UP)
+        layer = f"within {seconds:.3f} s"
+        known = self.made.get((name, layer))
+        if known is not None:
+            return known
+        thing = self.support.things[name]
+        promise = self.made[name, layer] = self.builder.promise(f"{layer} {name}", "least")
+        left = seconds - (thing.returns_s or 0.0)
+        again = self.builder.false
+        if left >= 0 and thing.returns_s is not None:
+            phases = (Phase.RUN, Phase.START)
+            needs = [
+                self._lean(thing, lean, lambda each: self._within(each, left), BACK)
+                for lean in thing.leans
+                if "later" in lean.times and any(phase in lean.phases for phase in phases)
+            ]
+            own = self.builder.leaf(name) if thing.part else self.builder.true
+            again = self.builder.all_of([own, self._holds(thing), *needs, *self._room(thing, BEGUN)])
+        self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
+        return promise
+
+    def _lean(self, thing: Support, lean: Lean, ref: Callable[[str], GateId], layer: str) -> GateId:
+        things = self.support.things
+        if lean.together:
+            members = [(ref(name), things[name].places) for name in lean.on]
+            return self._together(members, lean.enough, layer, self._vertices(place for _, places in members for place in places))
+        if lean.seen and thing.places:
+            own = self._vertices(thing.places)
+            each = [
+                self.builder.any_of(
+                    self.builder.all_of([self._sees(thing.places, vertex, layer), self._serving(name, vertex, lean, ref, layer)])
+                    for vertex in own
+                )
+                for name in lean.on
+            ]
+            return self.builder.at_least(lean.enough, each)
+        return self.builder.at_least(lean.enough, [ref(name) for name in lean.on])
+
+    def _together(self, members: Sequence[tuple[GateId, tuple[str, ...]]], enough: int, layer: str, vertices: Sequence[Vertex]) -> GateId:
+        """At least `enough` members that meet at one vertex, where users sit if the network says so."""
+        if len(members) == 1 and enough <= 1 and not self._on_wire(members[0][1]):
+            return members[0][0]
+        meetings = []
+        for vertex in vertices:
+            there = self.builder.at_least(enough, [self.builder.all_of([gate, self._sees(places, vertex, layer)]) for gate, places in members])
+            meetings.append(self.builder.all_of([there, self._usable(vertex, layer)]))
+        return self.builder.any_of(meetings)
+
+    def _usable(self, vertex: Vertex, layer: str) -> GateId:
+        """Whether users reach a vertex."""
+        network = self.support.networks.get(vertex[0])
+        if network is None or not network.users:
+            return self.builder.true
+        return self.builder.any_of(self._joined(vertex, (vertex[0], user), layer) for user in network.users)
+
+    def _serving(self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str) -> GateId:
+        """Whether a thing serves who looks from a vertex."""
+        target = self.support.things[name]
+        time = "now" if layer == UP else "later"
+        rows = [ref(name), self._sees(target.places, vertex, layer)] if target.word != "service" else [ref(name)]
+        if target.word == "service":
+            for each in target.leans:
+                if each.role is Role.COPIES and time in each.times:
+                    copies = self._answering(each.on, lean.at, name)
+                    enough = min(each.enough, len(copies)) if lean.at else each.enough
+                    rows.append(
+                        self.builder.at_least(
+                            max(enough, 1),
+                            [
+                                self.builder.all_of([ref(copy), self._sees(self.support.things[copy].places, vertex, layer)])
+                                for copy in copies
+                            ],
+                        )
+                    )
+        return self.builder.all_of(rows)
+
+    def _answering(self, copies: tuple[str, ...], at: tuple[str, ...], service: str) -> tuple[str, ...]:
+        """The copies that answer at the addresses a client knows; all where it knows no single one."""
+        known = self.support.answers.get(service, {})
+        if not at or not all(address in known for address in at):
+            return copies
+        wanted = {copy for address in at for copy in known[address]}
+        return tuple(copy for copy in copies if copy in wanted)
+
+    # -- the wire ----------------------------------------------------------------------------------
+
+    def _on_wire(self, places: Iterable[str]) -> bool:
+        return any(place in self.ways for place in places)
+
+    def _vertices(self, places: Iterable[str]) -> tuple[Vertex, ...]:
+        """Where these nodes are plugged in; anywhere if none of them is."""
+        found = dict.fromkeys(vertex for place in places for vertex in self.ways.get(place, ()))
+        return tuple(found) or (ANYWHERE,)
+
+    def _sees(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
+        """Whether one of these nodes stands and sees a vertex, straight or through a router."""
+        if vertex == ANYWHERE or not self._on_wire(places):
+            return self.builder.true
+        key = ("sees", places, vertex, layer)
+        if key not in self.memo:
+            ways = [self._straight(places, vertex, layer)]
+            for service, joined in self.support.routers:
+                if vertex[0] in joined:
+                    ways.extend(self._routed(service, joined, places, vertex, layer))
+            self.memo[key] = self.builder.any_of(ways)
+        return self.memo[key]
+
+    def _routed(self, service: str, joined: tuple[str, ...], places: tuple[str, ...], vertex: Vertex, layer: str) -> Iterable[GateId]:
+        for lean in self.support.things[service].leans:
+            if lean.role is not Role.COPIES:
+                continue
+            for copy in lean.on:
+                stands = self.support.things[copy].places
+                if set(stands) & set(places):
+                    continue
+                meets = [
+                    self.builder.all_of([self._straight(places, (network, at), layer), self._straight(stands, (network, at), layer)])
+                    for network, at in self._vertices(stands)
+                    if network in joined and network != vertex[0]
+                ]
+                if meets:
+                    yield self.builder.all_of([self.thing(copy, layer), self.builder.any_of(meets), self._straight(stands, vertex, layer)])
+
+    def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
+        """Whether one of these nodes stands and sees a vertex of one network."""
+        key = ("straight", places, vertex, layer)
+        if key in self.memo:
+            return self.memo[key]
+        network = self.support.networks[vertex[0]]
+        ways = []
+        for place in places:
+            for attachment in network.attachments.get(place, ()):
+                through = [self.thing(each, layer) for each in attachment.through]
+                stands = [self.thing(place, layer)] if len(places) > 1 else []
+                ways.append(self.builder.all_of([*stands, *through, self._joined((vertex[0], attachment.vertex), vertex, layer)]))
+        gate = self.memo[key] = self.builder.any_of(ways)
+        return gate
+
+    def _joined(self, start: Vertex, end: Vertex, layer: str) -> GateId:
+        """Whether two vertices of one network are joined: the least fixed point from `end`."""
+        if not self._wire_lives(start[0]):
+            layer = UP
+        key = ("joined", start, end, layer)
+        if key in self.memo:
+            return self.memo[key]
+        name = start[0]
+        vertices = self.support.networks[name].vertices
+        promises = {vertex: self.builder.promise(f"{layer} {vertex} sees {end[1]}", "least") for vertex in vertices}
+        for vertex in vertices:
+            self.memo["joined", (name, vertex), end, layer] = promises[vertex]
+        for vertex in vertices:
+            stands = self.thing(vertex, layer)
+            if vertex == end[1]:
+                self.builder.define(promises[vertex], stands)
+                continue
+            ways = [self.builder.all_of([self.thing(cable, layer), promises[other]]) for other, cable in self.neighbours[name].get(vertex, ())]
+            self.builder.define(promises[vertex], self.builder.all_of([stands, self.builder.any_of(ways)]))
+        return self.memo[key]
+
+    def _wire_lives(self, network: str) -> bool:
+        """Whether any switch or cable of a network can come back by itself."""
+        found = self.support.networks[network]
+        return any(each in self.lively for each in (*found.vertices, *(cable for _, _, cable in found.edges)))
+
+    # -- load, room, keeping -----------------------------------------------------------------------
+
+    def _holds(self, thing: Support) -> GateId:
+        """A source stands only while its load is within its limit."""
+        load = self.loads.get(thing.id)
+        if load is None:
+            return self.builder.true
+        key = ("load", thing.id)
+        if key not in self.memo:
+            others = tuple(dict.fromkeys(other for _, _, supplies in load.draws for other in supplies))
+            self.memo[key] = self.builder.oracle([self.thing(other, UP) for other in others], 1, _carries(load, others), f"load on {thing.id}")[0]
+        return self.memo[key]
+
+    def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
+        """A copy that must restart needs room."""
+        found = self.room_of.get(thing.id)
+        if found is None:
+            return
+        room, position = found
+        if self.cold:
+            return
+        key = (room.pool, layer)
+        if key not in self.room_gates:
+            hosts = [self.thing(host, UP) for host in room.hosts]
+            self.room_gates[key] = self.builder.oracle(hosts, len(room.copies), rooms.oracle(room), f"room in {room.pool}")
+        yield self.room_gates[key][position]
+
+    def keeping(self, name: str) -> GateId:
+        """Whether data survives: leaves only, whatever stands."""
+        key = ("keeping", name)
+        if key not in self.memo:
+            keeping = self.support.keepings[name]
+            on = [
+                self.keeping(each) if each in self.support.keepings else self.builder.leaf(each) for each in keeping.on
+            ]
+            self.memo[key] = self.builder.at_least(keeping.enough, on)
+        return self.memo[key]
+
+
+def _neighbours(network: Network) -> dict[str, list[tuple[str, str]]]:
+    found: dict[str, list[tuple[str, str]]] = {}
+    for a, b, cable in network.edges:
+        found.setdefault(a, []).append((b, cable))
+        found.setdefault(b, []).append((a, cable))
+    return found
+
+
+def _carries(load: Load, others: Sequence[str]) -> Callable[[BoolArray], BoolArray]:
+    """Whether a source carries its load, given which other supplies stand; one column a scenario.
+
+    A machine shares its draw equally among its standing supplies. Those through this source are counted as
+    standing: what it would have to carry, not what is left after it has tripped.
+    """
+    row = {other: number for number, other in enumerate(others)}
+    draws = np.array([draw for draw, _, _ in load.draws])
+    mine = np.array([count for _, count, _ in load.draws], dtype=float)
+    member = np.zeros((len(load.draws), len(others)))
+    for number, (_, _, supplies) in enumerate(load.draws):
+        for supply in supplies:
+            member[number, row[supply]] = 1.0
+
+    def carries(stands: BoolArray) -> BoolArray:
+        live = member @ stands.astype(float)
+        carried = (draws[:, None] * mine[:, None] / (mine[:, None] + live)).sum(axis=0)
+        return np.asarray(carried <= load.limit_w * (1 + 1e-9))[None, :]
+
+    return carries

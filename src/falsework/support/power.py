@@ -1,0 +1,135 @@
+"""How much does each source carry, how long does a battery last, and which source may trip?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from falsework.model.lab import Lab
+from falsework.model.parts import Circuit, Drive, Enclosure, Node, Part, Powered, Strip, Supply, Switch, Thing, ThingId, Ups
+from falsework.support.graph import Load
+
+UNSAID_RUNTIME_S = 300.0
+"""Assumed where a battery has neither a curve nor an energy: five minutes."""
+DEPTH, INVERTER = 0.8, 0.9
+"""Common practice: usable depth of a battery and efficiency of its inverter."""
+
+
+class Draws:
+    """Who draws how much from which source, from the busy draw of every machine.
+
+    A machine with several supplies shares its draw equally among them while all stand.
+    """
+
+    def __init__(self, lab: Lab) -> None:
+        self.lab = lab
+        self.consumers: dict[str, float] = {}
+        self.supplies: dict[str, list[Supply]] = {}
+        for supply in lab.of(Supply):
+            self.supplies.setdefault(supply.holder, []).append(supply)
+        for thing in lab.things.values():
+            if isinstance(thing, Node | Enclosure | Switch | Drive) and thing.draws is not None:
+                consumer = self._fed(thing)
+                if consumer:
+                    self.consumers[consumer] = self.consumers.get(consumer, 0.0) + thing.draws.high
+
+    def _fed(self, thing: Part) -> str:
+        """The machine whose supplies carry this draw: itself or what houses it."""
+        at: Thing | None = thing
+        for _ in range(8):
+            if at is None or at.id in self.supplies:
+                break
+            holder = at.in_.ids[0] if isinstance(at, Part) and at.in_ is not None else ""
+            at = self.lab.things.get(ThingId(holder)) if holder else None
+        return at.id if at is not None and at.id in self.supplies else ""
+
+    def chain(self, source: str) -> tuple[str, ...]:
+        """A source and all that it is fed by, in order."""
+        found: list[str] = []
+        at: str | None = source
+        while at and at not in found:
+            found.append(at)
+            thing = self.lab.things[ThingId(at)]
+            at = thing.fed_by.ids[0] if isinstance(thing, Powered) and thing.fed_by else None
+        return tuple(found)
+
+    def usual_w(self, source: str) -> float:
+        """What a source carries while everything stands, W."""
+        total = 0.0
+        for consumer, draw in self.consumers.items():
+            supplies = self.supplies[consumer]
+            through = sum(1 for supply in supplies if source in self.chain(supply.source))
+            total += draw * through / len(supplies)
+        return total
+
+
+def limit_w(thing: Thing, chain: Mapping[str, float | None]) -> float | None:
+    """What a source can carry before it trips or shuts off, W; None where nothing says so.
+
+    A breaker's limit is its rating times the voltage; the 80 % rule for lasting loads is advice, not a trip.
+    """
+    if isinstance(thing, Circuit | Strip) and thing.breaker is not None:
+        volts = thing.volts if isinstance(thing, Circuit) else chain.get(thing.id)
+        return thing.breaker * volts if volts else None
+    if isinstance(thing, Ups):
+        return thing.carries
+    return None
+
+
+def volts_at(lab: Lab, draws: Draws) -> dict[str, float | None]:
+    """The voltage at each source, from the circuit that feeds it; 230 V behind anything else."""
+    found: dict[str, float | None] = {}
+    for thing in lab.of(Powered):
+        if isinstance(thing, Circuit | Strip | Ups):
+            circuits = [each for name in draws.chain(thing.id) if isinstance(each := lab.things[ThingId(name)], Circuit)]
+            found[thing.id] = circuits[0].volts if circuits else 230.0
+    return found
+
+
+def loads(lab: Lab, draws: Draws) -> tuple[Load, ...]:
+    """Every source that could be asked for more than it carries, with who draws from it.
+
+    Sources that could carry everything even alone are left out: they never trip.
+    """
+    volts = volts_at(lab, draws)
+    chains = {supply.id: draws.chain(supply.source) for each in draws.supplies.values() for supply in each}
+    found = []
+    for source in lab.things.values():
+        limit = limit_w(source, volts) if isinstance(source, Circuit | Strip | Ups) else None
+        if limit is None:
+            continue
+        rows = []
+        for consumer, draw in draws.consumers.items():
+            through = [supply for supply in draws.supplies[consumer] if source.id in chains[supply.id]]
+            others = tuple(supply.id for supply in draws.supplies[consumer] if source.id not in chains[supply.id])
+            if through:
+                rows.append((draw, len(through), others))
+        if sum(draw for draw, _, _ in rows) > limit:
+            found.append(Load(source=source.id, limit_w=limit, draws=tuple(rows)))
+    return tuple(found)
+
+
+def runtime_s(ups: Ups, load_w: float) -> float:
+    """How long a battery carries a load, seconds.
+
+    From its curve, linear between points and proportional to 1/load outside the largest; from its energy
+    where no curve is given: t = energy * depth * efficiency / load. With no load known, the shortest
+    runtime that is written down.
+
+    Source:
+        Common practice for the energy form (depth 0.8, inverter 0.9); the loss at high discharge rates
+        comes on top, so trust a measured curve more.
+    """
+    if ups.runs:
+        if load_w <= 0:
+            return min(time for _, time in ups.runs)
+        low = ups.runs[0]
+        if load_w <= low[0]:
+            return low[1]
+        for (w0, t0), (w1, t1) in zip(ups.runs, ups.runs[1:], strict=False):
+            if load_w <= w1:
+                return t0 + (t1 - t0) * (load_w - w0) / (w1 - w0)
+        most, time = ups.runs[-1]
+        return time * most / load_w
+    if ups.battery is not None and load_w > 0:
+        return ups.battery * 3600.0 * DEPTH * INVERTER / load_w
+    return UNSAID_RUNTIME_S

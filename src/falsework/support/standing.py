@@ -1,0 +1,156 @@
+"""What stands when these parts are lost? The lab compiled once, to be asked many times."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from falsework.engines.evaluate import Evaluator
+from falsework.errors import QuestionError, nearest
+from falsework.model.lab import Lab
+from falsework.support import times
+from falsework.support.derive import derive
+from falsework.support.gates import Gates, compiled
+from falsework.support.graph import SupportGraph
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class View:
+    """The truth of one scenario, by name.
+
+    Attributes:
+        lost: the parts that are lost, those out beforehand included.
+        column: every kept row of the gates.
+    """
+
+    standing: Standing
+    lost: frozenset[str]
+    column: Bools
+
+    def up(self, name: str) -> bool:
+        """Whether a thing stands without interruption."""
+        return bool(self.column[self.standing.gates.up[name]])
+
+    def back(self, name: str) -> bool:
+        """Whether a thing stands once all that can come back has."""
+        return bool(self.column[self.standing.gates.back[name]])
+
+    def kept(self, name: str) -> bool:
+        """Whether a keeping (data, or what holds it) survives."""
+        return bool(self.column[self.standing.gates.kept[name]])
+
+    def lean_holds(self, name: str, number: int, *, later: bool = False) -> bool:
+        """Whether a thing's lean holds now, or later; a lean that does not count then holds."""
+        row = self.standing.gates.leans[name][number][1 if later else 0]
+        return True if row < 0 else bool(self.column[row])
+
+
+class Standing:
+    """A lab's support graph, its gates and the engine over them.
+
+    Args:
+        lab: the lab.
+        out: parts that are out beforehand; every question is asked on top of that.
+
+    Raises:
+        QuestionError: a part is not in the lab.
+    """
+
+    def __init__(self, lab: Lab, *, out: Iterable[str] = ()) -> None:
+        self.lab = lab
+        self.support: SupportGraph = derive(lab)
+        self.out = frozenset(self.known(out))
+        self._compile()
+        if self.out:
+            self._move_active()
+        self.baseline: View = self.views([()])[0]
+
+    def _compile(self) -> None:
+        self.gates: Gates = compiled(self.support)
+        self.engine = Evaluator(self.gates.graph)
+        self.leaf: Mapping[str, int] = {name: row for row, name in enumerate(self.gates.graph.leaf_names)}
+
+    def _move_active(self) -> None:
+        """With parts out beforehand, a service that moves is already where it moved to."""
+        view = self.views([()])[0]
+        active: dict[str, int] = {}
+        for service in self.support.services:
+            leans = self.support.things[service].leans
+            copies = max((lean.on for lean in leans if "later" in lean.times), key=len, default=())
+            if len(leans) > 1 and not view.up(service):
+                first = next((number for number, copy in enumerate(copies) if view.back(copy)), 0)
+                if first:
+                    active[service] = first
+        if active:
+            self.support = derive(self.lab, active=active)
+            self._compile()
+
+    def known(self, names: Iterable[str]) -> tuple[str, ...]:
+        """The names, if each is a part that can be lost.
+
+        Raises:
+            QuestionError: one is not; names the nearest that is.
+        """
+        parts = self.support.things
+        found = tuple(dict.fromkeys(names))
+        for name in found:
+            if name not in parts or not parts[name].part:
+                known = [each for each, thing in parts.items() if thing.part]
+                near = nearest(name, known)
+                what = f"{name!r} is no part that can be lost" if name in parts else f"no part is called {name!r}"
+                raise QuestionError(what=what, mend=f"did you mean {near!r}?" if near else "parts: " + ", ".join(known[:8]))
+        return found
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Every part that is not out beforehand, in lab order."""
+        return tuple(name for name in self.support.parts if name not in self.out)
+
+    def rows(self, lost: Sequence[Collection[str]]) -> Bools:
+        """Every kept gate in each scenario: (n_kept, n_scenarios)."""
+        base = [self.leaf[name] for name in self.out]
+        return np.asarray(self.engine.stands([[*base, *(self.leaf[name] for name in each)] for each in lost]))
+
+    def views(self, lost: Sequence[Collection[str]]) -> list[View]:
+        """The truth of each scenario."""
+        rows = self.rows(lost)
+        return [
+            View(standing=self, lost=self.out | frozenset(each), column=rows[:, column])
+            for column, each in enumerate(lost)
+        ]
+
+    @cached_property
+    def _falling(self) -> times.Clock:
+        return times.falling(self.support)
+
+    @cached_property
+    def _rising(self) -> times.Clock:
+        return times.rising(self.support)
+
+    def falls(self, views: Sequence[View]) -> NDArray[np.float64]:
+        """When each thing falls: seconds (n_things, n_views), infinity where it does not fall."""
+        return times.fall_times(
+            self._falling,
+            [view.lost for view in views],
+            lambda column, name, at: views[column].lean_holds(name, at),
+        )
+
+    def returns(self, views: Sequence[View]) -> NDArray[np.float64]:
+        """When each thing stands again: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down."""
+        return times.rise_times(
+            self._rising,
+            [view.lost for view in views],
+            lambda column, name: views[column].up(name),
+            lambda column, name: views[column].back(name),
+        )
+
+    @cached_property
+    def row(self) -> Mapping[str, int]:
+        """The row of each thing in `falls` and `returns`."""
+        return {name: row for row, name in enumerate(self.support.things)}

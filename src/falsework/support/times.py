@@ -1,0 +1,162 @@
+"""How long after a failure does a thing fall, and how long until it is back?
+
+Falls run over the `up` gates with holds as delays, returns over the `begun` gates with restart, take-over
+and wake times as delays: two readings of the same graph (Knuth 1977, A generalization of Dijkstra's
+algorithm, Information Processing Letters 6(1)).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from falsework.engines.gates import GateGraph, GateId
+from falsework.engines.times import times
+from falsework.support.gates import BEGUN, UP, Compiler
+from falsework.support.graph import Lean, Phase, Support, SupportGraph
+
+Floats = NDArray[np.float64]
+NEVER = float("inf")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Clock:
+    """A graph with delays, and which kept row is which thing.
+
+    Attributes:
+        graph: its leaves are parts and, with a prefix, what the truth says (`up:`, `room:`).
+        delays: seconds, by gate.
+        row: kept row of each thing.
+        held: wires that delay a lean with a hold: (gate, thing, position of the lean).
+    """
+
+    graph: GateGraph
+    delays: Floats
+    row: Mapping[str, int]
+    held: tuple[tuple[int, str, int], ...]
+
+
+class _Delayed(Compiler):
+    """A compiler that hangs delays on wires."""
+
+    def __init__(self, support: SupportGraph, *, cold: bool = False) -> None:
+        super().__init__(support, cold=cold)
+        self.delays: list[tuple[GateId, float]] = []
+        self.held: list[tuple[GateId, str, int]] = []
+
+    def clock(self, layer: str) -> Clock:
+        """The frozen graph of every thing in one layer."""
+        names = list(self.support.things)
+        graph = self.builder.freeze([self.thing(name, layer) for name in names])
+        delays = np.zeros(graph.n_gates)
+        for gate, seconds in self.delays:
+            if gate in graph.gate_of:
+                delays[graph.gate_of[gate]] = seconds
+        held = tuple((graph.gate_of[gate], name, at) for gate, name, at in self.held if gate in graph.gate_of)
+        return Clock(graph=graph, delays=delays, row={name: row for row, name in enumerate(names)}, held=held)
+
+    def _later(self, gate: GateId, seconds: float, name: str) -> GateId:
+        wire = self.builder.wire(gate, name)
+        self.delays.append((wire, seconds))
+        return wire
+
+
+class _Falling(_Delayed):
+    """Only `up`, and every hold a delay."""
+
+    def _lively(self) -> frozenset[str]:
+        return frozenset()
+
+    def _held(self, thing: Support, lean: Lean) -> GateId:
+        gate = self._lean(thing, lean, lambda name: self.thing(name, UP), UP)
+        wire = self._later(gate, lean.hold_s, f"hold of {thing.id}")
+        self.held.append((wire, thing.id, thing.leans.index(lean)))
+        return wire
+
+
+class _Rising(_Delayed):
+    """What is up is given; the rest gets going in its own time."""
+
+    def thing(self, name: str, layer: str) -> GateId:
+        if layer == UP or name not in self.lively:
+            return self.builder.leaf(f"up:{name}")
+        return super().thing(name, BEGUN)
+
+    def _body(self, thing: Support, layer: str) -> GateId:
+        own = self.builder.leaf(thing.id) if thing.part else self.builder.true
+        leans = self._leans(thing, BEGUN, Phase.START)
+        again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing, BEGUN)])
+        seconds = (thing.returns_s or 0.0) + (thing.wakes_s if self.cold else 0.0)
+        return self.builder.any_of([self.builder.leaf(f"up:{thing.id}"), self._later(again, seconds, f"{thing.id} again")])
+
+    def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
+        if thing.id in self.room_of and not self.cold:
+            yield self.builder.leaf(f"room:{thing.id}")
+
+
+def falling(support: SupportGraph) -> Clock:
+    """The clock of falls."""
+    return _Falling(support).clock(UP)
+
+
+def rising(support: SupportGraph, *, cold: bool = False) -> Clock:
+    """The clock of returns; at a cold start, of everything coming up."""
+    return _Rising(support, cold=cold).clock(BEGUN)
+
+
+def fall_times(
+    clock: Clock, lost: Sequence[frozenset[str]], lean_holds: Callable[[int, str, int], bool]
+) -> Floats:
+    """When each thing falls, seconds after the loss; infinity where it does not.
+
+    Args:
+        clock: from `falling`.
+        lost: the parts lost in each scenario, n_scenarios.
+        lean_holds: whether a lean with a hold is met in a scenario, as the truth says: then what it leans on
+            comes back before the hold ends, and nothing falls through it.
+
+    Returns:
+        (n_things, n_scenarios), things in the order of the graph.
+    """
+    result = np.empty((len(clock.row), len(lost)))
+    groups: dict[frozenset[int], list[int]] = {}
+    for column in range(len(lost)):
+        met = frozenset(gate for gate, name, at in clock.held if lean_holds(column, name, at))
+        groups.setdefault(met, []).append(column)
+    for met, columns in groups.items():
+        delays = clock.delays.copy()
+        delays[list(met)] = NEVER
+        leaf = np.array(
+            [[0.0 if name in lost[column] else NEVER for column in columns] for name in clock.graph.leaf_names]
+        ).reshape(len(clock.graph.leaf_names), len(columns))
+        result[:, columns] = times(clock.graph, leaf, delays, mode="fall")[clock.graph.kept]
+    return result
+
+
+def rise_times(
+    clock: Clock, lost: Sequence[frozenset[str]], up: Callable[[int, str], bool], roomy: Callable[[int, str], bool]
+) -> Floats:
+    """When each thing stands again, seconds; 0 where it never fell, infinity where it does not come back.
+
+    Args:
+        clock: from `rising`.
+        lost: the parts lost in each scenario.
+        up: whether a thing stands without interruption in a scenario.
+        roomy: whether a copy that must restart finds room in a scenario.
+    """
+    names = clock.graph.leaf_names
+    leaf = np.full((len(names), len(lost)), NEVER)
+    for column, parts in enumerate(lost):
+        for position, name in enumerate(names):
+            word, _, rest = name.partition(":")
+            if word == "up":
+                good = up(column, rest)
+            elif word == "room":
+                good = roomy(column, rest)
+            else:
+                good = name not in parts
+            leaf[position, column] = 0.0 if good else NEVER
+    return times(clock.graph, leaf, clock.delays, mode="rise")[clock.graph.kept]
