@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from itertools import chain, combinations
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -143,3 +144,13 @@ def test_losing_more_never_helps(graph: GateGraph, data: st.DataObject) -> None:
     fewer, extra = data.draw(some), data.draw(some)
     before, after = Evaluator(graph).stands([fewer, fewer | extra]).T
     assert not (after & ~before).any()
+
+
+@pytest.mark.parametrize("sign", ["greatest", "least"])
+def test_a_box_that_is_not_monotone_does_not_run_for_ever(sign: Literal["greatest", "least"]) -> None:
+    """A gate that is true when it is not has no value; the evaluator still ends."""
+    b = GateBuilder()
+    x, p = b.leaf("x"), b.promise("p", sign)
+    (against,) = b.oracle([p, x], 1, lambda inputs: ~inputs[:1] & inputs[1:], "against")
+    b.define(p, against)
+    assert Evaluator(b.freeze([p])).stands([(), (0,)]).shape == (1, 2)

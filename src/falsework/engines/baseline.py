@@ -26,7 +26,7 @@ class Plan:
 
 
 def plan(graph: GateGraph) -> Plan:
-    """The order of work for the graph, its values when nothing fails, and the witnesses of its inner loops."""
+    """The order of work, the values when nothing fails, and the witnesses of the inner loops."""
     made = schedule(graph, outer=graph.sign == GREATEST, merge=True)
     baseline = _Baseline(graph)
     baseline.settle(made.steps)
@@ -60,7 +60,7 @@ class _Baseline:
         self.values[loop.close.rows] = ONES
         while True:
             self.settle(loop.steps)
-            if not len(self._layer(loop.close)):
+            if not len(self._close(loop)):
                 return
 
     def _rise(self, loop: Loop) -> None:
@@ -70,7 +70,7 @@ class _Baseline:
             for step in loop.steps:
                 assert isinstance(step, Layer), "a least loop has no loops inside"
                 self._note(rank, self._layer(step))
-            risen = self._layer(loop.close)
+            risen = self._close(loop)
             if not len(risen):
                 break
             self._note(rank, risen)
@@ -78,6 +78,16 @@ class _Baseline:
 
     def _note(self, rank: dict[int, int], risen: Rows) -> None:
         rank.update(dict.fromkeys(risen.tolist(), max(rank.values(), default=-1) + 1))
+
+    def _close(self, loop: Loop) -> Rows:
+        """Work out the loop's state, each only the way its loop moves, and give the rows that changed."""
+        rows = loop.close.rows
+        before = self.values[rows]
+        self._layer(loop.close)
+        after = self.values[rows] & before if loop.outer else self.values[rows] | before
+        self.values[rows] = after
+        moved: Rows = rows[(after != before)[:, 0]]
+        return moved
 
     def _layer(self, layer: Layer) -> Rows:
         """Work out a layer and give the rows that changed."""

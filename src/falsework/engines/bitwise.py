@@ -17,8 +17,8 @@ def batch_words(values: Words, batch: Batch, chosen: Rows | None) -> Words:
     if batch.kind is Kind.AT_LEAST:
         return _at_least(values, inputs, batch.k)
     combine = np.bitwise_and if batch.kind is Kind.ALL else np.bitwise_or
-    width, n = inputs.shape
-    result = values[inputs[0]]
+    width = len(inputs)
+    result: Words = values[inputs[0]]
     block = max(1, _BLOCK_BYTES // max(1, result.nbytes))
     for start in range(1, width, block):
         if block == 1:
@@ -31,7 +31,8 @@ def batch_words(values: Words, batch: Batch, chosen: Rows | None) -> Words:
 def _at_least(values: Words, inputs: Rows, k: int) -> Words:
     """Whether k of the inputs are true: binary counters, one bit of all of them to a word.
 
-    A counter of m bits starts at 2^m - k, so it overflows just when the k-th true input comes; overflow sticks.
+    A counter of m bits starts at 2^m - k, so it overflows just when the k-th true input comes;
+    the overflow is kept.
     When few may be false rather than few must be true, the false ones are counted instead.
     """
     width = len(inputs)
@@ -59,7 +60,8 @@ def box_words(values: Words, base: Words, oracle: Oracle, inputs: Rows) -> Words
 
     Args:
         values: words (n_rows, n_words) now.
-        base: words (n_rows, 1), 0 or all ones; scenarios whose inputs are as in `base` get the outputs in `base`.
+        base: words (n_rows, 1), 0 or all ones.
+            Scenarios whose inputs are as in `base` get the outputs in `base`.
         oracle: the box.
         inputs: rows of its inputs.
     """

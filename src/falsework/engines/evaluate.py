@@ -19,10 +19,10 @@ import numpy as np
 from falsework.engines.baseline import Plan, plan
 from falsework.engines.bitwise import batch_words, box_words
 from falsework.engines.gates import BoolArray, GateGraph
-from falsework.engines.scenarios import BITS, ONES, Failures, Words, failures_of, fail, n_words, unpack
+from falsework.engines.scenarios import BITS, ONES, Failures, Words, fail, failures_of, n_words, unpack
 from falsework.engines.schedule import Batch, Layer, Loop, Rows, Step
 
-_WORDS = 64  # of a chunk: more means fewer calls, fewer means that each chunk touches fewer gates
+_WORDS = 1024  # of a chunk at most; beyond that the calls no longer weigh
 
 
 class Evaluator:
@@ -132,13 +132,13 @@ class _Run:
         fresh = self.changed
         while True:
             self.steps(loop.steps, fresh)
-            latest = self._layer(loop.close, _touched(loop.close, fresh), self.changed)
+            latest = self._close(loop, fresh, self.changed)
             if not len(latest):
                 return
             fresh = _marked(len(self.changed), latest)
 
     def _rebuild(self, loop: Loop, fresh: BoolArray) -> None:
-        """Solve a least loop afresh: let fall each promise whose witness is touched, then raise what can rise."""
+        """Solve a least loop afresh: drop each promise whose witness is touched, then raise what can rise."""
         rows, base = loop.rows, self._plan.base
         before = self.values[rows]
         self.values[rows] = base[rows]
@@ -152,7 +152,7 @@ class _Run:
             for step in loop.steps:
                 assert isinstance(step, Layer), "a least loop has no loops inside"
                 self._layer(step, _touched(step, now), now)
-            latest = self._layer(loop.close, _touched(loop.close, now))
+            latest = self._close(loop, now)
             if not len(latest):
                 break
             now = _marked(len(now), latest)
@@ -160,17 +160,32 @@ class _Run:
         self.changed[rows] = (after != base[rows]).any(axis=1)
         fresh[rows] |= (after != before).any(axis=1)
 
+    def _close(self, loop: Loop, fresh: BoolArray, *marks: BoolArray) -> Rows:
+        """Work out the loop's state and give the rows that changed, each only the way its loop moves.
+
+        Monotone rules could not move it otherwise; a box that is not monotone must not make us run for ever.
+        """
+        close = loop.close
+        before = self.values[close.rows] if loop.boxes else None
+        latest = self._layer(close, _touched(close, fresh), *marks)
+        if before is not None:
+            after = self.values[close.rows]
+            moved = after & before if loop.outer else after | before
+            self.values[close.rows] = moved
+            latest = close.rows[(moved != before).any(axis=1)]
+        return latest
+
     def _layer(self, layer: Layer, active: BoolArray, *marks: BoolArray) -> Rows:
-        """Work out the active gates of a layer; set the marks of the rows that changed, and give those rows."""
+        """Work out the active gates of a layer, mark the rows that changed, and give those rows."""
         found: list[Rows] = []
         if not active.any():
             return np.zeros(0, dtype=np.intp)
         for batch in layer.batches:
-            chosen = np.flatnonzero(active[batch.first : batch.last])
+            chosen = active[batch.first : batch.last].nonzero()[0]
             if not len(chosen):
                 continue
             rows, words = self._batch(batch, chosen)
-            differs = np.flatnonzero((words != self.values[rows]).any(axis=1))
+            differs = (words != self.values[rows]).any(axis=1).nonzero()[0]
             rows = rows[differs]
             self.values[rows] = words[differs]
             for mark in marks:

@@ -29,7 +29,7 @@ Sign = Literal["greatest", "least"]
 BoolArray = NDArray[np.bool_]
 _Integer = TypeVar("_Integer", bound=np.integer)
 OracleFunction = Callable[[BoolArray], BoolArray]
-"""Bool (n_inputs, n_scenarios) -> bool (n_outputs, n_scenarios): monotone, each column by itself, no memory."""
+"""Bool (n_inputs, n_scenarios) -> bool (n_outputs, n_scenarios), monotone, column by column."""
 
 
 class Kind(IntEnum):
@@ -192,7 +192,8 @@ class GateBuilder:
             n_outputs: rows of its result.
             function: see `OracleFunction`. It must be monotone (more true in, never less true out), must not
                 change its argument and must not remember: which scenarios it sees, how often and in which
-                order is the engine's affair.
+                order is the engine's affair. (The evaluator ends even if it is not monotone, then with an
+                answer that means little; the judge may not end.)
             label: for messages.
         """
         box = self._new(Kind.ORACLE, len(self._oracles), tuple(map(self._checked, inputs)))

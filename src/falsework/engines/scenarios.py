@@ -52,7 +52,7 @@ def n_words(n_scenarios: int) -> int:
 
 
 def leaf_words(failures: Failures, n_leaves: int) -> Words:
-    """The leaves' words (n_leaves, n_words); bits past the last scenario are true: nothing has failed there."""
+    """The leaves' words (n_leaves, n_words); past the last scenario nothing fails, so bits are true."""
     rows = np.full((n_leaves, n_words(len(failures))), ONES, dtype=np.uint64)
     fail(failures, rows, 0)
     return rows

@@ -1,10 +1,10 @@
 """In which order are gates worked out, whole layers at a time, and what has to be repeated until it settles?
 
 A layer holds gates that do not lean on each other; a loop holds steps to be repeated.
-Loops are the strongly connected components of the graph (R. Tarjan 1972, "Depth-first search and linear graph
-algorithms", SIAM Journal on Computing 1(2)), those of equal depth run together.
-A loop is cut open at its state gates and its inside scheduled the same way: first at the gates of the outer fixed
-point, and what still loops then at the promises of the inner one.
+Loops are the strongly connected components of the graph (R. Tarjan 1972, "Depth-first search and linear
+graph algorithms", SIAM Journal on Computing 1(2)), those of equal depth run together.
+A loop is cut open at its state gates and its inside scheduled the same way: first at the gates of the outer
+fixed point, and what still loops then at the promises of the inner one.
 That components may be solved one after another, inputs first, is Bekic's principle (H. Bekic 1984, "Definable
 operations in general algebras", Lecture Notes in Computer Science 177).
 """
@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import rustworkx as rx
@@ -61,7 +62,7 @@ class Layer:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Loop:
-    """Steps that read their own results through the state gates, which `close` works out at the end of a round."""
+    """Steps that read their own results through the state gates; `close` works those out after each round."""
 
     outer: bool  # the outer fixed point, with at most inner ones inside; else the inner
     steps: tuple[Layer | Loop, ...]
@@ -76,7 +77,7 @@ Step = Layer | Loop
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Schedule:
-    """Steps to run in order; `row[g]` says where gate g's value is (mostly g: the others merely pass it on)."""
+    """Steps to run in order; `row[g]` says where gate g's value is, for it may only pass on another's."""
 
     steps: tuple[Step, ...]
     row: Rows  # (n_gates,)
@@ -143,9 +144,7 @@ class _Scheduler:
         self._outer: list[bool] = outer.tolist()
         self._merge = merge
         bounds, sources = graph.indptr.tolist(), graph.indices.tolist()
-        self._inputs: list[tuple[int, ...]] = [
-            tuple(sources[start:stop]) for start, stop in zip(bounds, bounds[1:], strict=False)
-        ]
+        self._inputs: list[tuple[int, ...]] = [tuple(sources[start:stop]) for start, stop in pairwise(bounds)]
         self._row = list(range(graph.n_gates))
 
     def run(self) -> Schedule:

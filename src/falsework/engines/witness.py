@@ -1,8 +1,8 @@
 """What would prove, as things are before anything fails, that each promise of a least fixed point rises?
 
-A gate that rose rests on gates that rose before it: all of an all-of, one of an any-of, k of an at-least, for a
-box all its true inputs of that moment.
-Followed down to other promises and to gates outside the loop, this gives each promise a witness, a set of rows.
+A gate that rose rests on gates that rose before it: all of an all-of, one of an any-of, k of an at-least,
+for a box all its true inputs of that moment.
+Followed down to other promises and to gates outside the loop, this gives each promise its witness, a set.
 While its whole witness stands the promise stands; so after a failure the witnesses give a first guess that is
 never too high, from which rising is short.
 """
@@ -21,7 +21,7 @@ def witnesses(loop: Loop, rank: Mapping[int, int]) -> tuple[Layer, ...]:
 
     Args:
         loop: an inner loop.
-        rank: for each true gate in the loop when it rose, later being higher, and -1 for each true gate it reads.
+        rank: for each true gate in the loop when it rose, later being higher; -1 for true gates it reads.
     """
     promises = set(loop.close.rows.tolist())
     resting = _resting(loop, rank)
