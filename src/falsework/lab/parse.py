@@ -12,12 +12,9 @@ import re
 from typing import Any, NamedTuple
 
 from falsework.errors import FaultList, shortened
-from falsework.lab.slips import explain
+from falsework.lab.slips import DEEPEST, NO_KEY, TOO_DEEP, explain
 from falsework.lab.tree import Entry, Mapping, Node, Scalar, Sequence
 from falsework.where import Where
-
-DEEPEST = 32
-"""Levels of nesting; a lab needs fewer than ten."""
 
 MOST_VALUES = 300_000
 """Keys, values and lists in all files together: far more than a lab of thousands of machines says."""
@@ -98,6 +95,7 @@ class _Builder:
         self._event = library.parser(text).get_event
         self._most = most
         self.values = 0
+        self._open: list[Any] = []
         self._repeats = 0
         self._first_repeat: tuple[Where, str] | None = None
         self._tags = 0
@@ -135,14 +133,15 @@ class _Builder:
             raise _Stop
         if isinstance(root, Mapping):
             return root
-        self._faults.add(root.where, *_not_a_mapping(root))
+        empty = isinstance(root, Scalar) and root.is_empty
+        self._faults.add(Where(self._name, 1, 1) if empty else root.where, *_not_a_mapping(root))
         return None
 
     def _next(self) -> Any:  # noqa: ANN401
         try:
             return self._event()
         except self._library.error as error:
-            slip = explain(self._text, error)
+            slip = explain(self._text, error, self._open[-1] if self._open else None)
             self._faults.add(Where(self._name, slip.line, slip.column), slip.what, slip.mend)
             raise _Stop from None
 
@@ -171,11 +170,7 @@ class _Builder:
         if kind is self._library.scalar:
             return Scalar(event.value, where, event.style in _QUOTED, mark.index, event.end_mark.index)
         if depth > DEEPEST:
-            self._faults.add(
-                where,
-                f"nested more than {DEEPEST} levels deep",
-                "A lab file needs no more than ten levels: look for a bracket or an indentation gone astray.",
-            )
+            self._faults.add(where, *TOO_DEEP)
             raise _Stop
         if kind is self._library.sequence:
             return self._sequence(event, where, depth)
@@ -184,13 +179,17 @@ class _Builder:
     def _sequence(self, event: Any, where: Where, depth: int) -> Sequence:  # noqa: ANN401
         items: list[Node] = []
         start = event.start_mark.index
+        in_brackets = self._text[start] == "["
+        if in_brackets:
+            self._open.append(event.start_mark)
         end = start + 1
         event = self._next()
         while type(event) is not self._library.sequence_end:
             items.append(self._node(event, depth + 1))
             end = items[-1].end
             event = self._next()
-        if self._text[start] == "[":
+        if in_brackets:
+            self._open.pop()
             end = event.end_mark.index
         return Sequence(tuple(items), where, start, end)
 
@@ -199,6 +198,8 @@ class _Builder:
         seen: dict[str, Where] = {}
         start = event.start_mark.index
         in_braces = self._text[start] == "{"
+        if in_braces:
+            self._open.append(event.start_mark)
         end = start + 1
         event = self._next()
         while type(event) is not self._library.mapping_end:
@@ -219,6 +220,7 @@ class _Builder:
             entries.append(Entry(key, value))
             end = value.end
         if in_braces:
+            self._open.pop()
             end = event.end_mark.index
         return Mapping(tuple(entries), where, start, end)
 
@@ -226,11 +228,7 @@ class _Builder:
         if key.text == "<<" and not key.quoted:
             self._note_repeat(key.where, "<<")
         elif key.is_empty:
-            self._faults.add(
-                key.where,
-                "a key is missing before the colon",
-                "Write a name before it, or put the text in quotes if the colon belongs to a value.",
-            )
+            self._faults.add(key.where, *NO_KEY)
         elif key.text in seen:
             self._faults.add(
                 key.where,

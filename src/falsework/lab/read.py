@@ -18,6 +18,7 @@ LARGEST_BYTES = 16_000_000
 
 _MOST_LOOKED_AT = 20_000
 _DEEPEST_FOLDER = 16
+_MARK = b"\xef\xbb\xbf"
 _SUFFIXES = (".yaml", ".yml")
 
 
@@ -182,12 +183,10 @@ def _decoded(content: bytes, name: str, faults: FaultList) -> str | None:
         )
         return None
     try:
-        return content.decode("utf-8-sig")
+        return content.removeprefix(_MARK).decode()
     except UnicodeDecodeError as error:
-        begun = content[: error.start].removeprefix(b"\xef\xbb\xbf")
-        # utf-8-sig counts from after the mark, so look the byte up where the message counts from.
         faults.add(
-            _place(name, begun),
+            _place(name, error.object[: error.start]),
             f"the byte 0x{error.object[error.start]:02x} is not UTF-8 text",
             "Save the file as UTF-8.",
         )

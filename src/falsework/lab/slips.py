@@ -23,12 +23,26 @@ class Slip:
     mend: str
 
 
-def explain(text: str, error: Any) -> Slip:  # noqa: ANN401 - the library's errors are untyped
+DEEPEST = 32
+"""Levels of nesting; a lab needs fewer than ten."""
+
+TOO_DEEP = (
+    f"nested more than {DEEPEST} levels deep",
+    "A lab file needs no more than ten levels: look for a bracket or an indentation gone astray.",
+)
+NO_KEY = (
+    "a key is missing before the colon",
+    "Write a name before it, or put the text in quotes if the colon belongs to a value.",
+)
+
+
+def explain(text: str, error: Any, unclosed: Any = None) -> Slip:  # noqa: ANN401 - untyped library
     """Return what was most likely mistyped.
 
     Args:
         text: the whole file.
         error: a YAMLError of the parser.
+        unclosed: the parser's mark of the innermost bracket or brace still open there, or None.
     """
     mark = getattr(error, "problem_mark", None)
     opening = getattr(error, "context_mark", None)
@@ -36,6 +50,9 @@ def explain(text: str, error: Any) -> Slip:  # noqa: ANN401 - the library's erro
         return Slip(1, 1, "this is not YAML text", "Name a lab file, which is YAML text.")
     problem = str(getattr(error, "problem", None) or "")
     context = str(getattr(error, "context", None) or "")
+    if unclosed is not None and mark.index >= len(text.rstrip()):
+        # What lacks at the end of a file is what would close the bracket.
+        return _Look(text, "expected", "while parsing a flow", mark, unclosed).slip()
     return _Look(text, problem, context, mark, opening or mark).slip()
 
 
@@ -61,12 +78,14 @@ class _Look:
     def slip(self) -> Slip:
         """Try the commonest slips first."""
         return (
-            self._tab()
+            self._depth()
+            or self._tab()
             or self._open_quote()
             or self._escape()
             or self._pattern()
             or self._bracket_in_word()
             or self._open_bracket()
+            or self._no_key()
             or self._bad_beginning()
             or self._no_space()
             or self._second_colon()
@@ -86,6 +105,9 @@ class _Look:
         begin = self._text.rfind("\n", 0, at) + 1
         end = self._text.find("\n", at)
         return self._text[begin : end if end >= 0 else len(self._text)].rstrip("\r")
+
+    def _depth(self) -> Slip | None:
+        return self._here(*TOO_DEEP) if "nesting depth" in self._problem else None
 
     def _tab(self) -> Slip | None:
         line = self._line_of(self._at)
@@ -159,6 +181,13 @@ class _Look:
             f"the {kind} opened with {sign!r} here is not closed, or lacks a comma, before line {self._line}",
             f"Close it with {close!r}, and put a comma between its entries.",
         )
+
+    def _no_key(self) -> Slip | None:
+        before = self._line_of(self._at)[: self._column - 1].strip()
+        after = self._text[self._at + 1 : self._at + 2]
+        if self._sign != ":" or after.strip() or not (before == "" or before[-1] in "{,-"):
+            return None
+        return self._here(*NO_KEY)
 
     def _bad_beginning(self) -> Slip | None:
         starts = "cannot start any token" in self._problem
