@@ -93,6 +93,11 @@ SLIPS = [
         "1:5: a backslash within double quotes begins a special sign, and this one is not known."
         " Use single quotes, in which a backslash means itself, or write it twice.",
     ),
+    (
+        "a: 1\n  " + "k" * 2_000 + ": 2\n",
+        "2:3: 'kkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkkk...' is longer than a key may be."
+        " Write a short name, and the text behind its colon.",
+    ),
     ("a: *.b\n", "1:4: a value cannot begin with '*'. Put it in quotes, for example '*.a'."),
     ("a: [*]\n", "1:5: a value cannot begin with '*'. Put it in quotes, for example '*.a'."),
     ("a: %x\n", "1:4: a value cannot begin with '%'. Put the value in quotes."),
@@ -102,7 +107,7 @@ SLIPS = [
 
 
 @pytest.mark.parametrize("pure", [False, True], ids=["fast parser", "pure parser"])
-@pytest.mark.parametrize(("text", "said"), SLIPS, ids=[repr(text) for text, _ in SLIPS])
+@pytest.mark.parametrize(("text", "said"), SLIPS, ids=[repr(text[:20]) for text, _ in SLIPS])
 def test_a_slip_is_told_in_plain_words(text, said, pure):
     """Each common slip has its place, its name and its cure, whichever parser found it."""
     faults = FaultList()

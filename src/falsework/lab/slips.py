@@ -26,6 +26,9 @@ class Slip:
 DEEPEST = 32
 """Levels of nesting; a lab needs fewer than ten."""
 
+LONGEST_KEY = 1024
+"""Characters; the bound is that of YAML (section 8.2.2 of its version 1.2.2)."""
+
 TOO_DEEP = (
     f"nested more than {DEEPEST} levels deep",
     "A lab file needs no more than ten levels: look for a bracket or an indentation gone astray.",
@@ -227,6 +230,13 @@ class _Look:
         if "mapping values" not in self._problem:
             return None
         line = self._line_of(self._at)
+        if self._column > LONGEST_KEY:
+            return Slip(
+                self._line,
+                len(line) - len(line.lstrip()) + 1,
+                f"{shortened(line.lstrip())!r} is longer than a key may be",
+                "Write a short name, and the text behind its colon.",
+            )
         if re.search(r":\s", line[: self._column - 1]):
             return self._here(
                 "a second ': ' stands on this line",
