@@ -207,6 +207,7 @@ class Inside(Form[R], Generic[R]):
         record: the class.
         short: turns the text into a mapping of keys to texts, or returns None if it does not fit.
         example: how the short form looks.
+        listed: the key that a plain text or list stands for.
     """
 
     def __init__(
@@ -222,7 +223,7 @@ class Inside(Form[R], Generic[R]):
 
     def read(self, node: tree.Node, say: Say) -> R:
         """The record."""
-        if self.listed and isinstance(node, tree.Sequence):
+        if self.listed and not isinstance(node, tree.Mapping):
             node = mapping_of(node, {self.listed: node})
         elif self.short and isinstance(node, tree.Scalar):
             parts = self.short(scalar(node, say, self.says).text)
@@ -242,7 +243,7 @@ class Inside(Form[R], Generic[R]):
         whole: dict[str, Any] = {"$ref": f"#/$defs/{definition(self.record)}"}
         other: list[dict[str, Any]] = []
         if self.short:
-            other.append({"type": ["string", "number"], "description": f"write {self.says}"})
+            other.append({"type": ["string", "number"]})
         if self.listed:
             other.append(declared(self.record)[self.listed].form.schema())
         return {"anyOf": [*other, whole]} if other else whole
@@ -396,8 +397,5 @@ class Runtimes(Form[tuple[tuple[float, float], ...]]):
 
     def schema(self) -> dict[str, Any]:
         """A mapping of text to text."""
-        return {
-            "type": "object",
-            "propertyNames": {"pattern": units.pattern(Dimension.POWER)},
-            "additionalProperties": {"type": "string", "pattern": units.pattern(Dimension.TIME)},
-        }
+        power, time = Amount(Dimension.POWER, ""), Amount(Dimension.TIME, "")
+        return {"type": "object", "propertyNames": power.schema(), "additionalProperties": time.schema()}

@@ -21,7 +21,7 @@ LONGEST = 200
 
 _RANGE = re.compile(r"(\d+|(?<![A-Za-z])[a-z])\.\.(\d+|[a-z](?![A-Za-z]))", re.ASCII)
 _SAID_TWICE = re.compile(r"([A-Za-z][A-Za-z_-]*)(\d+)\.\.\1(\d+)", re.ASCII)
-_NAME = r"[^\s,:*#\[\]{}&!|>'\"%@`]([^,:*#\[\]{}]*[^\s,:*#\[\]{}])?"
+_NAME = r"""[^\s,:*#\[\]{}&!|>'"%@`]([^,:*#\[\]{}]*[^\s,:*#\[\]{}])?"""
 _ALLOWED = re.compile(rf"{_NAME}\Z")
 _SIGNS = re.compile("#+")
 

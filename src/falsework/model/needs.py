@@ -73,7 +73,6 @@ class Needs(Record):
 
 NEEDS = Inside(
     Needs,
-    short=lambda text: None,
     example="[names, clock for 6 h] or {to run: [...], to start: [...]}",
     listed="run and start",
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, ClassVar, NewType
+from typing import ClassVar, NewType
 
 from falsework.model.declare import Record, key
 from falsework.model.forms import (
@@ -18,7 +18,6 @@ from falsework.model.forms import (
     Holding,
     Inside,
     Keyed,
-    Listed,
     Names,
     PortNames,
     Ports,
@@ -290,14 +289,6 @@ class Network(Thing):
     fixed: str = key(Text("a range such as .2-.49"), "addresses given by hand", default="")
     reserved: str = key(Text("a range such as .240-.254"), "addresses kept free", default="")
     way_out: Bound | None = key(Names(one=True), "the node or service that leads out of it")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wire(Record):
-    """The wire: cables and networks."""
-
-    cables: tuple[Link, ...] = key(Listed(LINK), "cables, two ends each", default=())
-    networks: Any = key(Keyed(Text()), "networks by name", default={})
 
 
 PLACES = (Room, Rack)

@@ -71,7 +71,7 @@ class Amount(Form[float]):
 
     def schema(self) -> dict[str, Any]:
         """A string; the unit is part of it."""
-        return {"type": "string", "pattern": units.pattern(self.dimension)}
+        return {"$ref": f"#/$defs/{quantity(self.dimension)}"}
 
 
 class Ranged(Form[Quantity]):
@@ -91,7 +91,12 @@ class Ranged(Form[Quantity]):
 
     def schema(self) -> dict[str, Any]:
         """A string; the unit is part of it."""
-        return {"type": "string", "pattern": units.pattern(self.dimension, ranges=True)}
+        return {"$ref": f"#/$defs/{quantity(self.dimension, ranges=True)}"}
+
+
+def quantity(dimension: Dimension, *, ranges: bool = False) -> str:
+    """What a quantity is called among the definitions of the schema."""
+    return f"{dimension.name.lower().replace('_', ' ')} {'or range' if ranges else 'value'}"
 
 
 class Choice(Form[str]):
