@@ -142,7 +142,7 @@ def test_at_least_by_hand() -> None:
 
 
 def test_loops_by_hand() -> None:
-    """Of two that lean on each other each falls as its rule says; both rise only after a feed from outside."""
+    """Two that lean on each other fall each by its rule, and rise only after a feed from outside."""
     b = GateBuilder()
     x, y = b.leaf("x"), b.leaf("y")
     one, other = b.promise("one", "greatest"), b.promise("other", "greatest")

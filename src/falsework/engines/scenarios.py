@@ -76,9 +76,8 @@ def fail(failures: Failures, rows: Words, first: int) -> NDArray[np.intp]:
 def unpack(rows: Words, n_scenarios: int) -> BoolArray:
     """Bool (n_rows, n_scenarios) from words (n_rows, n_words)."""
     octets = np.ascontiguousarray(rows).astype("<u8", copy=False).view(np.uint8)
-    return np.unpackbits(octets.reshape(len(rows), -1), axis=1, count=n_scenarios, bitorder="little").view(
-        np.bool_
-    )
+    shaped = octets.reshape(len(rows), rows.shape[1] * 8)
+    return np.unpackbits(shaped, axis=1, count=n_scenarios, bitorder="little").view(np.bool_)
 
 
 def pack(values: BoolArray) -> Words:

@@ -17,8 +17,8 @@ On loops:
   But a loop through a hold keeps itself up whatever its sign: behind a hold one sees what was before.
 
 But for least promises falling, these are the values that D. E. Knuth 1977, "A generalization of Dijkstra's
-algorithm", Information Processing Letters 6(1), finds one by one, earliest first; here all gates and scenarios
-are lowered from "never" together until they settle.
+algorithm", Information Processing Letters 6(1), finds one by one, earliest first.
+Here all gates and scenarios are lowered from "never" together until they settle.
 """
 
 from __future__ import annotations
