@@ -1,0 +1,67 @@
+"""Which pairs of numbers stand together in some list?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from falsework.engines.gates import BoolArray
+from falsework.engines.sparse import Ints, Lists, grouped
+
+Octets = np.ndarray[tuple[int, int], np.dtype[np.uint8]]
+_WIDE = 64  # numbers in a list, from which on a bit for every number there is costs less than the list
+_BLOCK_BYTES = 16 << 20  # of the table of pairs at a time
+
+
+def meeting(lists: Lists, chosen: BoolArray) -> Iterator[tuple[int, Ints, Ints]]:
+    """Pairs of chosen numbers a < b that some list holds both of, each pair once, a few a at a time.
+
+    Args:
+        lists: numbers below n, each list without repeats.
+        chosen: bool (n,), the numbers that count.
+
+    Yields:
+        How many a are done, up to n, and the pairs, sorted by a, then b.
+
+    Cost:
+        For each a either the lengths of its lists or n / 8 bytes for each list, whichever is less.
+    """
+    n = len(chosen)
+    lists_with = grouped(lists.items, np.repeat(np.arange(len(lists)), lists.sizes), n)
+    wide = lists.sizes >= _WIDE
+    place = np.zeros(len(lists), dtype=np.int64)
+    place[wide] = np.arange(wide.sum())
+    table = _table(lists, np.flatnonzero(wide), n)
+    height = max(1, _BLOCK_BYTES // max(n, 1))
+    for first in range(0, n, height):
+        block = np.arange(first, min(first + height, n))
+        row, number = lists_with.expand(block)
+        near: BoolArray = np.zeros((len(block), n), dtype=np.bool_)
+        long = wide[number]
+        for start, stop, one in _runs(row[long]):
+            bits = np.bitwise_or.reduce(table[place[number[long][start:stop]]], axis=0)
+            near[one] = np.unpackbits(bits, count=n).view(np.bool_)
+        which, other = lists.expand(number[~long])
+        near[row[~long][which], other] = True
+        near &= chosen & (np.arange(n) > block[:, np.newaxis])
+        near[~chosen[block]] = False
+        a, b = np.nonzero(near)
+        yield int(block[-1]) + 1, a + first, b
+
+
+def _table(lists: Lists, rows: Ints, n: int) -> Octets:
+    """A bit for each number in each of the given lists."""
+    table = np.zeros((len(rows), -(-n // 8)), dtype=np.uint8)
+    for place, row in enumerate(rows.tolist()):
+        bits = np.zeros(n, dtype=np.bool_)
+        bits[lists.items[lists.indptr[row] : lists.indptr[row + 1]]] = True
+        table[place] = np.packbits(bits)
+    return table
+
+
+def _runs(values: Ints) -> Iterator[tuple[int, int, int]]:
+    """Start, stop and value of each run of equal values."""
+    starts = np.flatnonzero(np.diff(values, prepend=-1))
+    for start, stop in zip(starts.tolist(), [*starts[1:].tolist(), len(values)], strict=False):
+        yield start, stop, int(values[start])

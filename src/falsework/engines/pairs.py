@@ -1,0 +1,141 @@
+"""What do the watched gates say for every pair of failed leaves?
+
+Write a, b for the failure of one leaf each, and N(S) for all values when S fails.
+A unit (`falsework.engines.units`) is *touched* by a when something it reads changes under a while something
+it gives stays true.
+
+Claim: if no unit is touched by both a and b, then N(ab) = N(a) and N(b), gate by gate.
+
+Proof. N(ab) lies below both, as everything is monotone.
+For the other way let the greatest promises be X = N(a) and N(b), and work out all else from X and the leaves,
+component by component, inputs first (Bekic 1984, see `falsework.engines.schedule`).
+By induction, what a component reads is N(a) and N(b):
+
+- An all-of gate, wire or promise passes an `and` of its inputs on as it is.
+- A unit that a does not touch may give only false under a, and then there is nothing to show.
+  Otherwise it reads under a what it reads when nothing fails.
+  So now it reads what it reads under b, and gives what it gives under b: no more than it gives under a.
+  For a loop this holds as for a gate: its least solution is a function of what it reads from outside.
+
+So all that is worked out equals N(a) and N(b), the bodies of the greatest promises too: they equal X again.
+X is a fixed point of the nest, hence below the greatest, which is N(ab).
+
+Only pairs that meet at a unit are tried, and of these only such as leave some watched row true each;
+of the others all is known from the single losses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from falsework.engines.classes import Classes, classes
+from falsework.engines.evaluate import Evaluator
+from falsework.engines.gates import BoolArray, GateGraph
+from falsework.engines.meeting import meeting
+from falsework.engines.scenarios import ONES, Failures
+from falsework.engines.sparse import Ints, as_bools
+
+_CHUNK = 1 << 16  # pairs tried at a time
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pairs:
+    """The watched values for every pair of failed leaves.
+
+    A pair of unlike leaves makes a row false if one of them alone does, or if it is listed here as new.
+
+    Attributes:
+        classes: leaves that are alike, and the watched values for single losses.
+        class_a, class_b, row: int (n_new,), each with class_a < class_b: one leaf of each class together make
+            the watched row false, though neither does alone; sorted by class_a, class_b, row.
+        n_tried: pairs of classes that meet at a unit and were worked out.
+        false_pairs: int (n_watched,), how many of all pairs of different leaves make each row false.
+        new_pairs: int (n_watched,), how many of those do though neither leaf does alone.
+    """
+
+    classes: Classes
+    class_a: NDArray[np.int32]
+    class_b: NDArray[np.int32]
+    row: NDArray[np.int32]
+    n_tried: int
+    false_pairs: Ints
+    new_pairs: Ints
+
+    def value(self, a: int, b: int) -> BoolArray:
+        """Bool (n_watched,): the watched values when leaves a and b fail; they may be the same leaf."""
+        low, high = sorted((int(self.classes.of_leaf[a]), int(self.classes.of_leaf[b])))
+        stands: BoolArray = self.classes.stands[:, low] & self.classes.stands[:, high]
+        start, stop = np.searchsorted(self.class_a, (low, low + 1))
+        first, last = np.searchsorted(self.class_b[start:stop], (high, high + 1)) + start
+        stands[self.row[first:last]] = False
+        return stands
+
+
+def pairs(
+    graph: GateGraph,
+    watched: Sequence[int],
+    *,
+    progress: Callable[[int, int], None] | None = None,
+    memory_bytes: int = 256 << 20,
+) -> Pairs:
+    """Work out the watched values for every pair of failed leaves, trying only the pairs that meet.
+
+    Args:
+        graph: the gates.
+        watched: positions in the graph's kept gates.
+        progress: told now and then how many classes are paired with all later ones, and how many there are.
+        memory_bytes: about how much working memory to take, results apart.
+
+    Cost:
+        One run over all gates for the single losses, then one over the watched for each pair that meets.
+    """
+    gates = graph.kept[np.asarray(watched, dtype=np.int64)].astype(np.int64)
+    known = classes(graph, gates, memory_bytes=memory_bytes)
+    engine = Evaluator(replace(graph, kept=gates.astype(np.int32)), memory_bytes=memory_bytes)
+    found: list[tuple[Ints, Ints, Ints]] = []
+    n_tried = 0
+    chosen: BoolArray = known.stands.any(axis=0)
+    for done, a, b in meeting(known.touched, chosen):
+        for start in range(0, len(a), _CHUNK):
+            some = slice(start, start + _CHUNK)
+            found.append(_new(engine, known, a[some], b[some]))
+        n_tried += len(a)
+        if progress is not None:
+            progress(done, len(known))
+    class_a, class_b, row = (
+        np.concatenate([np.zeros(0, dtype=np.int32), *some]).astype(np.int32)
+        for some in (zip(*found, strict=True) if found else ((), (), ()))
+    )
+    sizes = known.sizes
+    new_pairs = np.zeros(len(gates), dtype=np.int64)
+    np.add.at(new_pairs, row, sizes[class_a] * sizes[class_b])
+    left = known.stands @ sizes  # single losses that leave the row true
+    n = graph.n_leaves
+    return Pairs(
+        classes=known,
+        class_a=class_a,
+        class_b=class_b,
+        row=row,
+        n_tried=n_tried,
+        false_pairs=n * (n - 1) // 2 - left * (left - 1) // 2 + new_pairs,
+        new_pairs=new_pairs,
+    )
+
+
+def _new(engine: Evaluator, known: Classes, a: Ints, b: Ints) -> tuple[Ints, Ints, Ints]:
+    """Of these pairs, and the watched rows, those where the row is false though true for both alone."""
+    leaves = known.representative[np.stack((a, b), axis=1).reshape(-1)]
+    words = engine.evaluate_failures(
+        Failures(indptr=np.arange(0, 2 * len(a) + 1, 2, dtype=np.int64), leaves=leaves)
+    )
+    changed: Ints = np.flatnonzero((words != ONES).any(axis=1))
+    fresh = ~as_bools(words[changed], len(a))
+    for position, row in enumerate(changed.tolist()):
+        fresh[position] &= known.stands[row, a]
+        fresh[position] &= known.stands[row, b]
+    which, fallen = np.nonzero(fresh.T)
+    return a[which], b[which], changed[fallen]

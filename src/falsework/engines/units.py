@@ -1,0 +1,95 @@
+"""Where in a system can two losses do together what neither does alone?
+
+All-of gates, promises and wires pass falseness on as it comes: two losses make of them what each makes.
+Only these *units* can answer otherwise:
+
+- an any-of or at-least gate, which bears one false input but perhaps not two;
+- an oracle;
+- a loop of least promises, as a whole: cutting two links of a ring cuts off what lies between, though every
+  place on the ring loses one neighbour only.
+
+Loops are those that are left when every greatest promise is taken as given, for see the proof in
+`falsework.engines.pairs`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import rustworkx as rx
+
+from falsework.engines.gates import GREATEST, BoolArray, GateGraph, Kind
+from falsework.engines.sparse import Ints, Lists, grouped, lists_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Units:
+    """The units a set of watched gates leans on; two losses can only meet at a unit."""
+
+    reads: Lists  # of each unit, the gates it reads from outside
+    gives: Lists  # of each unit, the gates by which it is read
+
+
+def cone(graph: GateGraph, watched: Ints) -> BoolArray:
+    """Bool (n_gates,): the gates that the watched ones lean on, themselves included."""
+    inside = np.zeros(graph.n_gates, dtype=np.bool_)
+    inputs = Lists(indptr=graph.indptr.astype(np.int64), items=graph.indices.astype(np.int64))
+    fresh = np.unique(watched)
+    while len(fresh):
+        inside[fresh] = True
+        _, below = inputs.expand(fresh)
+        fresh = np.unique(below[~inside[below]])
+    return inside
+
+
+def readers(graph: GateGraph, inside: BoolArray) -> Lists:
+    """For each gate the gates in the cone that read it; a box's outputs read what the box reads."""
+    reader = np.repeat(np.arange(graph.n_gates), np.diff(graph.indptr))
+    source = graph.indices.astype(np.int64)
+    known = inside[reader]
+    reader, source = reader[known], source[known]
+    boxed = graph.kind[reader] == Kind.ORACLE
+    plain = boxed | (graph.kind[reader] == Kind.OUTPUT)
+    outputs = lists_of([[gate for gate in box.outputs if gate >= 0] for box in graph.oracles])
+    which, behind = outputs.expand(graph.k[reader[boxed]].astype(np.int64))
+    return grouped(
+        np.concatenate((source[~plain], source[boxed][which])),
+        np.concatenate((reader[~plain], behind)),
+        graph.n_gates,
+    )
+
+
+def units(graph: GateGraph, inside: BoolArray) -> Units:
+    """The units among the gates of a cone."""
+    reads: list[list[int]] = []
+    gives: list[list[int]] = []
+    looping: set[int] = set()
+    for loop in _least_loops(graph, inside):
+        gates = set(loop)
+        looping |= gates
+        reads.append(sorted({source for gate in loop for source in graph.inputs(gate)} - gates))
+        gives.append(sorted(gates))
+    for gate in np.flatnonzero(inside & np.isin(graph.kind, (Kind.ANY, Kind.AT_LEAST, Kind.ORACLE))).tolist():
+        if gate in looping:
+            continue
+        reads.append(sorted(set(graph.inputs(gate))))
+        if graph.kind[gate] == Kind.ORACLE:
+            gives.append([output for output in graph.oracles[graph.k[gate]].outputs if output >= 0])
+        else:
+            gives.append([gate])
+    return Units(reads=lists_of(reads), gives=lists_of(gives))
+
+
+def _least_loops(graph: GateGraph, inside: BoolArray) -> list[list[int]]:
+    """Strongly connected components that read themselves, once greatest promises read nothing."""
+    reader = np.repeat(np.arange(graph.n_gates), np.diff(graph.indptr))
+    kept = inside[reader] & (graph.sign[reader] != GREATEST)
+    edges = rx.PyDiGraph()
+    edges.add_nodes_from(range(graph.n_gates))
+    edges.add_edges_from_no_data(list(zip(reader[kept].tolist(), graph.indices[kept].tolist(), strict=True)))
+    return [
+        sorted(component)
+        for component in rx.strongly_connected_components(edges)
+        if len(component) > 1 or edges.has_edge(component[0], component[0])
+    ]

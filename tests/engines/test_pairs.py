@@ -1,0 +1,163 @@
+"""Are all pairs right, though few are tried?"""
+
+from __future__ import annotations
+
+from itertools import combinations
+from math import comb
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.engines.systems import systems
+
+from falsework.engines.gates import GateBuilder, GateGraph
+from falsework.engines.judge import judge
+from falsework.engines.pairs import Pairs, pairs
+
+
+def everything(graph: GateGraph) -> Pairs:
+    """All pairs with every kept gate watched."""
+    return pairs(graph, range(len(graph.kept)))
+
+
+def new(found: Pairs) -> set[tuple[int, int, int]]:
+    """The new pairs of classes, by the first leaf of each, and their rows."""
+    first = found.classes.representative
+    return {
+        (int(first[a]), int(first[b]), int(row))
+        for a, b, row in zip(found.class_a, found.class_b, found.row, strict=True)
+    }
+
+
+@given(graph=systems(max_leaves=12), data=st.data())
+@settings(deadline=None, max_examples=300)
+def test_every_pair_is_what_the_definition_says(graph: GateGraph, data: st.DataObject) -> None:
+    """Values and counts over all pairs equal the judge's, cycles of both signs and oracles included."""
+    positions = st.lists(st.integers(0, len(graph.kept) - 1), min_size=1, max_size=4)
+    watched = data.draw(st.one_of(st.just(list(range(len(graph.kept)))), positions))
+    found = pairs(graph, watched)
+    n = graph.n_leaves
+    single = np.array([judge(graph, {leaf}) for leaf in range(n)], dtype=np.bool_)[:, watched]
+    np.testing.assert_array_equal(found.classes.stands[:, found.classes.of_leaf].T, single)
+    false, fresh = np.zeros(len(watched), dtype=np.int64), np.zeros(len(watched), dtype=np.int64)
+    for a, b in combinations(range(n), 2):
+        value = np.array(judge(graph, {a, b}), dtype=np.bool_)[watched]
+        assert found.value(a, b).tolist() == found.value(b, a).tolist() == value.tolist()
+        false += ~value
+        fresh += single[a] & single[b] & ~value
+    assert found.false_pairs.tolist() == false.tolist()
+    assert found.new_pairs.tolist() == fresh.tolist()
+
+
+@given(graph=systems(max_leaves=8))
+@settings(deadline=None, max_examples=100)
+def test_leaves_of_one_class_are_interchangeable(graph: GateGraph) -> None:
+    """Swapping a leaf for one of its class changes no kept value, whichever others fail."""
+    found = everything(graph).classes
+    for number in range(len(found)):
+        for one, other in combinations(found.members(number), 2):
+            rest = [leaf for leaf in range(graph.n_leaves) if leaf not in (one, other)]
+            for size in range(len(rest) + 1):
+                for company in combinations(rest, size):
+                    assert judge(graph, {one, *company}) == judge(graph, {other, *company})
+                    assert judge(graph, {one, *company}) == judge(graph, {one, other, *company})
+
+
+@given(graph=systems(max_leaves=12))
+@settings(deadline=None, max_examples=100)
+def test_new_pairs_are_sorted_and_new(graph: GateGraph) -> None:
+    """Each new entry comes once, in order, with both single values true."""
+    found = everything(graph)
+    entries = list(zip(found.class_a.tolist(), found.class_b.tolist(), found.row.tolist(), strict=True))
+    assert entries == sorted(set(entries))
+    for a, b, row in entries:
+        assert a < b
+        assert found.classes.stands[row, a]
+        assert found.classes.stands[row, b]
+
+
+def test_two_cuts_part_a_ring() -> None:
+    """By hand: a ring of four reached from place 0; two cut links part exactly the places between them."""
+    b = GateBuilder()
+    links = [b.leaf(f"link {n}") for n in range(4)]  # link n joins places n and n + 1
+    anchor = b.leaf("anchor")
+    reached = [b.promise(f"place {n}", "least") for n in range(4)]
+    for n in range(4):
+        ways = [b.all_of([links[n], reached[(n + 1) % 4]]), b.all_of([links[n - 1], reached[n - 1]])]
+        b.define(reached[n], b.any_of([*ways, anchor] if n == 0 else ways))
+    found = everything(b.freeze(reached))
+    cut_off = {(0, 1): {1}, (0, 2): {1, 2}, (0, 3): {1, 2, 3}, (1, 2): {2}, (1, 3): {2, 3}, (2, 3): {3}}
+    assert new(found) == {(one, other, row) for (one, other), rows in cut_off.items() for row in rows}
+    assert found.false_pairs.tolist() == [4, 4 + 3, 4 + 4, 4 + 3]  # with the anchor each time
+
+
+def test_the_drives_of_a_mirror_are_two_classes() -> None:
+    """By hand: either drive will do, so neither alone does anything, yet they are not one class."""
+    b = GateBuilder()
+    drives = [b.leaf("drive 0"), b.leaf("drive 1")]
+    board, fan = b.leaf("board"), b.leaf("fan")
+    found = everything(b.freeze([b.all_of([b.any_of(drives), board, fan])]))
+    assert found.classes.of_leaf.tolist() == [0, 1, 2, 2]
+    assert found.classes.members(2) == (2, 3)
+    assert found.classes.sizes.tolist() == [1, 1, 2]
+    assert new(found) == {(0, 1, 0)}
+    assert found.n_tried == 1
+
+
+def test_counts_stand_for_leaves_not_classes() -> None:
+    """By hand: two out of three nodes of four parts each; 3 x 4 x 4 new pairs, none within a node."""
+    b = GateBuilder()
+    nodes = [b.all_of([b.leaf(f"part {n} {i}") for i in range(4)]) for n in range(3)]
+    root = b.leaf("root")
+    found = everything(b.freeze([b.all_of([b.at_least(2, nodes), root]), root]))
+    assert found.classes.sizes.tolist() == [4, 4, 4, 1]
+    assert found.new_pairs.tolist() == [48, 0]
+    assert found.false_pairs.tolist() == [48 + 12, 12]
+    assert found.value(0, 1).tolist() == [True, True]
+    assert found.value(0, 4).tolist() == [False, True]
+
+
+def test_an_input_listed_twice_counts_twice() -> None:
+    """By hand: two of (x, x, y, z): x alone will do, y and z together too."""
+    b = GateBuilder()
+    x, y, z = b.leaf("x"), b.leaf("y"), b.leaf("z")
+    found = everything(b.freeze([b.at_least(2, [x, x, y, z])]))
+    assert new(found) == {(0, 1, 0), (0, 2, 0)}
+
+
+def test_losses_that_never_meet_are_not_tried() -> None:
+    """By hand: twenty services with a mirror each: twenty pairs are tried of 780, and all are right."""
+    b = GateBuilder()
+    services = [b.any_of([b.leaf(f"drive {n} 0"), b.leaf(f"drive {n} 1")]) for n in range(20)]
+    found = everything(b.freeze(services))
+    assert found.n_tried == 20
+    assert found.false_pairs.tolist() == [1] * 20
+
+
+def test_leaves_that_nothing_watched_leans_on_are_one_class() -> None:
+    """By hand: what is not asked about does not split classes, nor are its pairs tried."""
+    b = GateBuilder()
+    loose = [b.leaf(f"loose {n}") for n in range(5)]
+    graph = b.freeze([b.all_of([b.leaf("x"), b.leaf("y")]), b.any_of(loose)])
+    found = pairs(graph, [0])
+    assert found.classes.sizes.tolist() == [5, 2]
+    assert found.n_tried == 0
+    assert found.false_pairs.tolist() == [comb(7, 2) - comb(5, 2)]
+
+
+def test_progress_ends_with_all_classes() -> None:
+    """The last word to `progress` is that all classes are done."""
+    b = GateBuilder()
+    graph = b.freeze([b.any_of([b.leaf("x"), b.leaf("y")])])
+    told: list[tuple[int, int]] = []
+    pairs(graph, [0], progress=lambda done, total: told.append((done, total)))
+    assert told[-1] == (2, 2)
+
+
+def test_no_leaves_no_pairs() -> None:
+    """A system without leaves has no pairs, and nothing watched gives no rows."""
+    b = GateBuilder()
+    found = pairs(b.freeze([b.true]), [0])
+    assert found.false_pairs.tolist() == [0]
+    b.leaf("x")
+    assert pairs(b.freeze([b.true]), []).false_pairs.shape == (0,)
