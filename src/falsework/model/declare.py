@@ -8,7 +8,7 @@ reference page and the schema are all made from these declarations.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field
 from typing import Any, Generic, TypeVar
 
@@ -234,6 +234,16 @@ def read_record(
     if missing:
         raise Misread
     return record(where=node.where, places=places, **values)
+
+
+def a(word: str) -> str:
+    """A word with its article."""
+    return f"{'an' if word[:1] in 'aeio' else 'a'} {word}"
+
+
+def either(words: Sequence[str]) -> str:
+    """Words as alternatives: "node, pool or enclosure"."""
+    return " or ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def _sentence(text: str) -> str:

@@ -13,12 +13,11 @@ from falsework.lab import tree
 from falsework.model import names
 from falsework.model.assume import completed
 from falsework.model.bind import has_counter_sign
-from falsework.model.declare import Misread, Say, read_record
+from falsework.model.declare import Misread, Say, a, read_record
 from falsework.model.defaults import Default
 from falsework.model.forms import Bound, Set, expanded
 from falsework.model.kinds import Body, Kinds, entries_of
 from falsework.model.parts import KINDS, Enclosure, Node, Thing, ThingId
-from falsework.model.resolve import a
 from falsework.model.sections import KINDS_HOLD, Section
 from falsework.where import Where
 

@@ -12,7 +12,18 @@ from falsework import units
 from falsework.errors import LimitError, shortened
 from falsework.lab import tree
 from falsework.model import names
-from falsework.model.declare import Form, Misread, Record, Say, declared, definition, read_record, shown
+from falsework.model.declare import (
+    Form,
+    Misread,
+    Record,
+    Say,
+    a,
+    declared,
+    definition,
+    either,
+    read_record,
+    shown,
+)
 from falsework.model.simple import Addresses, Amount, Choice, Count, Day, Flag, Ranged, Subnet, Text, scalar
 from falsework.units import Dimension, UnitError
 from falsework.where import Where
@@ -76,9 +87,9 @@ class Names(Form[Any]):
         self.of = of
         self.one = one
         self.outlet = outlet
-        what = " or ".join(of) if of else "thing"
+        what = a(either(of) or "thing")
         self.says = (
-            f"the name of a {what}" if one else f"the name of a {what}, a pattern such as desk-*, or a list"
+            f"the name of {what}" if one else f"the name of {what}, a pattern such as desk-*, or a list"
         )
 
     def read(self, node: tree.Node, say: Say) -> Any:  # noqa: ANN401 - Refs now, and Bound once bound

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from falsework.model import cabling, names, placing
 from falsework.model.assume import Assumed, figures
-from falsework.model.declare import Say
+from falsework.model.declare import Say, a
 from falsework.model.defaults import DEFAULTS
 from falsework.model.forms import Bound
 from falsework.model.parts import (
@@ -25,7 +25,7 @@ from falsework.model.parts import (
     ThingId,
     Ups,
 )
-from falsework.model.resolve import Resolver, a
+from falsework.model.resolve import Resolver
 
 
 def implied(

@@ -9,10 +9,9 @@ from typing import NamedTuple
 from falsework.errors import shortened
 from falsework.lab import tree
 from falsework.model import names
-from falsework.model.declare import Misread, Say, declared, read_record, shown
+from falsework.model.declare import Misread, Say, a, declared, read_record, shown
 from falsework.model.forms import mapping_of
 from falsework.model.parts import KINDS, Thing
-from falsework.model.resolve import a
 from falsework.model.sections import KINDS_HOLD, SECTIONS
 from falsework.where import Where
 

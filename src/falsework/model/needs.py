@@ -17,7 +17,7 @@ KINDS = ("to run", "to start", "to take over", "to build", "to mend", "to restor
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need(Record):
-    """One thing leaning on others: on all named by `of`, or on `enough` of them."""
+    """One thing leaning on another: on any one of those named, or on `enough` of them."""
 
     of: Bound = key(
         Names(), "what is leant on; several names are alternatives unless `enough` says more", needed=True

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from falsework.errors import LimitError, nearest, shortened
 from falsework.model import names
+from falsework.model.declare import a, either
 from falsework.model.parts import KINDS, Cable, Card, Controller, Node, Supply, Switch, Thing, ThingId
 
 WORDS = frozenset(
@@ -189,7 +190,7 @@ class Resolver:
 
     def _no_such(self, reference: str, of: tuple[str, ...]) -> NoSuch:
         """What to raise for a reference without a thing, and how to mend it."""
-        what = f"no {' or '.join(of) if of else 'thing'} is called {shortened(reference)!r}"
+        what = f"no {either(of) or 'thing'} is called {shortened(reference)!r}"
         if self._suggested > _MOST_SUGGESTED:
             return NoSuch(what, "correct the name")
         self._suggested += len(self.things) + len(self._unread)
@@ -197,22 +198,17 @@ class Resolver:
             return Excused(what, "")
         thing = self.things.get(ThingId(reference))
         if thing is not None:
-            return NoSuch(what, f"it is {a(thing.IS)}, and {a(' or '.join(of))} is wanted here")
+            return NoSuch(what, f"it is {a(thing.IS)}, and {a(either(of))} is wanted here")
         known = [str(name) for name, each in self.things.items() if not of or each.IS in of]
         near = nearest(reference, known)
         if near:
             return NoSuch(what, f"did you mean {near!r}?")
         if not known:
-            return NoSuch(what, f"the lab has no {' or '.join(of) or 'things'} yet; add one")
+            return NoSuch(what, f"the lab has no {either(of) or 'things'} yet; add one")
         return NoSuch(what, "known: " + ", ".join(known[:8]) + (", ..." if len(known) > 8 else ""))
 
 
 MACHINES_WITH_PORTS = ("node", "switch")
-
-
-def a(word: str) -> str:
-    """A word with its article."""
-    return f"{'an' if word[:1] in 'aeio' else 'a'} {word}"
 
 
 _FIRST = re.compile(r"([0-9]+|[a-z])\Z")
