@@ -98,7 +98,7 @@ def pairs(
     engine = Evaluator(replace(graph, kept=gates.astype(np.int32)), memory_bytes=memory_bytes)
     found: list[tuple[Ints, Ints, Ints]] = []
     n_tried = 0
-    chosen: BoolArray = known.stands.any(axis=0)
+    chosen: BoolArray = np.logical_or.reduce(known.stands, axis=0)
     for done, a, b in meeting(known.touched, chosen):
         for start in range(0, len(a), _CHUNK):
             some = slice(start, start + _CHUNK)
