@@ -1,0 +1,139 @@
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from falsework.analyses.verdicts import NEVER, Effect, lose
+from falsework.model.build import load
+from falsework.model.lab import Lab
+from falsework.model.people import Alarm
+from falsework.model.sections import ORDER
+from falsework.support.standing import Standing
+from falsework.units import Dimension, parse
+
+ROOT = Path(__file__).parent.parent
+DRAFT, MENDED = (ROOT / "examples" / "observatory" / f"{name}.yaml" for name in ("draft", "mended"))
+EXAMPLES = sorted((ROOT / "examples").rglob("*.yaml"))
+FOLDERS = sorted(path.parent for path in (ROOT / "tests" / "labs" / "traps").glob("*/expect.yaml"))
+TRAPS = sorted(path for folder in FOLDERS for path in folder.glob("*.yaml") if path.name != "expect.yaml")
+CATCHES = ("falls", "lost")
+
+
+def short(path: Path) -> str:
+    """How a lab is called in the list of tests."""
+    return f"{path.parent.name}/{path.stem}"
+
+
+def plain(path: Path) -> Any:
+    """A file as plain lists and mappings, read by somebody else's reader."""
+    return yaml.safe_load(path.read_text(encoding="utf-8"))
+
+
+def expectations(folder: Path) -> list[dict[str, Any]]:
+    """What the sidecar of a trap expects, an entry each."""
+    found: list[dict[str, Any]] = plain(folder / "expect.yaml")
+    return found
+
+
+LOSSES = [
+    pytest.param(folder, entry, id=f"{folder.name}/{entry['file']}-{number}")
+    for folder in FOLDERS
+    for number, entry in enumerate(expectations(folder))
+    if "lose" in entry
+]
+
+
+@cache
+def lab(path: Path) -> Lab:
+    """A lab, read once."""
+    return load(path)
+
+
+@cache
+def standing(path: Path) -> Standing:
+    """A lab ready for questions."""
+    return Standing(lab(path))
+
+
+@pytest.mark.parametrize("path", [*EXAMPLES, *TRAPS], ids=short)
+def test_every_lab_loads_without_a_fault(path):
+    """Every example and every trap is a lab without a fault."""
+    assert lab(path).things
+
+
+def test_the_kitchen_shelf_fits_one_screen():
+    """The smallest example takes no more than 40 lines of 100 characters."""
+    lines = (ROOT / "examples" / "kitchen-shelf.yaml").read_text(encoding="utf-8").splitlines()
+    assert len(lines) <= 40
+    assert max(map(len, lines)) <= 100
+
+
+@pytest.mark.parametrize("path", TRAPS, ids=short)
+def test_a_trap_takes_fewer_than_25_lines(path):
+    """A trap can be said in fewer than 25 lines, the first of which tells a reader what must come out."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert len(lines) < 25
+    assert lines[0].startswith("# ")
+    assert max(map(len, lines)) <= 125
+
+
+def test_the_observatory_uses_every_section():
+    """The mended observatory shows every section of the language."""
+    assert set(plain(MENDED)) == set(ORDER)
+
+
+def test_the_observatory_has_about_thirty_of_each():
+    """The observatory is as large as the labs that the tool is for: some thirty of each."""
+    words = [thing.IS for thing in lab(MENDED).things.values()]
+    assert 25 <= words.count("node") + words.count("switch") <= 40
+    assert 25 <= words.count("service") <= 40
+
+
+def test_draft_and_mended_want_the_same():
+    """The draft is measured by the same aims as the mended lab, so that the two can be compared."""
+    assert plain(DRAFT)["aims"] == plain(MENDED)["aims"]
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
+def test_a_sidecar_speaks_of_every_file_and_of_what_is_there(folder):
+    """Each lab of a trap has two expectations at least, and they name things that the lab has."""
+    entries = expectations(folder)
+    files = {path.stem for path in folder.glob("*.yaml")} - {"expect"}
+    assert {entry["file"] for entry in entries} == files
+    for name in files:
+        assert sum(entry["file"] == name for entry in entries) >= 2
+    for entry in entries:
+        cold = entry.get("cold start", {})
+        named = [*entry.get("lose", ()), *entry.get("breaks", ()), *cold.get("stuck", ()), *cold.get("up", ())]
+        named += [entry[key] for key in ("service", "where", "alarm", "shutdown on") if key in entry]
+        for name in named:
+            assert name in lab(folder / f"{entry['file']}.yaml").things, entry
+
+
+@pytest.mark.parametrize(("folder", "entry"), LOSSES)
+def test_a_loss_does_what_the_trap_says(folder, entry):
+    """What must be caught is caught, and what must not be reported as a failure is none."""
+    effects = lose(standing(folder / f"{entry['file']}.yaml"), entry["lose"]).effects
+    effect = next(each for each in effects if each.service == entry.get("service", entry.get("alarm")))
+    word = effect.verdict.word
+    if "alarm" in entry:
+        assert isinstance(lab(folder / f"{entry['file']}.yaml").things[entry["alarm"]], Alarm)
+        assert (word not in CATCHES) == entry["leaves"]
+    elif "within" in entry:
+        assert _within(effect, parse(entry["within"], Dimension.TIME)) == entry["verdict"]
+    elif entry["verdict"] == "not-falls":
+        assert word not in CATCHES
+    else:
+        assert word == entry["verdict"]
+    if "falls after" in entry:
+        assert effect.falls_s == pytest.approx(parse(entry["falls after"], Dimension.TIME))
+
+
+def _within(effect: Effect, seconds: float) -> str:
+    """The verdict on what happens in so many seconds: `not-falls` where it only comes later."""
+    late = effect.falls_s > seconds and effect.falls_s < NEVER
+    return "not-falls" if late or effect.verdict.word not in CATCHES else effect.verdict.word
