@@ -79,8 +79,7 @@ def build(source: Source) -> Lab:
         assumptions=assumed.all(),
         files=source.files,
     )
-    shaky = {name for name, entry in entries.all.items() if entry.template.shaky}
-    check.sense(lab, say, resolver, shaky)
+    check.sense(lab, say, resolver, entries.all)
     faults.raise_if_any()
     return lab
 

@@ -4,42 +4,65 @@ from __future__ import annotations
 
 import ipaddress
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator, Mapping
 
-from falsework.model.declare import Say
+from falsework.model.declare import Say, declared
+from falsework.model.entries import Entry
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import Circuit, Network, Node, Powered, Strip, Switch, Thing, ThingId, Ups
 from falsework.model.resolve import Excused, NoSuch, Resolver
 from falsework.model.rules import Address, address_range, layout, majority_of
 from falsework.model.services import Copy, Service, Store
+from falsework.where import Where
 
 DEEPEST = 100
 """Things inside each other, or feeding each other: far more than any room has."""
 
 
-def sense(lab: Lab, say: Say, resolver: Resolver, shaky: Collection[str]) -> None:
+class _Tell:
+    """Notes faults of things, each with the place and the path of the key that is at fault."""
+
+    def __init__(self, say: Say, entries: Mapping[ThingId, Entry]) -> None:
+        self._say, self._entries = say, entries
+
+    def fault(self, thing: Thing, attribute: str, what: str, mend: str) -> None:
+        """Note that a key of a thing is wrong."""
+        self.at(thing, attribute, thing.place(attribute), what, mend)
+
+    def at(self, thing: Thing, attribute: str, where: Where, what: str, mend: str) -> None:
+        """Note that something in a key of a thing is wrong."""
+        key = next(each.name for each in declared(type(thing)).values() if each.attribute == attribute)
+        entry = self._entries.get(thing.id)
+        path = entry.template.path if entry is not None else ""
+        self._say.at(path).under(key).fault(where, what, mend)
+
+
+def sense(lab: Lab, say: Say, resolver: Resolver, entries: Mapping[ThingId, Entry]) -> None:
     """Note everything in the lab that contradicts itself.
 
     Args:
         lab: perhaps with parts missing, where faults were noted already.
         say: the list of faults.
         resolver: knows the things of the lab.
-        shaky: ids of things in which a fault was noted; what seems odd in them may come from that.
+        entries: where each thing was said; in one that is shaky, what seems odd may come from a fault
+            that was noted before, so it is left alone.
     """
+    tell = _Tell(say, entries)
+    shaky = {name for name, entry in entries.items() if entry.template.shaky}
     firm = [thing for name, thing in lab.things.items() if name not in shaky]
-    _circles(lab, "in_", "housing", say)
-    _circles(lab, "fed_by", "power", say)
-    _feeds(lab, firm, say)
-    _quorums(lab, firm, say)
-    _needs(lab, firm, say)
-    _layouts(firm, say)
-    _networks(firm, say)
-    _addresses(lab, firm, say)
-    _ports(firm, resolver, say)
+    _circles(lab, "in_", "housing", tell)
+    _circles(lab, "fed_by", "power", tell)
+    _feeds(lab, firm, tell)
+    _quorums(lab, firm, tell)
+    _needs(lab, firm, tell)
+    _layouts(firm, tell)
+    _networks(firm, tell)
+    _addresses(lab, firm, tell)
+    _ports(firm, resolver, tell)
 
 
-def _circles(lab: Lab, attribute: str, word: str, say: Say) -> None:
+def _circles(lab: Lab, attribute: str, word: str, tell: _Tell) -> None:
     """Housing and power must end somewhere."""
     done: set[str] = set()
 
@@ -47,15 +70,18 @@ def _circles(lab: Lab, attribute: str, word: str, say: Say) -> None:
         if name in done:
             return
         trail[name] = None
-        bound = getattr(lab.things[ThingId(name)], attribute, None)
+        thing = lab.things[ThingId(name)]
+        bound = getattr(thing, attribute, None)
         for step in bound.ids if bound is not None else ():
-            where = lab.things[ThingId(name)].place(attribute)
             if step in trail:
                 way = [*trail]
                 circle = " -> ".join((*way[way.index(step) :], step))
-                say.fault(where, f"{word} runs in a circle: {circle}", "let it end outside the circle")
+                tell.fault(
+                    thing, attribute, f"{word} runs in a circle: {circle}", "let it end outside the circle"
+                )
             elif len(trail) >= DEEPEST:
-                say.fault(where, f"{word} goes through more than {DEEPEST} things", "shorten the chain")
+                what = f"{word} goes through more than {DEEPEST} things"
+                tell.fault(thing, attribute, what, "shorten the chain")
             else:
                 walk(step, trail)
         del trail[name]
@@ -65,7 +91,7 @@ def _circles(lab: Lab, attribute: str, word: str, say: Say) -> None:
         walk(start, {})
 
 
-def _feeds(lab: Lab, firm: list[Thing], say: Say) -> None:
+def _feeds(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
     """Enough supplies, enough outlets, and one feed for what has only one plug."""
     plugs: Counter[str] = Counter()
     for powered in lab.of(Powered):
@@ -79,16 +105,16 @@ def _feeds(lab: Lab, firm: list[Thing], say: Say) -> None:
             if feeds > 1:
                 what = f"{thing.id} is fed by {feeds} things"
                 mend = "name one; what switches over between two feeds is a machine of its own"
-                say.fault(thing.place("fed_by"), what, mend)
+                tell.fault(thing, "fed_by", what, mend)
         elif thing.enough and feeds and thing.enough > max(thing.supplies or 0, feeds):
             what = f"{thing.id} needs {thing.enough} supplies and has {max(thing.supplies or 0, feeds)}"
-            say.fault(thing.place("enough"), what, "give it more feeds, or lower `enough`")
+            tell.fault(thing, "enough", what, "give it more feeds, or lower `enough`")
         if isinstance(thing, Strip) and thing.outlets and plugs[thing.id] > thing.outlets:
             what = f"{thing.id} has {thing.outlets} outlets and {plugs[thing.id]} plugs in it"
-            say.fault(thing.place("outlets"), what, "plug something in elsewhere, or correct `outlets`")
+            tell.fault(thing, "outlets", what, "plug something in elsewhere, or correct `outlets`")
 
 
-def _quorums(lab: Lab, firm: list[Thing], say: Say) -> None:
+def _quorums(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
     """As many copies as serving takes, and addresses that fit them."""
     copies = Counter(copy.service for copy in lab.of(Copy))
     for service in firm:
@@ -98,37 +124,39 @@ def _quorums(lab: Lab, firm: list[Thing], say: Say) -> None:
         try:
             needed = majority_of(service.serves, count)
         except ValueError as error:
-            say.fault(service.place("serves"), str(error), "write any, majority, all, or at least 2")
+            tell.fault(service, "serves", str(error), "write any, majority, all, or at least 2")
             continue
         if needed > count > 0:
             what = f"{service.id} needs {needed} copies and has {count}"
-            say.fault(service.place("serves"), what, "give it more copies, or lower `serves`")
+            tell.fault(service, "serves", what, "give it more copies, or lower `serves`")
         if service.reached_at and count and len(service.reached_at) not in (1, count):
             what = f"{len(service.reached_at)} addresses for {count} copies of {service.id}"
             mend = "give each copy one address, in order, or the service a single one"
-            say.fault(service.place("reached_at"), what, mend)
+            tell.fault(service, "reached_at", what, mend)
         if service.takes_over is not None and needed > 1:
             what = f"{service.id} needs {needed} copies at once, so none is left to take over"
-            say.fault(service.place("takes_over"), what, "leave `takes over` out, or let it serve with any")
+            tell.fault(service, "takes_over", what, "leave `takes over` out, or let it serve with any")
 
 
-def _needs(lab: Lab, firm: list[Thing], say: Say) -> None:
+def _needs(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
     """Needs that can be met, and addresses that are there."""
     for thing in firm:
         for need in _all_needs(thing):
             if need.enough and need.enough > len(need.of.ids):
                 what = f"{need.enough} of {len(need.of.ids)} things can't be had"
-                say.fault(need.place("enough"), what, "name more, or lower `enough`")
+                tell.at(thing, "needs", need.place("enough"), what, "name more, or lower `enough`")
             if need.of.ids == (thing.id,):
-                say.fault(need.where, f"{str(thing.id)!r} needs itself", "name something else")
+                what = f"{thing.id} needs itself"
+                tell.at(thing, "needs", need.where, what, "name something else")
             if not need.at:
                 continue
             known = [address for name in need.of.ids for address in _own(lab.things[ThingId(name)])]
+            mend = "give the service `reached at` or `floats`"
             for address in need.at:
                 if address not in known:
                     what = f"{address} is no address of {', '.join(need.of.ids)}"
-                    mend = "give the service `reached at` or `floats`"
-                    say.fault(need.place("at"), what, "known: " + ", ".join(known) if known else mend)
+                    told = "known: " + ", ".join(known) if known else mend
+                    tell.at(thing, "needs", need.place("at"), what, told)
 
 
 def _all_needs(thing: Thing) -> Iterator[Need]:
@@ -150,28 +178,36 @@ def _own(thing: Thing) -> tuple[str, ...]:
     return (*thing.reached_at, *(thing.floats.address if thing.floats else ()))
 
 
-def _layouts(firm: list[Thing], say: Say) -> None:
+def _layouts(firm: list[Thing], tell: _Tell) -> None:
     """Drives enough for each layout."""
     for store in firm:
         if not isinstance(store, Store) or store.drives is None:
             continue
         count = len(store.drives.ids) - store.spares
         if count < 1:
-            what = f"{store.id} has {len(store.drives.ids)} drives and {store.spares} of them wait as spares"
-            say.fault(store.place("spares"), what, "lower `spares`, or name more drives")
+            what = f"{store.id} has {_drives(len(store.drives.ids))}, and {store.spares} wait as spares"
+            tell.fault(store, "spares", what, "lower `spares`, or name more drives")
+            continue
+        if store.layout == "mirror" and count % 2:
+            what = f"a mirror is made of pairs, and {store.id} has {_drives(count)}"
+            tell.fault(store, "drives", what, "name one more, or one less")
             continue
         try:
             plan = layout(store.layout, count)
         except ValueError as error:
             mend = "write single, mirror, parity, double parity, triple parity, 3 copies, or 4+2 pieces"
-            say.fault(store.place("layout"), str(error), mend)
+            tell.fault(store, "layout", str(error), mend)
             continue
         if plan.least > plan.drives:
-            what = f"{store.layout!r} needs {plan.least} drives, and {store.id} has {plan.drives}"
-            say.fault(store.place("drives"), what, "give it more drives, or another layout")
+            what = f"{store.layout!r} needs {_drives(plan.least)}, and {store.id} has {plan.drives}"
+            tell.fault(store, "drives", what, "give it more drives, or another layout")
 
 
-def _networks(firm: list[Thing], say: Say) -> None:
+def _drives(count: int) -> str:
+    return "1 drive" if count == 1 else f"{count} drives"
+
+
+def _networks(firm: list[Thing], tell: _Tell) -> None:
     """Subnets apart from each other, and ranges inside them."""
     subnets: list[tuple[ipaddress.IPv4Network | ipaddress.IPv6Network, str]] = []
     has_switch = any(isinstance(thing, Switch) for thing in firm)
@@ -180,7 +216,7 @@ def _networks(firm: list[Thing], say: Say) -> None:
             continue
         if network.vlan is not None and not has_switch:
             what = f"{network.id} has a VLAN and the lab has no switch"
-            say.fault(network.place("vlan"), what, "add the switch under machines:")
+            tell.fault(network, "vlan", what, "add the switch to the section machines")
         for attribute in ("subnet", "subnet6"):
             if not (text := getattr(network, attribute)):
                 continue
@@ -188,18 +224,18 @@ def _networks(firm: list[Thing], say: Say) -> None:
             for other, name in subnets:
                 if other.version == subnet.version and other.overlaps(subnet):
                     what = f"{text} overlaps {other}, the subnet of {name}"
-                    say.fault(network.place(attribute), what, "cut the two apart")
+                    tell.fault(network, attribute, what, "cut the two apart")
             subnets.append((subnet, network.id))
         for attribute in ("pool", "fixed", "reserved"):
             if text := getattr(network, attribute):
                 try:
                     address_range(text, network.subnet)
                 except ValueError as error:
-                    mend = "write it as in .100-.199, with a subnet: beside it"
-                    say.fault(network.place(attribute), str(error), mend)
+                    mend = "write it as in .100-.199, beside a subnet"
+                    tell.fault(network, attribute, str(error), mend)
 
 
-def _addresses(lab: Lab, firm: list[Thing], say: Say) -> None:
+def _addresses(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
     """Each address in a subnet, and nobody else's."""
     seen: dict[str, str] = {}
     every = lab.of(Network)
@@ -210,22 +246,23 @@ def _addresses(lab: Lab, firm: list[Thing], say: Say) -> None:
         subnets = [
             ipaddress.ip_network(text) for each in over for text in (each.subnet, each.subnet6) if text
         ]
-        written = [(each, service.place("reached_at")) for each in service.reached_at]
+        written = [(each, "reached_at") for each in service.reached_at]
         if service.floats:
-            written.extend((each, service.place("floats")) for each in service.floats.address)
-        for text, where in written:
+            written.extend((each, "floats") for each in service.floats.address)
+        for text, attribute in written:
             address: Address = ipaddress.ip_address(text)
             alike = [subnet for subnet in subnets if subnet.version == address.version]
             if alike and not any(address in subnet for subnet in alike):
                 what = f"{text} lies in no subnet of {'its networks' if service.over else 'the lab'}"
-                say.fault(where, what, "known: " + ", ".join(str(subnet) for subnet in alike))
+                known = ", ".join(str(subnet) for subnet in alike)
+                tell.fault(service, attribute, what, f"known: {known}")
             if text in seen:
                 what = f"{text} is already an address of {seen[text]}"
-                say.fault(where, what, "give one of them another address")
+                tell.fault(service, attribute, what, "give one of them another address")
             seen[text] = service.id
 
 
-def _ports(firm: list[Thing], resolver: Resolver, say: Say) -> None:
+def _ports(firm: list[Thing], resolver: Resolver, tell: _Tell) -> None:
     """Ports that cards, controllers and networks name must be there."""
     for thing in firm:
         if isinstance(thing, Node):
@@ -234,10 +271,10 @@ def _ports(firm: list[Thing], resolver: Resolver, say: Say) -> None:
                 for port in ports:
                     if port not in thing.ports:
                         what = f"{thing.id} has no port {port!r} for its card {card!r}"
-                        say.fault(thing.place("cards"), what, known)
+                        tell.fault(thing, "cards", what, known)
             if thing.controller and thing.controller not in thing.ports:
                 what = f"{thing.id} has no port {thing.controller!r} for its controller"
-                say.fault(thing.place("controller"), what, known)
+                tell.fault(thing, "controller", what, known)
         elif isinstance(thing, Network):
             for reference in thing.ports:
                 try:
@@ -245,4 +282,4 @@ def _ports(firm: list[Thing], resolver: Resolver, say: Say) -> None:
                 except Excused:
                     continue
                 except NoSuch as error:
-                    say.fault(thing.place("ports"), error.what, error.mend)
+                    tell.fault(thing, "ports", error.what, error.mend)

@@ -51,7 +51,7 @@ def implied(
         if other is None:
             made[part.id] = part
         else:
-            what = f"{str(part.id)!r} is also what {a(part.IS)} of the lab is called by itself"
+            what = f"{str(part.id)!r} is also the name of {a(part.IS)} that the lab has by itself"
             say.fault(other.where, what, f"give the {other.IS} another name")
     by_word: dict[str, list[Thing]] = {}
     for part in made.values():

@@ -41,7 +41,7 @@ class Kinds:
         written = self._written(node, say)
         for name, (key, mapping) in written.items():
             try:
-                merged = _inherited(name, key, mapping, written, say)
+                merged = self._inherited(name, key, mapping, written, say)
                 self._known[name] = (_word(name, key, merged, say), without(merged, "is"))
             except Misread:
                 self._broken.add(name)
@@ -116,6 +116,35 @@ class Kinds:
             )
         return Body(allowed[word], keys, kind or "")
 
+    def _inherited(
+        self,
+        name: str,
+        key: tree.Scalar,
+        mapping: tree.Mapping,
+        written: dict[str, tuple[tree.Scalar, tree.Mapping]],
+        say: Say,
+    ) -> tree.Mapping:
+        """A kind's own keys over those of the kind that it is of, and so on up."""
+        seen = [name]
+        while (parent := text_of(mapping, "kind")) is not None:
+            if parent in seen:
+                circle = " -> ".join((*seen[seen.index(parent) :], parent))
+                raise say.under(name).fault(
+                    key.where, f"kinds run in a circle: {circle}", "let one of them say what it is"
+                )
+            if parent in self._broken:
+                say.excuse()
+                raise Misread
+            if parent not in written:
+                where = place_of(mapping, "kind")
+                mend = say.meant(
+                    parent, [each for each in written if each not in seen], "describe it here too"
+                )
+                raise say.under(name).fault(where, f"no kind is called {shortened(parent)!r}", mend)
+            seen.append(parent)
+            mapping = merged_into(without(mapping, "kind"), written[parent][1])
+        return mapping
+
     def _named(self, kind: str, where: Where, say: Say) -> tuple[str, tree.Mapping]:
         if kind in self._broken:
             say.excuse()
@@ -124,30 +153,6 @@ class Kinds:
             mend = say.meant(kind, self._known, "describe it under kinds: first")
             raise say.fault(where, f"no kind is called {shortened(kind)!r}", mend)
         return self._known[kind]
-
-
-def _inherited(
-    name: str,
-    key: tree.Scalar,
-    mapping: tree.Mapping,
-    written: dict[str, tuple[tree.Scalar, tree.Mapping]],
-    say: Say,
-) -> tree.Mapping:
-    """A kind's own keys over those of the kind that it is of, and so on up."""
-    seen = [name]
-    while (parent := text_of(mapping, "kind")) is not None:
-        if parent in seen:
-            circle = " -> ".join((*seen[seen.index(parent) :], parent))
-            raise say.under(name).fault(
-                key.where, f"kinds run in a circle: {circle}", "let one of them say is: instead of kind:"
-            )
-        if parent not in written:
-            where = place_of(mapping, "kind")
-            mend = say.meant(parent, [each for each in written if each not in seen], "describe it here too")
-            raise say.under(name).fault(where, f"no kind is called {shortened(parent)!r}", mend)
-        seen.append(parent)
-        mapping = merged_into(without(mapping, "kind"), written[parent][1])
-    return mapping
 
 
 def _word(name: str, key: tree.Scalar, mapping: tree.Mapping, say: Say) -> str:
@@ -199,8 +204,8 @@ def _no_place(word: str, allowed: list[str], say: Say) -> tuple[str, str]:
     if word not in KINDS:
         return f"nothing is {a(word)}", say.meant(word, allowed, "write one of " + ", ".join(allowed))
     right = next((each.name for each in SECTIONS if KINDS[word] in each.holds), None)
-    place = f"put it under {right}:" if right else "a node or an enclosure holds it"
-    return f"{a(word)} has no place here", f"{place}; here stand: {', '.join(allowed)}"
+    place = f"it belongs to the section {right}" if right else "a node or an enclosure holds it"
+    return f"{a(word)} has no place here", f"{place}; here stand {', '.join(allowed)}"
 
 
 def entries_of(node: tree.Node | None, say: Say, what: str) -> Iterator[tree.Entry]:
