@@ -107,8 +107,9 @@ def test_a_sidecar_speaks_of_every_file_and_of_what_is_there(folder):
     for name in files:
         assert sum(entry["file"] == name for entry in entries) >= 2
     for entry in entries:
-        cold = entry.get("cold start", {})
-        named = [*entry.get("lose", ()), *entry.get("breaks", ()), *cold.get("stuck", ()), *cold.get("up", ())]
+        cold = entry.get("cold start", entry.get("cold start with hands", {}))
+        named = [*entry.get("lose", ()), *entry.get("breaks", ())]
+        named += [*cold.get("stuck", ()), *cold.get("up", ())]
         named += [entry[key] for key in ("service", "where", "alarm", "shutdown on") if key in entry]
         for name in named:
             assert name in lab(folder / f"{entry['file']}.yaml").things, entry
