@@ -11,18 +11,21 @@ from falsework.engines.sparse import Ints, Lists, grouped
 
 Octets = np.ndarray[tuple[int, int], np.dtype[np.uint8]]
 _WIDE = 64  # numbers in a list, from which on a bit for every number there is costs less than the list
+_SIDE = 256  # of a square of pairs
 _BLOCK_BYTES = 16 << 20  # of the table of pairs at a time
 
 
 def meeting(lists: Lists, chosen: BoolArray) -> Iterator[tuple[int, Ints, Ints]]:
-    """Pairs of chosen numbers a < b that some list holds both of, each pair once, a few a at a time.
+    """Pairs of chosen numbers a < b that some list holds both of, each pair once, a square of them at a time.
+
+    Who works on many pairs together meets few different numbers in a square.
 
     Args:
         lists: numbers below n, each list without repeats.
         chosen: bool (n,), the numbers that count.
 
     Yields:
-        How many a are done, up to n, and the pairs, sorted by a, then b.
+        How many a are done before this square, and its pairs, sorted by a, then b.
 
     Cost:
         For each a either the lengths of its lists or n / 8 bytes for each list, whichever is less.
@@ -33,7 +36,7 @@ def meeting(lists: Lists, chosen: BoolArray) -> Iterator[tuple[int, Ints, Ints]]
     place = np.zeros(len(lists), dtype=np.int64)
     place[wide] = np.arange(wide.sum())
     table = _table(lists, np.flatnonzero(wide), n)
-    height = max(1, _BLOCK_BYTES // max(n, 1))
+    height = max(_SIDE, _BLOCK_BYTES // max(n, 1))
     for first in range(0, n, height):
         block = np.arange(first, min(first + height, n))
         row, number = lists_with.expand(block)
@@ -46,8 +49,10 @@ def meeting(lists: Lists, chosen: BoolArray) -> Iterator[tuple[int, Ints, Ints]]
         near[row[~long][which], other] = True
         near &= chosen & (np.arange(n) > block[:, np.newaxis])
         near[~chosen[block]] = False
-        a, b = np.nonzero(near)
-        yield int(block[-1]) + 1, a + first, b
+        for top in range(0, len(block), _SIDE):
+            for left in range((first + top) // _SIDE * _SIDE, n, _SIDE):
+                a, b = np.nonzero(near[top : top + _SIDE, left : left + _SIDE])
+                yield first + top, a + (first + top), b + left
 
 
 def _table(lists: Lists, rows: Ints, n: int) -> Octets:

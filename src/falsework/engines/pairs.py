@@ -26,7 +26,7 @@ of the others all is known from the single losses.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -36,10 +36,11 @@ from falsework.engines.classes import Classes, classes
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.gates import BoolArray, GateGraph
 from falsework.engines.meeting import meeting
-from falsework.engines.scenarios import ONES, Failures
-from falsework.engines.sparse import Ints, as_bools
+from falsework.engines.scenarios import BITS, Failures
+from falsework.engines.sparse import Ints, where_true
 
-_CHUNK = 1 << 16  # pairs tried at a time
+_CHUNK = 1 << 19  # pairs tried at a time
+_BITS = 1 << 22  # looked at one by one at a time, at most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -96,20 +97,14 @@ def pairs(
     gates = graph.kept[np.asarray(watched, dtype=np.int64)].astype(np.int64)
     known = classes(graph, gates, memory_bytes=memory_bytes)
     engine = Evaluator(replace(graph, kept=gates.astype(np.int32)), memory_bytes=memory_bytes)
-    found: list[tuple[Ints, Ints, Ints]] = []
     n_tried = 0
-    chosen: BoolArray = np.logical_or.reduce(known.stands, axis=0)
-    for done, a, b in meeting(known.touched, chosen):
-        for start in range(0, len(a), _CHUNK):
-            some = slice(start, start + _CHUNK)
-            found.append(_new(engine, known, a[some], b[some]))
-        n_tried += len(a)
+    found: list[NDArray[np.int32]] = [np.zeros((3, 0), dtype=np.int32)]
+    for done, tried in _chunks(known):
+        found.extend(_new(engine, known, *tried))
+        n_tried += tried.shape[1]
         if progress is not None:
             progress(done, len(known))
-    class_a, class_b, row = (
-        np.concatenate([np.zeros(0, dtype=np.int32), *some]).astype(np.int32)
-        for some in (zip(*found, strict=True) if found else ((), (), ()))
-    )
+    class_a, class_b, row = _sorted(np.concatenate(found, axis=1))
     sizes = known.sizes
     new_pairs = np.zeros(len(gates), dtype=np.int64)
     np.add.at(new_pairs, row, sizes[class_a] * sizes[class_b])
@@ -126,16 +121,33 @@ def pairs(
     )
 
 
-def _new(engine: Evaluator, known: Classes, a: Ints, b: Ints) -> tuple[Ints, Ints, Ints]:
-    """Of these pairs, and the watched rows, those where the row is false though true for both alone."""
+def _chunks(known: Classes) -> Iterator[tuple[int, Ints]]:
+    """How many classes are done, and the next pairs to try (2, n)."""
+    chosen: BoolArray = np.logical_or.reduce(known.stands, axis=0)
+    waiting: list[Ints] = []
+    n = 0
+    for done, a, b in meeting(known.touched, chosen):
+        waiting.append(np.stack((a, b)))
+        n += len(a)
+        if n >= _CHUNK:
+            yield done, np.concatenate(waiting, axis=1)
+            waiting, n = [], 0
+    yield len(known), np.concatenate([np.zeros((2, 0), dtype=np.int64), *waiting], axis=1)
+
+
+def _new(engine: Evaluator, known: Classes, a: Ints, b: Ints) -> Iterator[NDArray[np.int32]]:
+    """Int (3, n): of these pairs, and the rows, those where the row is false though true for both alone."""
     leaves = known.representative[np.stack((a, b), axis=1).reshape(-1)]
-    words = engine.evaluate_failures(
-        Failures(indptr=np.arange(0, 2 * len(a) + 1, 2, dtype=np.int64), leaves=leaves)
-    )
-    changed: Ints = np.flatnonzero((words != ONES).any(axis=1))
-    fresh = ~as_bools(words[changed], len(a))
-    for position, row in enumerate(changed.tolist()):
-        fresh[position] &= known.stands[row, a]
-        fresh[position] &= known.stands[row, b]
-    which, fallen = np.nonzero(fresh.T)
-    return a[which], b[which], changed[fallen]
+    failures = Failures(indptr=np.arange(0, 2 * len(a) + 1, 2, dtype=np.int64), leaves=leaves)
+    for first, words in engine.stream(failures):
+        height = max(1, _BITS // (words.shape[1] * BITS))
+        for top in range(0, len(words), height):
+            row, pair = where_true(~words[top : top + height], len(a) - first)
+            row, pair = row + top, pair + first
+            fresh = known.stands[row, a[pair]] & known.stands[row, b[pair]]
+            yield np.stack((a[pair], b[pair], row))[:, fresh].astype(np.int32)
+
+
+def _sorted(found: NDArray[np.int32]) -> NDArray[np.int32]:
+    """The columns in order: by the first row, then the second, then the third."""
+    return found[:, np.lexsort(found[::-1])]
