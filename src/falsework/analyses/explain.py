@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from falsework.support.graph import Lean, Phase, Role
+from falsework.support.graph import NOW, Lean, Phase, Role
 from falsework.support.standing import View
 from falsework.where import Where
 
@@ -26,39 +26,52 @@ class Reason:
     where: Where | None = None
 
 
-def explain(view: View, thing: str, *, later: bool | None = None) -> tuple[Reason, ...]:
+Depth = tuple[float, float]
+"""When it falls, in seconds, then how many steps it is away from a lost part."""
+FAR: Depth = (math.inf, math.inf)
+
+
+def explain(view: View, thing: str, *, falls: Mapping[str, float] | None = None) -> tuple[Reason, ...]:
     """The chain from a thing that is down to the parts that are lost, or to the circle it is stuck in.
+
+    A thing that comes back is explained by what interrupted it, one that does not by what keeps it down.
 
     Args:
         view: one scenario.
         thing: any thing of the graph.
-        later: why it does not come back, instead of why it fell; decided by the scenario where not given.
+        falls: when each thing falls, seconds; with it the earliest cause is told before the nearest.
 
     Returns:
-        Empty where the thing stands. Among the broken leans of each thing the one with the shortest way to
-        a lost part is followed; of the members of a broken lean, one that is down and nearest.
+        Empty where the thing stands. Among the broken leans of each thing the one with the earliest, then
+        shortest, way to a lost part is followed; of its members, one that is down and nearest.
     """
     if view.up(thing):
         return ()
-    late = not view.back(thing) if later is None else later
-    return tuple(_Chain(view, late).walk(thing))
+    return tuple(_Chain(view, not view.back(thing), falls or {}).walk(thing))
 
 
 def told(reasons: tuple[Reason, ...]) -> str:
-    """A chain as one sentence without its full stop."""
+    """A chain as one sentence without its full stop; a row of things without power is told as one step."""
     if not reasons:
         return "it stands"
-    first, *rest = [reason.says for reason in reasons]
-    if not rest:
-        return first
-    *middle, last = rest
-    return ": ".join((first, ", since ".join((*middle, last))))
+    clauses: list[str] = []
+    for number, reason in enumerate(reasons):
+        before = reasons[number - 1].says if number else ""
+        if reason.says.endswith(NO_POWER) and before.endswith(NO_POWER):
+            continue
+        clauses.append(reason.says)
+    first, *rest = clauses
+    return f"{first}: {', since '.join(rest)}" if rest else first
+
+
+NO_POWER = " has no power"
 
 
 class _Chain:
-    def __init__(self, view: View, later: bool) -> None:
+    def __init__(self, view: View, later: bool, falls: Mapping[str, float]) -> None:
         self.view = view
         self.later = later
+        self.falls = falls
         self.support = view.standing.support
         self.depth = self._depths()
 
@@ -70,28 +83,45 @@ class _Chain:
             if not self.view.lean_holds(name, number, later=self.later):
                 yield lean
 
-    def _depths(self) -> Mapping[str, float]:
-        """Steps from each thing that is down to a lost part, by relaxation; infinite in a circle."""
+    def _depths(self) -> Mapping[str, Depth]:
+        """How far each thing that is down is from a lost part, by relaxation; far in a circle."""
         names = [name for name in self.support.things if self._down(name)]
-        depth = {name: (0.0 if name in self.view.lost else math.inf) for name in names}
+        depth = {name: ((0.0, 0.0) if name in self.view.lost else FAR) for name in names}
         broken = {name: tuple(self._broken(name)) for name in names if name not in self.view.lost}
         changed = True
         while changed:
             changed = False
             for name, leans in broken.items():
-                best = 1 + min((self._lean_depth(lean, name, depth) for lean in leans), default=0.0)
+                near = min((self._lean_depth(lean, name, depth) for lean in leans), default=(0.0, 0.0))
+                when = min(self.falls.get(name, near[0]), near[0]) if not self.later else near[0]
+                best = (when, near[1] + 1)
                 if best < depth[name]:
                     depth[name], changed = best, True
         return depth
 
-    def _lean_depth(self, lean: Lean, name: str, depth: Mapping[str, float]) -> float:
+    def _lean_depth(self, lean: Lean, name: str, depth: Mapping[str, Depth]) -> Depth:
         """How far the nearest set of fallen members is that breaks a lean."""
-        fallen = sorted(depth[each] for each in lean.on if each in depth)
+        when, steps = self._members(lean, depth)
+        if self._by_wire(name, lean, when):
+            wire = [self._when(each, depth) for each in self._wire(name, lean) if each in depth]
+            when, steps = min(wire, default=FAR)
+            steps += 1
+        return (when + lean.hold_s, steps)
+
+    def _members(self, lean: Lean, depth: Mapping[str, Depth]) -> Depth:
+        """When enough members of a lean are down to break it."""
+        fallen = sorted(self._when(each, depth) for each in lean.on if each in depth)
         enough = len(lean.on) - lean.enough + 1
-        if len(fallen) >= enough:
-            return fallen[enough - 1]
-        wire = [depth[each] for each in self._wire(name, lean) if each in depth]
-        return min(wire, default=math.inf) + 1
+        return fallen[enough - 1] if len(fallen) >= enough else FAR
+
+    def _by_wire(self, name: str, lean: Lean, members: float) -> bool:
+        """Whether a lean breaks because its members can't be seen, before enough of them are down."""
+        if not (lean.together or lean.seen):
+            return False
+        return members == math.inf or self.falls.get(name, members) < members - 1e-6
+
+    def _when(self, name: str, depth: Mapping[str, Depth]) -> Depth:
+        return (self.falls.get(name, depth[name][0]), depth[name][1]) if name in self.falls else depth[name]
 
     def _wire(self, name: str, lean: Lean) -> Iterator[str]:
         """The switches, cables and cards between a thing and what it must see, or that its members share."""
@@ -149,17 +179,17 @@ class _Chain:
         return Reason(thing=name, says=f"{name} does not start", where=support.where)
 
     def _step(self, name: str, lean: Lean) -> tuple[Reason, str | None]:
-        fallen = sorted((each for each in lean.on if each in self.depth), key=lambda each: (self.depth[each], lean.on.index(each)))
+        fallen = sorted((each for each in lean.on if each in self.depth), key=lambda each: (self._when(each, self.depth), lean.on.index(each)))
         standing = len(lean.on) - len(fallen)
-        seen = len(fallen) >= len(lean.on) - lean.enough + 1
-        following = fallen[0] if seen else self._cut(name, lean)
+        seen = not self._by_wire(name, lean, self._members(lean, self.depth)[0])
+        following = (fallen[0] if fallen else None) if seen else self._cut(name, lean)
         says = _words(name, lean, following if seen else None, standing, seen=seen)
         return Reason(thing=name, says=says, where=lean.where), following
 
     def _cut(self, name: str, lean: Lean) -> str | None:
         """The nearest thing on the wire that is down."""
         wire = [each for each in self._wire(name, lean) if each in self.depth and each != name]
-        return min(wire, key=lambda each: (self.depth[each], each), default=None)
+        return min(wire, key=lambda each: (self._when(each, self.depth), each), default=None)
 
 
 def _words(name: str, lean: Lean, fallen: str | None, standing: int, *, seen: bool) -> str:
@@ -172,11 +202,13 @@ def _words(name: str, lean: Lean, fallen: str | None, standing: int, *, seen: bo
         what = lean.on[0] if count == 1 else " and ".join(lean.on[:3])
         return f"{name} can't see {what} over the wire"
     if lean.role is Role.POWER:
-        return f"{name} has no power" if lean.enough == 1 else f"{name} has {standing} of {count} supplies and needs {lean.enough}"
+        return name + NO_POWER if lean.enough == 1 else f"{name} has {standing} of {count} supplies and needs {lean.enough}"
     if lean.role is Role.HOUSING:
         return f"{name} sits in {lean.on[0]}"
     if lean.role is Role.HOST:
         return f"{name} runs on {lean.on[0]}" if count == 1 else f"no host of {name} is left"
+    if lean.role is Role.COPIES and lean.times == NOW and count == 1:
+        return f"{name} is served by {lean.on[0]}"
     if lean.role is Role.COPIES:
         return f"{name} has {standing} of {count} {'copy' if count == 1 else 'copies'} and needs {lean.enough}" if count > 1 else f"the only copy of {name} is down"
     if lean.role is Role.DRIVES:

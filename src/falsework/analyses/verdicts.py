@@ -9,6 +9,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from falsework.analyses.explain import Reason, explain
 from falsework.model.services import Data
 from falsework.support.standing import Bools, Standing, View
 
@@ -48,18 +49,36 @@ class Effect:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Down:
+    """When a thing falls and when it is back, seconds after the loss; `back_s` is infinite where it stays down."""
+
+    falls_s: float
+    back_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Loss:
     """One set of parts lost, and what that does.
 
     Attributes:
-        lost: the parts.
+        lost: the parts, without those out beforehand.
         effects: every service once, in lab order.
-        down: every thing that does not stand uninterrupted, with whether it comes back.
+        down: every thing that does not stand uninterrupted.
+        view: the truth of the scenario, for reasons.
     """
 
     lost: tuple[str, ...]
     effects: tuple[Effect, ...]
-    down: Mapping[str, bool]
+    down: Mapping[str, Down]
+    view: View
+
+    def of(self, service: str) -> Effect:
+        """The effect on one service."""
+        return next(effect for effect in self.effects if effect.service == service)
+
+    def why(self, thing: str) -> tuple[Reason, ...]:
+        """The chain of reasons for a thing that is down."""
+        return explain(self.view, thing, falls={name: down.falls_s for name, down in self.down.items()})
 
     @property
     def worst(self) -> Verdict:
@@ -81,23 +100,41 @@ def verdict_rows(standing: Standing, rows: Bools) -> NDArray[np.int8]:
 
     Args:
         standing: the lab.
-        rows: every kept gate in each scenario, from `Standing.rows`.
+        rows: from `Standing.service_rows`.
     """
-    gates = standing.gates
     services = standing.support.services
-    up = rows[[gates.up[name] for name in services]] if services else np.ones((0, rows.shape[1]), dtype=bool)
-    back = rows[[gates.back[name] for name in services]] if services else up
+    count = len(services)
+    up, back, kept = rows[:count], rows[count : 2 * count], rows[2 * count :]
     result = np.where(up, Verdict.STANDS, np.where(back, Verdict.BLINKS, Verdict.FALLS)).astype(np.int8)
-    for row, service in enumerate(services):
-        for name in data_of(standing).get(service, ()):
-            if standing.baseline.kept(name):
-                result[row, ~rows[gates.kept[name]]] = Verdict.LOST
+    position = {name: number for number, name in enumerate(standing.support.keepings)}
+    for service, names in data_of(standing).items():
+        for name in names:
+            if standing.baseline.kept(name) and service in services:
+                result[services.index(service), ~kept[position[name]]] = Verdict.LOST
     return result
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Singles:
+    """What losing each part by itself does.
+
+    Attributes:
+        parts, services: ids, in lab order.
+        verdicts: values of `Verdict`, (n_services, n_parts).
+    """
+
+    parts: tuple[str, ...]
+    services: tuple[str, ...]
+    verdicts: NDArray[np.int8]
+
+    def worst(self, part: str) -> Verdict:
+        """The worst that losing a part does."""
+        return Verdict(int(self.verdicts[:, self.parts.index(part)].max(initial=0)))
 
 
 def single_verdicts(standing: Standing, parts: Sequence[str]) -> NDArray[np.int8]:
     """Verdicts without `thin` for the loss of each part by itself: (n_services, n_parts)."""
-    return verdict_rows(standing, standing.rows([(part,) for part in parts]))
+    return verdict_rows(standing, standing.service_rows([(part,) for part in parts]))
 
 
 def lose(standing: Standing, lost: Collection[str], *, thin: bool = True) -> Loss:
@@ -119,49 +156,41 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
     """What each of several losses does, with times."""
     known = [standing.known(lost) for lost in sets]
     rows = standing.rows(known)
-    verdicts = verdict_rows(standing, rows)
+    verdicts = verdict_rows(standing, standing.service_rows(known))
     views = [View(standing=standing, lost=standing.out | frozenset(each), column=rows[:, n]) for n, each in enumerate(known)]
-    falls, returns = _times(standing, views, verdicts)
+    falls, returns = standing.falls(views), standing.returns(views)
     found = []
     for column, lost in enumerate(known):
         thinned = _thin(standing, lost, verdicts[:, column]) if thin else frozenset()
+        view = views[column]
+        down = {
+            name: Down(falls_s=float(falls[row, column]), back_s=float(returns[row, column]) if view.back(name) else NEVER)
+            for name, row in standing.row.items()
+            if not view.up(name)
+        }
         effects = []
         for number, service in enumerate(standing.support.services):
             verdict = Verdict(int(verdicts[number, column]))
             if verdict is Verdict.STANDS and service in thinned:
                 verdict = Verdict.THIN
-            row = standing.row[service]
+            at = down.get(service)
             effects.append(
                 Effect(
                     service=service,
                     verdict=verdict,
-                    falls_s=float(falls[row, column]) if verdict >= Verdict.BLINKS else NEVER,
-                    blinks_s=float(returns[row, column]) if verdict is Verdict.BLINKS else 0.0,
+                    falls_s=at.falls_s if at else NEVER,
+                    blinks_s=at.back_s if at and verdict is Verdict.BLINKS else 0.0,
                 )
             )
-        view = views[column]
-        down = {name: view.back(name) for name in standing.support.things if not view.up(name)}
-        found.append(Loss(lost=lost, effects=tuple(effects), down=down))
+        found.append(Loss(lost=lost, effects=tuple(effects), down=down, view=view))
     return tuple(found)
-
-
-def _times(standing: Standing, views: Sequence[View], verdicts: NDArray[np.int8]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Fall and return times, worked out only where something is interrupted."""
-    shape = (len(standing.support.things), len(views))
-    falls, returns = np.full(shape, NEVER), np.zeros(shape)
-    hit = [column for column in range(len(views)) if (verdicts[:, column] >= Verdict.BLINKS).any()]
-    if hit:
-        chosen = [views[column] for column in hit]
-        falls[:, hit] = standing.falls(chosen)
-        returns[:, hit] = standing.returns(chosen)
-    return falls, returns
 
 
 def _thin(standing: Standing, lost: Sequence[str], verdicts: NDArray[np.int8]) -> frozenset[str]:
     """Services that one more part would bring down, though that part alone, without this loss, would not."""
     further = [part for part in standing.parts if part not in lost]
     alone = single_verdicts(standing, further)
-    then = verdict_rows(standing, standing.rows([(*lost, part) for part in further]))
+    then = verdict_rows(standing, standing.service_rows([(*lost, part) for part in further]))
     worse = ((then >= Verdict.FALLS) & (alone < Verdict.FALLS)).any(axis=1)
     return frozenset(
         service

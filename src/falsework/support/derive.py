@@ -120,6 +120,8 @@ class _Deriver:
             places = (thing.id,)
             leans.extend(self._boot_drive(thing))
             leans = [replace(lean, seen=True) if lean.role is Role.NEED else lean for lean in leans]
+        if isinstance(thing, Controller):
+            places = (thing.id,)
         if isinstance(thing, Powered):
             wakes, stays_off = thing.wakes_in or 0.0, thing.power_back == "stays off"
         self._add(
@@ -141,6 +143,8 @@ class _Deriver:
             return
         if isinstance(thing, Cable):
             return
+        if isinstance(thing, Drive) and thing.in_ is not None and self.loose.get(thing.in_.ids[0]) == [thing.id]:
+            return  # the node starts from it: it is there before the node is up
         if thing.in_ is not None:
             yield Lean(on=thing.in_.ids, enough=1, role=Role.HOUSING, where=thing.place("in_"))
 

@@ -24,6 +24,8 @@ from falsework.support import room as rooms
 from falsework.support.graph import LATER, Lean, Load, Network, Phase, Role, Support, SupportGraph
 
 UP, BEGUN, BACK = "up", "begun", "back"
+NEVER_ASLEEP = ("outside", "person")
+"""What does not start with the lab: it is there or it is not."""
 ANYWHERE = ("", "")
 """The vertex that sees everything: for things whose wiring is not described."""
 Vertex = tuple[str, str]
@@ -34,40 +36,67 @@ class Gates:
     """The compiled graph and which kept row says what.
 
     Attributes:
-        graph: the gates; its leaves are the parts, by id.
+        graph: the gates; its leaves are the parts, by id, without those out beforehand.
+        services: the same cut down to what services and data lean on; it keeps, in this order, each service's
+            `up`, each service's `back`, and each keeping. For questions in bulk.
         up, back: row of each thing's gate among the kept, by id.
         kept: row of each keeping (`intact:`, `held:` and `kept:` names), by id.
         leans: rows of each thing's leans, now and later, in order, for reasons.
     """
 
     graph: GateGraph
+    services: GateGraph
     up: Mapping[str, int]
     back: Mapping[str, int]
     kept: Mapping[str, int]
     leans: Mapping[str, tuple[tuple[int, int], ...]]
 
 
-def compiled(support: SupportGraph, *, cold: bool = False, hands: bool = True, stuck: frozenset[str] = frozenset()) -> Gates:
-    """The gates of a support graph.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cold:
+    """What a cold start may count on.
+
+    Attributes:
+        hands: people are there, and switch on what stays off.
+        outside: what is outside is there; else only what power comes from.
+        stuck: things that tried once, too early, and stay down.
+    """
+
+    hands: bool = True
+    outside: bool = True
+    stuck: frozenset[str] = frozenset()
+
+
+def compiled(
+    support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset()
+) -> Gates:
+    """The gates of a support graph; with `cold`, `back` says what a start from nothing reaches.
 
     Args:
         support: what leans on what.
-        cold: nothing is up but what is outside and people; `back` is then what a cold start reaches.
-        hands: whether someone switches on what stays off, at a cold start.
-        stuck: things that tried once, too early, and stay down.
+        cold: what a cold start may count on, if that is the question.
+        out: parts that are out beforehand: they are no leaves, they are false.
     """
-    return Compiler(support, cold=cold, hands=hands, stuck=stuck).gates()
+    return Compiler(support, cold=cold, out=out).gates()
 
 
 class Compiler:
     """Compiles truth: what stands, what comes back, what a cold start reaches."""
 
     def __init__(
-        self, support: SupportGraph, *, cold: bool = False, hands: bool = True, stuck: frozenset[str] = frozenset()
+        self, support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset()
     ) -> None:
         """Look at the wire and at what can come back; compile nothing yet."""
         self.support = support
-        self.cold, self.hands, self.stuck = cold, hands, stuck
+        self.cold = cold
+        self.out = out
+        self.feeding = {
+            name
+            for thing in support.things.values()
+            for lean in thing.leans
+            if lean.role is Role.POWER
+            for name in lean.on
+        }
         self.builder = GateBuilder()
         self.loads = {load.source: load for load in support.loads}
         self.room_of: dict[str, tuple[rooms.Room, int]] = {
@@ -130,7 +159,7 @@ class Compiler:
 
         for name, thing in self.support.things.items():
             if thing.part:
-                self.builder.leaf(name)
+                self.own(name)
         for name, thing in self.support.things.items():
             up[name] = keep(self.thing(name, UP))
             back[name] = up[name] if name not in self.lively else keep(self.thing(name, BACK))
@@ -143,7 +172,23 @@ class Compiler:
                 pairs.append((now, then))
             leans[name] = tuple(pairs)
         kept = {name: keep(self.keeping(name)) for name in self.support.keepings}
-        return Gates(graph=self.builder.freeze(rows), up=up, back=back, kept=kept, leans=leans)
+        few = [
+            *(rows[up[name]] for name in self.support.services),
+            *(rows[back[name]] for name in self.support.services),
+            *(rows[at] for at in kept.values()),
+        ]
+        return Gates(
+            graph=self.builder.freeze(rows),
+            services=self.builder.freeze(few),
+            up=up,
+            back=back,
+            kept=kept,
+            leans=leans,
+        )
+
+    def own(self, part: str) -> GateId:
+        """Whether a part itself works."""
+        return self.builder.false if part in self.out else self.builder.leaf(part)
 
     def thing(self, name: str, layer: str) -> GateId:
         """The gate of a thing in a layer; promises close the circles."""
@@ -162,9 +207,9 @@ class Compiler:
         return gate
 
     def _body(self, thing: Support, layer: str) -> GateId:
-        own = self.builder.leaf(thing.id) if thing.part else self.builder.true
+        own = self.own(thing.id) if thing.part else self.builder.true
         if layer == UP:
-            if self.cold and not self._awake(thing):
+            if self.cold and not self._awake(thing, self.cold):
                 return self.builder.false
             return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN)])
         if layer == BACK:
@@ -172,14 +217,20 @@ class Compiler:
         again = self.builder.all_of([own, self._holds(thing), self._starts(thing), *self._leans(thing, BEGUN, Phase.START), *self._room(thing, BEGUN)])
         return self.builder.any_of([self.thing(thing.id, UP), again])
 
-    def _awake(self, thing: Support) -> bool:
-        """What a power cut does not put out."""
-        return thing.word in ("outside", "person", "room", "rack", "cable", "card")
+    def _awake(self, thing: Support, cold: Cold) -> bool:
+        """What a power cut does not put out, and may be counted on."""
+        if thing.word == "outside":
+            return cold.outside or thing.id in self.feeding
+        if thing.word == "person":
+            return cold.hands
+        return thing.word in ("room", "rack", "cable")
 
     def _starts(self, thing: Support) -> GateId:
         """Whether it may start by itself."""
-        never = thing.id in self.stuck or (self.cold and thing.stays_off and not self.hands)
-        if not self.cold and thing.tries_once and thing.word == "copy" and thing.id not in self.room_of:
+        never = self.cold is not None and (
+            thing.id in self.cold.stuck or (thing.stays_off and not self.cold.hands) or thing.word in NEVER_ASLEEP
+        )
+        if self.cold is None and thing.tries_once and thing.word == "copy" and thing.id not in self.room_of:
             never = True
         return self.builder.false if never else self.builder.true
 
@@ -230,7 +281,7 @@ class Compiler:
                 for lean in thing.leans
                 if "later" in lean.times and any(phase in lean.phases for phase in phases)
             ]
-            own = self.builder.leaf(name) if thing.part else self.builder.true
+            own = self.own(name) if thing.part else self.builder.true
             again = self.builder.all_of([own, self._holds(thing), *needs, *self._room(thing, BEGUN)])
         self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
         return promise
@@ -397,7 +448,7 @@ class Compiler:
         if found is None:
             return
         room, position = found
-        if self.cold:
+        if self.cold is not None:
             return
         key = (room.pool, layer)
         if key not in self.room_gates:
@@ -411,7 +462,7 @@ class Compiler:
         if key not in self.memo:
             keeping = self.support.keepings[name]
             on = [
-                self.keeping(each) if each in self.support.keepings else self.builder.leaf(each) for each in keeping.on
+                self.keeping(each) if each in self.support.keepings else self.own(each) for each in keeping.on
             ]
             self.memo[key] = self.builder.at_least(keeping.enough, on)
         return self.memo[key]

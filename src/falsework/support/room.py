@@ -127,6 +127,11 @@ def _holes(room: Room, lost: frozenset[int], without: frozenset[int]) -> tuple[l
     return holes, taken
 
 
+def holes(room: Room, lost: frozenset[int]) -> tuple[Vector, ...]:
+    """What each host has left beside the copies that still run on it."""
+    return tuple((a, b, c, d) for a, b, c, d in _holes(room, lost, frozenset())[0])
+
+
 def _fit(
     room: Room,
     numbers: Sequence[int],

@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from falsework.engines.evaluate import Evaluator
 from falsework.errors import QuestionError, nearest
 from falsework.model.lab import Lab
+from falsework.model.parts import ThingId
+from falsework.model.services import Store
 from falsework.support import times
 from falsework.support.derive import derive
 from falsework.support.gates import Gates, compiled
@@ -72,7 +74,7 @@ class Standing:
         self.baseline: View = self.views([()])[0]
 
     def _compile(self) -> None:
-        self.gates: Gates = compiled(self.support)
+        self.gates: Gates = compiled(self.support, out=self.out)
         self.engine = Evaluator(self.gates.graph)
         self.leaf: Mapping[str, int] = {name: row for row, name in enumerate(self.gates.graph.leaf_names)}
 
@@ -92,20 +94,23 @@ class Standing:
             self._compile()
 
     def known(self, names: Iterable[str]) -> tuple[str, ...]:
-        """The names, if each is a part that can be lost.
+        """The names, if each is a part that can be lost; a store stands for all its drives.
 
         Raises:
             QuestionError: one is not; names the nearest that is.
         """
         parts = self.support.things
-        found = tuple(dict.fromkeys(names))
+        found: list[str] = []
+        for name in names:
+            thing = self.lab.things.get(ThingId(name))
+            found.extend(thing.drives.ids if isinstance(thing, Store) and thing.drives else (name,))
         for name in found:
             if name not in parts or not parts[name].part:
                 known = [each for each, thing in parts.items() if thing.part]
                 near = nearest(name, known)
                 what = f"{name!r} is no part that can be lost" if name in parts else f"no part is called {name!r}"
                 raise QuestionError(what=what, mend=f"did you mean {near!r}?" if near else "parts: " + ", ".join(known[:8]))
-        return found
+        return tuple(dict.fromkeys(found))
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -114,8 +119,18 @@ class Standing:
 
     def rows(self, lost: Sequence[Collection[str]]) -> Bools:
         """Every kept gate in each scenario: (n_kept, n_scenarios)."""
-        base = [self.leaf[name] for name in self.out]
-        return np.asarray(self.engine.stands([[*base, *(self.leaf[name] for name in each)] for each in lost]))
+        return np.asarray(self.engine.stands(self._failures(lost)))
+
+    def service_rows(self, lost: Sequence[Collection[str]]) -> Bools:
+        """Only what `Gates.services` keeps, in each scenario: for questions in bulk."""
+        return np.asarray(self._bulk.stands(self._failures(lost)))
+
+    def _failures(self, lost: Sequence[Collection[str]]) -> list[list[int]]:
+        return [[self.leaf[name] for name in each if name not in self.out] for each in lost]
+
+    @cached_property
+    def _bulk(self) -> Evaluator:
+        return Evaluator(self.gates.services)
 
     def views(self, lost: Sequence[Collection[str]]) -> list[View]:
         """The truth of each scenario."""
@@ -127,11 +142,11 @@ class Standing:
 
     @cached_property
     def _falling(self) -> times.Clock:
-        return times.falling(self.support)
+        return times.falling(self.support, out=self.out)
 
     @cached_property
     def _rising(self) -> times.Clock:
-        return times.rising(self.support)
+        return times.rising(self.support, out=self.out)
 
     def falls(self, views: Sequence[View]) -> NDArray[np.float64]:
         """When each thing falls: seconds (n_things, n_views), infinity where it does not fall."""

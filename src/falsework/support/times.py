@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from falsework.engines.gates import GateGraph, GateId
 from falsework.engines.times import times
-from falsework.support.gates import BEGUN, UP, Compiler
+from falsework.support.gates import BEGUN, UP, Cold, Compiler
 from falsework.support.graph import Lean, Phase, Support, SupportGraph
 
 Floats = NDArray[np.float64]
@@ -42,8 +42,11 @@ class Clock:
 class _Delayed(Compiler):
     """A compiler that hangs delays on wires."""
 
-    def __init__(self, support: SupportGraph, *, cold: bool = False) -> None:
-        super().__init__(support, cold=cold)
+    def __init__(
+        self, support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset(), hands_s: float = 0.0
+    ) -> None:
+        super().__init__(support, cold=cold, out=out)
+        self.hands_s = hands_s
         self.delays: list[tuple[GateId, float]] = []
         self.held: list[tuple[GateId, str, int]] = []
 
@@ -86,25 +89,36 @@ class _Rising(_Delayed):
         return super().thing(name, BEGUN)
 
     def _body(self, thing: Support, layer: str) -> GateId:
-        own = self.builder.leaf(thing.id) if thing.part else self.builder.true
+        own = self.own(thing.id) if thing.part else self.builder.true
         leans = self._leans(thing, BEGUN, Phase.START)
         again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing, BEGUN)])
-        seconds = (thing.returns_s or 0.0) + (thing.wakes_s if self.cold else 0.0)
+        seconds = thing.returns_s or 0.0
+        if self.cold is not None:
+            seconds += thing.wakes_s + (self.hands_s if thing.stays_off else 0.0)
         return self.builder.any_of([self.builder.leaf(f"up:{thing.id}"), self._later(again, seconds, f"{thing.id} again")])
 
     def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
-        if thing.id in self.room_of and not self.cold:
+        if thing.id in self.room_of and self.cold is None:
             yield self.builder.leaf(f"room:{thing.id}")
 
 
-def falling(support: SupportGraph) -> Clock:
+def falling(support: SupportGraph, *, out: frozenset[str] = frozenset()) -> Clock:
     """The clock of falls."""
-    return _Falling(support).clock(UP)
+    return _Falling(support, out=out).clock(UP)
 
 
-def rising(support: SupportGraph, *, cold: bool = False) -> Clock:
-    """The clock of returns; at a cold start, of everything coming up."""
-    return _Rising(support, cold=cold).clock(BEGUN)
+def rising(
+    support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset(), hands_s: float = 0.0
+) -> Clock:
+    """The clock of returns; at a cold start, of everything coming up.
+
+    Args:
+        support: what leans on what.
+        cold: what a cold start may count on.
+        out: parts that are out beforehand.
+        hands_s: how long until someone switches on what stays off, seconds.
+    """
+    return _Rising(support, cold=cold, out=out, hands_s=hands_s).clock(BEGUN)
 
 
 def fall_times(
