@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 import yaml
 
+from falsework.analyses.cold_start import cold_start
+from falsework.analyses.shutdown import shutdowns
 from falsework.analyses.verdicts import NEVER, Effect, lose
 from falsework.model.build import load
 from falsework.model.lab import Lab
@@ -39,12 +41,14 @@ def expectations(folder: Path) -> list[dict[str, Any]]:
     return found
 
 
-LOSSES = [
-    pytest.param(folder, entry, id=f"{folder.name}/{entry['file']}-{number}")
-    for folder in FOLDERS
-    for number, entry in enumerate(expectations(folder))
-    if "lose" in entry
-]
+def entries_with(*keys: str) -> list[Any]:
+    """Every expectation of every trap that has one of these keys, as parameters of a test."""
+    return [
+        pytest.param(folder, entry, id=f"{folder.name}/{entry['file']}-{number}")
+        for folder in FOLDERS
+        for number, entry in enumerate(expectations(folder))
+        if any(key in entry for key in keys)
+    ]
 
 
 @cache
@@ -115,7 +119,7 @@ def test_a_sidecar_speaks_of_every_file_and_of_what_is_there(folder):
             assert name in lab(folder / f"{entry['file']}.yaml").things, entry
 
 
-@pytest.mark.parametrize(("folder", "entry"), LOSSES)
+@pytest.mark.parametrize(("folder", "entry"), entries_with("lose"))
 def test_a_loss_does_what_the_trap_says(folder, entry):
     """What must be caught is caught, and what must not be reported as a failure is none."""
     effects = lose(standing(folder / f"{entry['file']}.yaml"), entry["lose"]).effects
@@ -132,6 +136,47 @@ def test_a_loss_does_what_the_trap_says(folder, entry):
         assert word == entry["verdict"]
     if "falls after" in entry:
         assert effect.falls_s == pytest.approx(parse(entry["falls after"], Dimension.TIME))
+
+
+@pytest.mark.parametrize(("folder", "entry"), entries_with("cold start", "cold start with hands"))
+def test_a_cold_start_does_what_the_trap_says(folder, entry):
+    """What waits for itself is stuck, what waits for nothing comes up, and what needs a hand is named."""
+    hands = "cold start with hands" in entry
+    wanted = entry["cold start with hands" if hands else "cold start"]
+    found = cold_start(standing(folder / f"{entry['file']}.yaml"), hands=hands)
+    assert set(wanted.get("stuck", ())) <= set(found.stuck)
+    assert set(wanted.get("up", ())) <= set(found.up_s)
+    assert found.whole == wanted.get("comes back", False)
+    if "needs hands" in wanted:
+        assert list(found.by_hand) == wanted["needs hands"]
+    if "tried once" in wanted:
+        assert {copy.rpartition(".")[0] for copy in found.too_early} == set(wanted["tried once"])
+
+
+@pytest.mark.parametrize(("folder", "entry"), entries_with("shutdown on"))
+def test_a_stop_on_battery_does_what_the_trap_says(folder, entry):
+    """A battery is too short by so much, and the latest good moment for its signal is known."""
+    (found,) = shutdowns(standing(folder / f"{entry['file']}.yaml"))
+    assert found.ups == entry["shutdown on"]
+    short_s = max(*found.done_s.values(), found.runtime_s) - found.runtime_s
+    assert short_s == pytest.approx(parse(entry["short by"], Dimension.TIME))
+    assert found.latest_signal_s == pytest.approx(parse(entry["signal at most"], Dimension.TIME))
+    assert list(found.cut_hard) == entry["cut hard"]
+
+
+@pytest.mark.parametrize(
+    ("folder", "entry"),
+    [
+        each
+        for each in entries_with("finding", "no finding")
+        if "stop message not delivered" in each.values[1].values()
+    ],
+)
+def test_a_message_to_stop_arrives_or_not(folder, entry):
+    """A message that must pass a switch without power reaches nobody; one whose way has power arrives."""
+    (found,) = shutdowns(standing(folder / f"{entry['file']}.yaml"))
+    assert found.ups == entry["where"]
+    assert bool(found.unreached) == ("finding" in entry)
 
 
 def _within(effect: Effect, seconds: float) -> str:
