@@ -223,7 +223,7 @@ def _cold(aim: Aim, standing: Standing) -> AimResult:
     stuck = [name for name in result.stuck if name in services]
     late = [name for name in services if name in result.up_s and aim.within is not None and result.up_s[name] > aim.within]
     if stuck:
-        return AimResult(name=aim.name, met=False, says=f"after a power cut {_few(stuck)} {'stays' if len(stuck) == 1 else 'stay'} down", why=tuple(cold_reasons(result)), where=aim.where)
+        return AimResult(name=aim.name, met=False, says=f"after a power cut {few(stuck)} {'stays' if len(stuck) == 1 else 'stay'} down", why=tuple(cold_reasons(result)), where=aim.where)
     if late:
         slowest = max(late, key=lambda name: result.up_s[name])
         took = units.format(result.up_s[slowest], Dimension.TIME)
@@ -236,9 +236,9 @@ def cold_reasons(result: ColdStart) -> list[str]:
     """Why a cold start stops, in clauses."""
     reasons = [f"each waits for the next: {' -> '.join(circle)}" for circle in result.circles[:3]]
     if result.by_hand:
-        reasons.append(f"{_few(result.by_hand)} {'stays' if len(result.by_hand) == 1 else 'stay'} off until switched on by hand")
+        reasons.append(f"{few(result.by_hand)} {'stays' if len(result.by_hand) == 1 else 'stay'} off until switched on by hand")
     if result.too_early:
-        reasons.append(f"{_few(result.too_early)} {'tries' if len(result.too_early) == 1 else 'try'} once, before what is needed is up")
+        reasons.append(f"{few(result.too_early)} {'tries' if len(result.too_early) == 1 else 'try'} once, before what is needed is up")
     return reasons
 
 
@@ -282,7 +282,7 @@ def _told(aim: Aim, standing: Standing) -> AimResult:
         return AimResult(
             name=aim.name,
             met=False,
-            says=f"lose {loss.lost[0]}: {_few(fallen)} {'falls' if len(fallen) == 1 else 'fall'}, and no alarm leaves",
+            says=f"lose {loss.lost[0]}: {few(fallen)} {'falls' if len(fallen) == 1 else 'fall'}, and no alarm leaves",
             why=(told(loss.why(alarms[0].id)),),
             where=aim.where,
             witness=loss,
@@ -300,7 +300,7 @@ def _addresses(aim: Aim, standing: Standing, order: Order) -> AimResult:
     return AimResult(name=aim.name, met=True, says=f"no address changes under its clients in {len(standing.lab.order)} steps", where=aim.where)
 
 
-def _few(names: Sequence[str], most: int = 4) -> str:
+def few(names: Sequence[str], most: int = 4) -> str:
     """A few names in words: `a, b and c`, `a, b, c, d and 3 more`."""
     shown = list(names[:most])
     if len(names) > most:

@@ -1,0 +1,76 @@
+"""What is a finding?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from falsework.where import Where
+
+
+class Level(IntEnum):
+    """How much a finding matters."""
+
+    BROKEN = 0
+    REMARK = 1
+
+    @property
+    def word(self) -> str:
+        """The word for people."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing worth telling.
+
+    Attributes:
+        code: what kind of finding, in a few words; see `CODES`.
+        level: whether an aim is broken by it.
+        says: one sentence without its full stop.
+        why: the chain, in clauses.
+        mend: what to do about it, one sentence without its full stop.
+        where: the place in the lab file.
+        things: the parts or things that it is about.
+        services: the services that it hurts.
+        caution: what to mind where hands or data can be hurt; empty where nothing can.
+    """
+
+    code: str
+    level: Level
+    says: str
+    why: tuple[str, ...] = ()
+    mend: str = ""
+    where: Where | None = None
+    things: tuple[str, ...] = ()
+    services: tuple[str, ...] = ()
+    caution: str = ""
+
+
+CODES: dict[str, str] = {
+    "aim broken": "an aim of the lab file is not met",
+    "down already": "something does not stand although nothing is lost",
+    "single point": "losing one part brings a service down",
+    "trips": "a source of power would be asked for more than it carries",
+    "close to the limit": "a source of power carries more than 80 % of its rating for long",
+    "stays down": "something does not come back by itself after a power cut",
+    "battery too short": "a battery ends before what it carries has stopped",
+    "message not delivered": "the message to stop does not arrive",
+    "one cause takes both": "drives that save each other's data share a batch",
+    "backup on its source": "a backup is lost with what it backs up",
+    "backup too rare": "more work can be lost than may be",
+    "never proved": "a spare path, failover or restore was never seen to work",
+    "nobody is told": "the alarm falls with what it should tell of",
+    "silence goes unseen": "nobody outside notices when no message comes any more",
+    "order": "a hand-written order of work has a slip",
+    "can't be built": "nothing but what it will later serve could build it",
+    "not wired": "a machine has no cable in a lab that describes its cables",
+    "one address known": "a client knows only one of several addresses",
+    "no room": "a copy would find no room after a loss",
+    "drives not laid out": "drives belong to no store",
+    "hold shorter than the move": "a client gives up before what it needs has moved",
+}
+"""Every code with its meaning; SARIF rules and the handbook are made from it."""
+
+POWER_CAUTION = "Defer to local electrical codes, makers' instructions and licensed practice."
+DATA_CAUTION = "Before you change drives or backups, make sure that a copy you have restored from exists elsewhere."

@@ -1,0 +1,89 @@
+"""What would mend a fall: what to change at the end of its chain?"""
+
+from __future__ import annotations
+
+from falsework.analyses.verdicts import Loss, Verdict
+from falsework.model.parts import ThingId
+from falsework.model.rules import majority_of
+from falsework.model.services import Copy, Service
+from falsework.support.graph import Role, SupportGraph
+from falsework.support.standing import Standing
+
+
+def mend(loss: Loss, service: str, standing: Standing) -> str:
+    """One sentence on what to change so that this loss no longer hurts this service, or an empty one.
+
+    It names the first link of the chain where a second way is missing: a copy, a feed, a cable, a place.
+    """
+    if loss.of(service).verdict is Verdict.LOST:
+        return "keep a backup on drives that this loss leaves alone"
+    reasons = loss.why(service)
+    if not reasons:
+        return ""
+    lost = reasons[-1].thing
+    word = standing.support.things[lost].word
+    for reason in reasons:
+        thing = standing.support.things[reason.thing]
+        if "find no room" in reason.says or "finds no room" in reason.says:
+            return f"give the pool another host, make copies smaller, or let some be left out with sheds: yes"
+        if "over the wire" in reason.says or "see each other" in reason.says:
+            return _wire(word, lost)
+        if reason.says.startswith(f"{thing.id} would have to carry"):
+            return f"move machines off {thing.id}, or feed it from a stronger circuit"
+        if thing.word == "service":
+            answer = _copies(thing.id, lost, word, standing)
+            if answer:
+                return answer
+    return _part(lost, word, standing.support)
+
+
+def _wire(word: str, lost: str) -> str:
+    if word in ("strip", "circuit", "ups", "outside", "supply"):
+        return f"feed the switches from more than {lost}"
+    if word == "card":
+        return "put the second cable on another card"
+    return f"give the hosts a second way past {lost}: another cable to another switch"
+
+
+def _copies(name: str, lost: str, word: str, standing: Standing) -> str:
+    """What to do about a service's copies, if they are where a second way is missing."""
+    service = standing.lab.things[ThingId(name)]
+    if not isinstance(service, Service):
+        return ""
+    copies = [copy for copy in standing.lab.of(Copy) if copy.service == name]
+    needed = majority_of(service.serves, len(copies))
+    fallen = [copy for copy in copies if lost in _under(standing, copy.host)]
+    if len(copies) == 1 and not copies[0].pool:
+        return f"give {name} a second copy, on a node that does not lean on {lost}"
+    if fallen and len(copies) > 1 and len(copies) - len(fallen) < needed:
+        spare = len(copies) - needed
+        if spare <= 0:
+            return f"give {name} more copies, so that it can spare one"
+        level = word if word in ("node", "enclosure", "strip", "circuit", "switch", "rack", "room") else "node"
+        return f"spread {name}: at most {spare} of its {len(copies)} copies may lean on one {level}"
+    return ""
+
+
+def _under(standing: Standing, host: str) -> set[str]:
+    """Everything that a host can't run without."""
+    found: set[str] = set()
+    waiting = [host]
+    while waiting:
+        at = waiting.pop()
+        if at in found:
+            continue
+        found.add(at)
+        for lean in standing.support.things[at].leans:
+            if lean.role in (Role.POWER, Role.HOUSING, Role.DRIVES) and lean.enough == len(lean.on):
+                waiting.extend(lean.on)
+    return found
+
+
+def _part(lost: str, word: str, support: SupportGraph) -> str:
+    if word in ("strip", "circuit", "ups", "outside", "supply"):
+        return f"give what leans on {lost} a second supply from another source"
+    if word == "drive":
+        return f"lay {lost} out with another drive, as a mirror or with parity"
+    if word in ("switch", "cable", "card"):
+        return f"give the hosts a second way past {lost}"
+    return f"give what leans on {lost} a second copy elsewhere"

@@ -1,0 +1,131 @@
+"""The conductor: from a lab file to everything that is known about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework.analyses.aims import AimResult, judge_aims
+from falsework.analyses.build import Buildable, buildable
+from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.analyses.order import Order, replay
+from falsework.analyses.pairs import PairLosses, all_pairs, singles
+from falsework.analyses.shutdown import Shutdown, shutdowns
+from falsework.analyses.verdicts import Singles
+from falsework.findings import rules
+from falsework.findings.finding import Finding
+from falsework.model.build import load
+from falsework.model.lab import Lab
+from falsework.support.standing import Standing
+
+Progress = Callable[[str, int, int], None]
+"""Called with what is being done, how far it is, and how far it goes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Study:
+    """Everything that one check finds out.
+
+    Attributes:
+        lab: the lab as read.
+        standing: its support graph, to be asked further.
+        singles: what losing each part does.
+        pairs: what losing any two parts does.
+        cold: a cold start without hands.
+        shutdowns: a stop on each battery.
+        order: the hand-written order of work replayed.
+        build: whether all of it can be built from nothing.
+        aims: each aim, met or broken or open.
+        findings: worst first.
+    """
+
+    lab: Lab
+    standing: Standing
+    singles: Singles
+    pairs: PairLosses
+    cold: ColdStart
+    shutdowns: tuple[Shutdown, ...]
+    order: Order
+    build: Buildable
+    aims: tuple[AimResult, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def broken(self) -> tuple[AimResult, ...]:
+        """The aims that are broken."""
+        return tuple(aim for aim in self.aims if aim.met is False)
+
+    @property
+    def status(self) -> int:
+        """The exit status: 0 where no aim is broken and everything stands, else 1."""
+        return 1 if any(finding.level == 0 for finding in self.findings) else 0
+
+
+def study(path: Path, *, out: Iterable[str] = (), progress: Progress | None = None) -> Study:
+    """Read a lab and find out everything.
+
+    Args:
+        path: a lab file or a folder of them.
+        out: parts that are out beforehand, besides those the file says are out today.
+        progress: told of long work.
+
+    Raises:
+        LabError, LimitError: the file.
+        QuestionError: a part is not in the lab.
+    """
+    return study_lab(load(path), out=out, progress=progress)
+
+
+def study_lab(lab: Lab, *, out: Iterable[str] = (), progress: Progress | None = None) -> Study:
+    """As `study`, for a lab already read."""
+    say = progress or (lambda what, done, of: None)
+    say("deriving what leans on what", 0, 1)
+    today = [name for each in (lab.today.out if lab.today else ()) for name in each.part.ids]
+    standing = Standing(lab, out=[*today, *out])
+    together = all_pairs(standing, progress=lambda done, of: say("losing every two parts", done, of))
+    say("judging the aims", 0, 1)
+    alone = singles(standing, together)
+    order = replay(lab)
+    cold = cold_start(standing)
+    stops = shutdowns(standing)
+    built = buildable(standing)
+    judged = judge_aims(standing, alone, order)
+    found = list(_findings(standing, alone, judged, cold, stops, order, built))
+    return Study(
+        lab=lab,
+        standing=standing,
+        singles=alone,
+        pairs=together,
+        cold=cold,
+        shutdowns=stops,
+        order=order,
+        build=built,
+        aims=judged,
+        findings=rules.rank(found),
+    )
+
+
+def _findings(
+    standing: Standing,
+    alone: Singles,
+    judged: tuple[AimResult, ...],
+    cold: ColdStart,
+    stops: tuple[Shutdown, ...],
+    order: Order,
+    built: Buildable,
+) -> Iterator[Finding]:
+    broken = list(rules.aims(judged, standing))
+    yield from rules.down_already(standing)
+    yield from broken
+    yield from rules.single_points(alone, standing, broken)
+    yield from rules.trips(standing)
+    yield from rules.cold(cold, standing)
+    yield from rules.shutdown(stops, standing)
+    yield from rules.batches(standing)
+    yield from rules.backups(standing)
+    yield from rules.alarms(standing, alone)
+    yield from rules.order(order)
+    yield from rules.build(built, standing)
+    yield from rules.wiring(standing)
+    yield from rules.never_proved(standing)
