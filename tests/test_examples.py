@@ -14,6 +14,7 @@ from falsework.model.build import load
 from falsework.model.lab import Lab
 from falsework.model.people import Alarm
 from falsework.model.sections import ORDER
+from falsework.study import Study, study
 from falsework.support.standing import Standing
 from falsework.units import Dimension, parse
 
@@ -51,10 +52,19 @@ def entries_with(*keys: str) -> list[Any]:
     ]
 
 
+FOUND = entries_with("finding", "no finding")
+
+
 @cache
 def lab(path: Path) -> Lab:
     """A lab, read once."""
     return load(path)
+
+
+@cache
+def studied(path: Path) -> Study:
+    """Everything that a check finds out."""
+    return study(path)
 
 
 @cache
@@ -164,19 +174,53 @@ def test_a_stop_on_battery_does_what_the_trap_says(folder, entry):
     assert list(found.cut_hard) == entry["cut hard"]
 
 
-@pytest.mark.parametrize(
-    ("folder", "entry"),
-    [
-        each
-        for each in entries_with("finding", "no finding")
-        if "stop message not delivered" in each.values[1].values()
-    ],
-)
-def test_a_message_to_stop_arrives_or_not(folder, entry):
-    """A message that must pass a switch without power reaches nobody; one whose way has power arrives."""
-    (found,) = shutdowns(standing(folder / f"{entry['file']}.yaml"))
-    assert found.ups == entry["where"]
-    assert bool(found.unreached) == ("finding" in entry)
+@pytest.mark.parametrize(("folder", "entry"), [each for each in FOUND if "step" not in each.values[1]])
+def test_a_finding_is_told_where_it_belongs_and_only_there(folder, entry):
+    """What is worth telling is told of the right thing, and the near miss beside it is left in peace."""
+    told = {
+        (each.code, thing)
+        for each in studied(folder / f"{entry['file']}.yaml").findings
+        for thing in each.things
+    }
+    if "finding" in entry:
+        assert (entry["finding"], entry["where"]) in told
+    else:
+        assert (entry["no finding"], entry["where"]) not in told
+
+
+@pytest.mark.parametrize(("folder", "entry"), entries_with("step"))
+def test_a_step_does_what_the_trap_says(folder, entry):
+    """What a step stops is caught at that step, and so is a stand-in that serves on too long."""
+    order = studied(folder / f"{entry['file']}.yaml").order
+    slips = {(each.what, each.thing) for each in order.slips if each.step == entry["step"]}
+    if "breaks" in entry:
+        assert list(order.broken[entry["step"] - 1]) == entry["breaks"]
+    elif "finding" in entry:
+        assert (entry["finding"], entry["where"]) in slips
+    else:
+        assert (entry["no finding"], entry["where"]) not in slips
+
+
+@pytest.mark.parametrize(("folder", "entry"), entries_with("build"))
+def test_a_build_does_what_the_trap_says(folder, entry):
+    """A ring of installers is built with the stand-in that was declared, and without one it is stuck."""
+    found, wanted = studied(folder / f"{entry['file']}.yaml").build, entry["build"]
+    assert (not found.stuck) == wanted["possible"]
+    assert set(wanted.get("stuck", ())) <= set(found.stuck)
+    assert list(found.stand_ins) == wanted.get("stand-ins", [])
+
+
+def test_the_draft_breaks_most_of_its_aims():
+    """The draft holds the usual mistakes, and the check finds them: at least eight of its aims are broken."""
+    assert len(studied(DRAFT).broken) >= 8
+
+
+def test_the_mended_observatory_breaks_no_aim():
+    """Every mistake of the draft is mended: no aim is broken, and at least ten are proved."""
+    found = studied(MENDED)
+    assert not found.broken
+    assert sum(aim.met is True for aim in found.aims) >= 10
+    assert found.status == 0
 
 
 def _within(effect: Effect, seconds: float) -> str:
