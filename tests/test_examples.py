@@ -216,10 +216,10 @@ def test_the_draft_breaks_most_of_its_aims():
 
 
 def test_the_mended_observatory_breaks_no_aim():
-    """Every mistake of the draft is mended: no aim is broken, and at least ten are proved."""
+    """Every mistake of the draft is mended: no aim is broken, and all but two are proved."""
     found = studied(MENDED)
     assert not found.broken
-    assert sum(aim.met is True for aim in found.aims) >= 10
+    assert sum(aim.met is True for aim in found.aims) >= len(found.aims) - 2
     assert found.status == 0
 
 
