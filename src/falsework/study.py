@@ -13,8 +13,9 @@ from falsework.analyses.order import Order, replay
 from falsework.analyses.pairs import PairLosses, all_pairs, singles
 from falsework.analyses.shutdown import Shutdown, shutdowns
 from falsework.analyses.verdicts import Singles
-from falsework.findings import rules
 from falsework.findings.finding import Finding
+from falsework.findings.rank import rank
+from falsework.findings.rules import aims, keeping, losses, power, raising, telling, wiring
 from falsework.model.build import load
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing
@@ -102,7 +103,7 @@ def study_lab(lab: Lab, *, out: Iterable[str] = (), progress: Progress | None = 
         order=order,
         build=built,
         aims=judged,
-        findings=rules.rank(found),
+        findings=rank(found),
     )
 
 
@@ -115,17 +116,17 @@ def _findings(
     order: Order,
     built: Buildable,
 ) -> Iterator[Finding]:
-    broken = list(rules.aims(judged, standing))
-    yield from rules.down_already(standing)
+    broken = list(aims.aims(judged, standing))
+    yield from losses.down_already(standing)
     yield from broken
-    yield from rules.single_points(alone, standing, broken)
-    yield from rules.trips(standing)
-    yield from rules.cold(cold, standing)
-    yield from rules.shutdown(stops, standing)
-    yield from rules.batches(standing)
-    yield from rules.backups(standing)
-    yield from rules.alarms(standing, alone)
-    yield from rules.order(order)
-    yield from rules.build(built, standing)
-    yield from rules.wiring(standing)
-    yield from rules.never_proved(standing)
+    yield from losses.single_points(alone, standing, broken)
+    yield from power.trips(standing)
+    yield from raising.cold(cold, standing)
+    yield from power.shutdown(stops, standing)
+    yield from keeping.batches(standing)
+    yield from keeping.backups(standing)
+    yield from telling.alarms(standing, alone)
+    yield from raising.order(order)
+    yield from raising.build(built, standing)
+    yield from wiring.wiring(standing)
+    yield from telling.never_proved(standing)

@@ -43,19 +43,28 @@ def buildable(standing: Standing) -> Buildable:
         return Buildable(stand_ins=(), stuck=(), without=(), fewest=True)
     stuck = _stuck(lab, support, offered)
     if stuck:
-        return Buildable(stand_ins=tuple(each.id for each in offered), stuck=stuck, without=without, fewest=False)
+        return Buildable(
+            stand_ins=tuple(each.id for each in offered), stuck=stuck, without=without, fewest=False
+        )
     tried = 0
     for count in range(1, len(offered) + 1):
         good = []
         for chosen in combinations(offered, count):
             tried += 1
             if tried > MOST_CHOICES:
-                return Buildable(stand_ins=tuple(each.id for each in offered), stuck=(), without=without, fewest=False)
+                return Buildable(
+                    stand_ins=tuple(each.id for each in offered), stuck=(), without=without, fewest=False
+                )
             if not _stuck(lab, support, chosen):
                 good.append(chosen)
         if good:
-            best = min(good, key=lambda chosen: (sum(each.costs or 0.0 for each in chosen), [each.id for each in chosen]))
-            return Buildable(stand_ins=tuple(each.id for each in best), stuck=(), without=without, fewest=True)
+            best = min(
+                good,
+                key=lambda chosen: (sum(each.costs or 0.0 for each in chosen), [each.id for each in chosen]),
+            )
+            return Buildable(
+                stand_ins=tuple(each.id for each in best), stuck=(), without=without, fewest=True
+            )
     return Buildable(stand_ins=tuple(each.id for each in offered), stuck=(), without=without, fewest=False)
 
 
@@ -84,7 +93,11 @@ def _stuck(lab: Lab, support: SupportGraph, stand_ins: Iterable[StandIn]) -> tup
             if starts and all(_met(need, there) for need in _building(lab, name)):
                 built.add(name)
                 grew = True
-    return tuple(name for name in support.things if name not in built and name in lab.things and not _implied(support.things[name].word))
+    return tuple(
+        name
+        for name in support.things
+        if name not in built and name in lab.things and not _implied(support.things[name].word)
+    )
 
 
 def _implied(word: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import rustworkx as rx
@@ -57,16 +57,22 @@ def cold_start(standing: Standing, *, hands: bool = False, outside: bool = True)
         cold = Cold(hands=hands, outside=outside, stuck=early)
         back = _reached(support, cold, standing.out)
         clock = times.rising(support, cold=cold, out=standing.out, hands_s=min(comes, default=COMES_S))
-        awake = frozenset(name for name, thing in support.things.items() if _awake(name, thing.word, support, cold))
-        rises = times.rise_times(clock, [standing.out], lambda _, name, awake=awake: name in awake, lambda *_: True)
+        awake = frozenset(
+            name for name, thing in support.things.items() if _awake(name, thing.word, support, cold)
+        )
+        rises = times.rise_times(clock, [standing.out], _among(awake), lambda *_: True)
         up = {name: float(rises[row, 0]) for name, row in clock.row.items() if name in back}
         more = frozenset(_too_early(support, up)) - early
         if not more:
             break
         early |= more
     stuck = tuple(
-        name for name, thing in support.things.items() if name not in back and thing.word in ("service", "node", "alarm", "switch")
-        and name not in standing.out and standing.baseline.back(name)
+        name
+        for name, thing in support.things.items()
+        if name not in back
+        and thing.word in ("service", "node", "alarm", "switch")
+        and name not in standing.out
+        and standing.baseline.back(name)
     )
     return ColdStart(
         up_s=up,
@@ -75,6 +81,10 @@ def cold_start(standing: Standing, *, hands: bool = False, outside: bool = True)
         by_hand=tuple(name for name, thing in support.things.items() if thing.stays_off),
         too_early=tuple(name for name in support.things if name in early),
     )
+
+
+def _among(names: frozenset[str]) -> Callable[[int, str], bool]:
+    return lambda _, name: name in names
 
 
 def _reached(support: SupportGraph, cold: Cold, out: frozenset[str]) -> frozenset[str]:
@@ -86,7 +96,10 @@ def _reached(support: SupportGraph, cold: Cold, out: frozenset[str]) -> frozense
 def _awake(name: str, word: str, support: SupportGraph, cold: Cold) -> bool:
     if word == "outside":
         return cold.outside or any(
-            name in lean.on for thing in support.things.values() for lean in thing.leans if lean.role is Role.POWER
+            name in lean.on
+            for thing in support.things.values()
+            for lean in thing.leans
+            if lean.role is Role.POWER
         )
     return word in ("room", "rack", "cable") or (word == "person" and cold.hands)
 
@@ -96,8 +109,14 @@ def _too_early(support: SupportGraph, up: Mapping[str, float]) -> Iterator[str]:
     for name, thing in support.things.items():
         if not thing.tries_once or name not in up:
             continue
-        tries = max((min(up[each] for each in lean.on if each in up) for lean in thing.leans
-                     if lean.role is Role.HOST and "later" in lean.times and any(each in up for each in lean.on)), default=0.0)
+        tries = max(
+            (
+                min(up[each] for each in lean.on if each in up)
+                for lean in thing.leans
+                if lean.role is Role.HOST and "later" in lean.times and any(each in up for each in lean.on)
+            ),
+            default=0.0,
+        )
         for lean in thing.leans:
             if lean.role is Role.HOST or Phase.START not in lean.phases or "later" not in lean.times:
                 continue

@@ -144,7 +144,11 @@ class _Chain:
         while at is not None:
             if at in seen:
                 circle = [*seen[seen.index(at) :], at]
-                yield Reason(thing=at, says="each waits for the next: " + " -> ".join(circle), where=self.support.things[at].where)
+                yield Reason(
+                    thing=at,
+                    says="each waits for the next: " + " -> ".join(circle),
+                    where=self.support.things[at].where,
+                )
                 return
             seen.append(at)
             if at in self.view.lost:
@@ -165,21 +169,31 @@ class _Chain:
         for load in self.support.loads:
             if load.source == name:
                 carried = sum(
-                    draw * mine / (mine + sum(1 for other in others if self.view.up(other))) for draw, mine, others in load.draws
+                    draw * mine / (mine + sum(1 for other in others if self.view.up(other)))
+                    for draw, mine, others in load.draws
                 )
                 says = f"{name} would have to carry {carried:,.0f} W and trips above {load.limit_w:,.0f} W"
                 return Reason(thing=name, says=says, where=support.where)
         for room in self.support.rooms:
             if name in room.copies:
-                return Reason(thing=name, says=f"{name} finds no room on what is left of {room.pool}", where=support.where)
+                return Reason(
+                    thing=name,
+                    says=f"{name} finds no room on what is left of {room.pool}",
+                    where=support.where,
+                )
         if support.tries_once:
             return Reason(thing=name, says=f"{name} tries to start only once", where=support.where)
         if support.stays_off:
-            return Reason(thing=name, says=f"{name} stays off until a hand switches it on", where=support.where)
+            return Reason(
+                thing=name, says=f"{name} stays off until a hand switches it on", where=support.where
+            )
         return Reason(thing=name, says=f"{name} does not start", where=support.where)
 
     def _step(self, name: str, lean: Lean) -> tuple[Reason, str | None]:
-        fallen = sorted((each for each in lean.on if each in self.depth), key=lambda each: (self._when(each, self.depth), lean.on.index(each)))
+        fallen = sorted(
+            (each for each in lean.on if each in self.depth),
+            key=lambda each: (self._when(each, self.depth), lean.on.index(each)),
+        )
         standing = len(lean.on) - len(fallen)
         seen = not self._by_wire(name, lean, self._members(lean, self.depth)[0])
         following = (fallen[0] if fallen else None) if seen else self._cut(name, lean)
@@ -202,7 +216,11 @@ def _words(name: str, lean: Lean, fallen: str | None, standing: int, *, seen: bo
         what = lean.on[0] if count == 1 else " and ".join(lean.on[:3])
         return f"{name} can't see {what} over the wire"
     if lean.role is Role.POWER:
-        return name + NO_POWER if lean.enough == 1 else f"{name} has {standing} of {count} supplies and needs {lean.enough}"
+        return (
+            name + NO_POWER
+            if lean.enough == 1
+            else f"{name} has {standing} of {count} supplies and needs {lean.enough}"
+        )
     if lean.role is Role.HOUSING:
         return f"{name} sits in {lean.on[0]}"
     if lean.role is Role.HOST:
@@ -210,11 +228,19 @@ def _words(name: str, lean: Lean, fallen: str | None, standing: int, *, seen: bo
     if lean.role is Role.COPIES and lean.times == NOW and count == 1:
         return f"{name} is served by {lean.on[0]}"
     if lean.role is Role.COPIES:
-        return f"{name} has {standing} of {count} {'copy' if count == 1 else 'copies'} and needs {lean.enough}" if count > 1 else f"the only copy of {name} is down"
+        return (
+            f"{name} has {standing} of {count} {'copy' if count == 1 else 'copies'} and needs {lean.enough}"
+            if count > 1
+            else f"the only copy of {name} is down"
+        )
+    if lean.role is Role.DRIVES and count == 1:
+        return f"{name} runs from {lean.on[0]}"
     if lean.role is Role.DRIVES:
         return f"{name} has {standing} of {count} drives or shares and needs {lean.enough}"
     if lean.role is Role.THROUGH:
-        return f"{name} is served through {lean.on[0]}" if count == 1 else f"nothing that serves {name} is left"
+        return (
+            f"{name} is served through {lean.on[0]}" if count == 1 else f"nothing that serves {name} is left"
+        )
     if lean.role is Role.STATE:
         return f"{name} keeps its state in {fallen}"
     if lean.role is Role.WAY:

@@ -67,7 +67,9 @@ class _Replay:
 
     def run(self) -> Order:
         brought = {name for step in self.lab.order for name in (step.brings.ids if step.brings else ())}
-        by_step = {name for name in brought if self.lab.things[ThingId(name)].IS in ("node", "enclosure", "switch")}
+        by_step = {
+            name for name in brought if self.lab.things[ThingId(name)].IS in ("node", "enclosure", "switch")
+        }
         for name, thing in self.lab.things.items():
             if name not in brought and thing.IS not in ("service", "copy", "stand-in", "data"):
                 holder = getattr(thing, "in_", None)
@@ -180,7 +182,11 @@ class _Replay:
         if not isinstance(thing, Service):
             return False
         own = (*thing.reached_at, *(thing.floats.address if thing.floats else ()))
-        return thing.named is not None or thing.floats is not None or (stand_in.address != "" and stand_in.address in own)
+        return (
+            thing.named is not None
+            or thing.floats is not None
+            or (stand_in.address != "" and stand_in.address in own)
+        )
 
     def _with_clients(self, names: Iterable[str]) -> tuple[str, ...]:
         """The things and all that lean on them by running needs."""
@@ -242,6 +248,10 @@ def _needs(thing: Thing, *, run: bool = False, build: bool = False) -> Iterator[
     if thing.needs is None:
         return
     if run:
-        yield from (need for need in (*thing.needs.run_and_start, *thing.needs.to_run, *thing.needs.to_start) if not need.soft)
+        yield from (
+            need
+            for need in (*thing.needs.run_and_start, *thing.needs.to_run, *thing.needs.to_start)
+            if not need.soft
+        )
     if build:
         yield from thing.needs.to_build

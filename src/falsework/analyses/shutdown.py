@@ -46,7 +46,7 @@ def shutdowns(standing: Standing) -> tuple[Shutdown, ...]:
 
 
 def _one(standing: Standing, ups: Ups, draws: power.Draws) -> Shutdown:
-    runtime = power.runtime_s(ups, draws.usual_w(ups.id))
+    runtime = power.runtime_s(ups, draws.alone_w(ups.id))
     signal = ups.signals_at or 0.0
     carried = _carried(standing, ups, draws)
     took = _took(standing, carried)
@@ -73,7 +73,11 @@ def _carried(standing: Standing, ups: Ups, draws: power.Draws) -> set[str]:
     inside = {
         name
         for name, thing in standing.support.things.items()
-        if thing.word == "node" and (name in machines or any(lean.role is Role.HOUSING and lean.on[0] in machines for lean in thing.leans))
+        if thing.word == "node"
+        and (
+            name in machines
+            or any(lean.role is Role.HOUSING and lean.on[0] in machines for lean in thing.leans)
+        )
     }
     copies = {copy.id for copy in standing.lab.of(Copy) if copy.host in inside}
     return inside | copies
@@ -93,7 +97,9 @@ def _took(standing: Standing, carried: set[str]) -> dict[str, float]:
             return took[name]
         if name in trail:
             return 0.0
-        value = max((until(each, (*trail, name)) for each in leaning[name]), default=0.0) + _stops_s(standing, name)
+        value = max((until(each, (*trail, name)) for each in leaning[name]), default=0.0) + _stops_s(
+            standing, name
+        )
         took[name] = value
         return value
 
@@ -105,7 +111,9 @@ def _took(standing: Standing, carried: set[str]) -> dict[str, float]:
 def _targets(standing: Standing, name: str) -> set[str]:
     """The nodes and copies that a thing leans on, straight or through services and stores."""
     found: set[str] = set()
-    waiting = [each for lean in standing.support.things[name].leans if "now" in lean.times for each in lean.on]
+    waiting = [
+        each for lean in standing.support.things[name].leans if "now" in lean.times for each in lean.on
+    ]
     seen: set[str] = set()
     while waiting:
         at = waiting.pop()

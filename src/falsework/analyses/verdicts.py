@@ -157,14 +157,20 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
     known = [standing.known(lost) for lost in sets]
     rows = standing.rows(known)
     verdicts = verdict_rows(standing, standing.service_rows(known))
-    views = [View(standing=standing, lost=standing.out | frozenset(each), column=rows[:, n]) for n, each in enumerate(known)]
+    views = [
+        View(standing=standing, lost=standing.out | frozenset(each), column=rows[:, n])
+        for n, each in enumerate(known)
+    ]
     falls, returns = standing.falls(views), standing.returns(views)
     found = []
     for column, lost in enumerate(known):
         thinned = _thin(standing, lost, verdicts[:, column]) if thin else frozenset()
         view = views[column]
         down = {
-            name: Down(falls_s=float(falls[row, column]), back_s=float(returns[row, column]) if view.back(name) else NEVER)
+            name: Down(
+                falls_s=float(falls[row, column]),
+                back_s=float(returns[row, column]) if view.back(name) else NEVER,
+            )
             for name, row in standing.row.items()
             if not view.up(name)
         }
@@ -191,7 +197,7 @@ def _thin(standing: Standing, lost: Sequence[str], verdicts: NDArray[np.int8]) -
     further = [part for part in standing.parts if part not in lost]
     alone = single_verdicts(standing, further)
     then = verdict_rows(standing, standing.service_rows([(*lost, part) for part in further]))
-    worse = ((then >= Verdict.FALLS) & (alone < Verdict.FALLS)).any(axis=1)
+    worse = np.any((then >= Verdict.FALLS) & (alone < Verdict.FALLS), axis=1)
     return frozenset(
         service
         for number, service in enumerate(standing.support.services)

@@ -73,4 +73,6 @@ CODES: dict[str, str] = {
 """Every code with its meaning; SARIF rules and the handbook are made from it."""
 
 POWER_CAUTION = "Defer to local electrical codes, makers' instructions and licensed practice."
-DATA_CAUTION = "Before you change drives or backups, make sure that a copy you have restored from exists elsewhere."
+DATA_CAUTION = (
+    "Before you change drives or backups, make sure that a copy you have restored from exists elsewhere."
+)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from falsework.analyses.explain import NO_POWER
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.parts import ThingId
 from falsework.model.rules import majority_of
 from falsework.model.services import Copy, Service
-from falsework.support.graph import Role, SupportGraph
+from falsework.support.graph import Role
 from falsework.support.standing import Standing
+
+NO_ROOM = "give the pool another host, make copies smaller, or let some be left out with sheds: yes"
 
 
 def mend(loss: Loss, service: str, standing: Standing) -> str:
@@ -25,16 +28,18 @@ def mend(loss: Loss, service: str, standing: Standing) -> str:
     for reason in reasons:
         thing = standing.support.things[reason.thing]
         if "find no room" in reason.says or "finds no room" in reason.says:
-            return f"give the pool another host, make copies smaller, or let some be left out with sheds: yes"
+            return NO_ROOM
         if "over the wire" in reason.says or "see each other" in reason.says:
             return _wire(word, lost)
         if reason.says.startswith(f"{thing.id} would have to carry"):
             return f"move machines off {thing.id}, or feed it from a stronger circuit"
+        if reason.thing == lost:
+            break
         if thing.word == "service":
             answer = _copies(thing.id, lost, word, standing)
             if answer:
                 return answer
-    return _part(lost, word, standing.support)
+    return _part(lost, word, fed=any(reason.says.endswith(NO_POWER) for reason in reasons))
 
 
 def _wire(word: str, lost: str) -> str:
@@ -59,8 +64,7 @@ def _copies(name: str, lost: str, word: str, standing: Standing) -> str:
         spare = len(copies) - needed
         if spare <= 0:
             return f"give {name} more copies, so that it can spare one"
-        level = word if word in ("node", "enclosure", "strip", "circuit", "switch", "rack", "room") else "node"
-        return f"spread {name}: at most {spare} of its {len(copies)} copies may lean on one {level}"
+        return f"spread {name}: at most {spare} of its {len(copies)} copies may lean on {_one(word, lost)}"
     return ""
 
 
@@ -79,9 +83,18 @@ def _under(standing: Standing, host: str) -> set[str]:
     return found
 
 
-def _part(lost: str, word: str, support: SupportGraph) -> str:
-    if word in ("strip", "circuit", "ups", "outside", "supply"):
+def _one(word: str, lost: str) -> str:
+    """`one strip`, or the thing's own name where there is hardly a second of its kind."""
+    levels = ("node", "enclosure", "strip", "circuit", "switch", "rack", "room")
+    return f"one {word}" if word in levels else lost
+
+
+def _part(lost: str, word: str, *, fed: bool) -> str:
+    """What to do about a part by itself."""
+    if fed:
         return f"give what leans on {lost} a second supply from another source"
+    if word == "outside":
+        return f"find a second way beside {lost}, or say how long it may be gone: add a hold with `for`"
     if word == "drive":
         return f"lay {lost} out with another drive, as a mirror or with parity"
     if word in ("switch", "cable", "card"):

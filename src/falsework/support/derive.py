@@ -69,7 +69,9 @@ class _Deriver:
             if drive.in_ is not None and drive.id not in self.laid:
                 self.loose.setdefault(drive.in_.ids[0], []).append(drive.id)
         self.draws = power.Draws(lab)
-        self.feeding = {each for thing in lab.of(Powered) for each in (thing.fed_by.ids if thing.fed_by else ())}
+        self.feeding = {
+            each for thing in lab.of(Powered) for each in (thing.fed_by.ids if thing.fed_by else ())
+        }
         self.ways_out = wire.ways_out(lab)
 
     def graph(self) -> SupportGraph:
@@ -82,9 +84,13 @@ class _Deriver:
             loads=power.loads(self.lab, self.draws),
             rooms=room.rooms(self.lab, self.shared),
             keepings=keeping.keepings(self.lab, self.shared, self.laid),
-            services=tuple(thing.id for thing in self.lab.things.values() if isinstance(thing, Service | Alarm)),
+            services=tuple(
+                thing.id for thing in self.lab.things.values() if isinstance(thing, Service | Alarm)
+            ),
             routers=tuple(
-                (service.id, service.joins.ids) for service in self.lab.of(Service) if service.joins is not None
+                (service.id, service.joins.ids)
+                for service in self.lab.of(Service)
+                if service.joins is not None
             ),
             answers={service.id: self._answers(service) for service in self.lab.of(Service)},
         )
@@ -143,7 +149,11 @@ class _Deriver:
             return
         if isinstance(thing, Cable):
             return
-        if isinstance(thing, Drive) and thing.in_ is not None and self.loose.get(thing.in_.ids[0]) == [thing.id]:
+        if (
+            isinstance(thing, Drive)
+            and thing.in_ is not None
+            and self.loose.get(thing.in_.ids[0]) == [thing.id]
+        ):
             return  # the node starts from it: it is there before the node is up
         if thing.in_ is not None:
             yield Lean(on=thing.in_.ids, enough=1, role=Role.HOUSING, where=thing.place("in_"))
@@ -158,7 +168,7 @@ class _Deriver:
                 on=thing.fed_by.ids,
                 enough=1,
                 role=Role.POWER,
-                hold_s=power.runtime_s(thing, self.draws.usual_w(thing.id)),
+                hold_s=power.runtime_s(thing, self.draws.alone_w(thing.id)),
                 where=thing.place("fed_by"),
             )
         elif isinstance(thing, Circuit | Strip):
@@ -172,7 +182,9 @@ class _Deriver:
         supplies = self.supplies.get(thing.id, ())
         if supplies and isinstance(thing, Powered):
             on = tuple(supply.id for supply in supplies)
-            yield Lean(on=on, enough=min(thing.enough or 1, len(on)), role=Role.POWER, where=thing.place("fed_by"))
+            yield Lean(
+                on=on, enough=min(thing.enough or 1, len(on)), role=Role.POWER, where=thing.place("fed_by")
+            )
         elif isinstance(thing, Node) and thing.in_ is not None:
             holder = self.lab.things[ThingId(thing.in_.ids[0])]
             if self.supplies.get(holder.id):
@@ -200,9 +212,24 @@ class _Deriver:
         else:
             bundles = self._bundles(store, working)
             enough = max(len(bundles) - plan.survives, 1)
-            leans.append(Lean(on=bundles, enough=enough, role=Role.DRIVES, together=len(nodes) > 1 and store.through is None, where=where))
+            leans.append(
+                Lean(
+                    on=bundles,
+                    enough=enough,
+                    role=Role.DRIVES,
+                    together=len(nodes) > 1 and store.through is None,
+                    where=where,
+                )
+            )
         if store.through is not None:
-            leans.append(Lean(on=store.through.ids, enough=store.enough or 1, role=Role.THROUGH, where=store.place("through")))
+            leans.append(
+                Lean(
+                    on=store.through.ids,
+                    enough=store.enough or 1,
+                    role=Role.THROUGH,
+                    where=store.place("through"),
+                )
+            )
         leans.extend(self._needs(store, places=nodes))
         self._add(Support(id=store.id, word=store.IS, leans=tuple(leans), places=nodes, where=store.where))
 
@@ -213,7 +240,11 @@ class _Deriver:
         found: dict[str, None] = {}
         for drive in store.drives.ids if store.drives else ():
             thing = self.lab.things[ThingId(drive)]
-            if isinstance(thing, Drive) and thing.in_ is not None and isinstance(self.lab.things[ThingId(thing.in_.ids[0])], Node):
+            if (
+                isinstance(thing, Drive)
+                and thing.in_ is not None
+                and isinstance(self.lab.things[ThingId(thing.in_.ids[0])], Node)
+            ):
                 found[thing.in_.ids[0]] = None
         return tuple(found)
 
@@ -253,15 +284,23 @@ class _Deriver:
         leans: list[Lean] = []
         if service.takes_over is not None or service.floats is not None:
             leans.append(Lean(on=(first,), enough=1, role=Role.COPIES, times=NOW, together=True, where=where))
-            leans.append(Lean(on=copies, enough=needed, role=Role.COPIES, times=LATER, together=True, where=where))
+            leans.append(
+                Lean(on=copies, enough=needed, role=Role.COPIES, times=LATER, together=True, where=where)
+            )
             if needed > 1:
-                leans.append(Lean(on=copies, enough=needed, role=Role.COPIES, times=NOW, together=True, where=where))
+                leans.append(
+                    Lean(on=copies, enough=needed, role=Role.COPIES, times=NOW, together=True, where=where)
+                )
             if moving is None and service.floats is not None:
                 moving = service.floats.in_ or 0.0
         else:
             leans.append(Lean(on=copies, enough=needed, role=Role.COPIES, together=True, where=where))
         leans.extend(self._take_over(service, self.copies.get(service.id, [])[copies.index(first)].host))
-        places = tuple(dict.fromkeys(place for copy in self.copies.get(service.id, ()) for place in self._copy_places(copy)))
+        places = tuple(
+            dict.fromkeys(
+                place for copy in self.copies.get(service.id, ()) for place in self._copy_places(copy)
+            )
+        )
         self._add(
             Support(
                 id=service.id,
@@ -275,8 +314,8 @@ class _Deriver:
 
     def _answers(self, service: Service) -> dict[str, tuple[str, ...]]:
         """The copies behind each address: one each where there are as many addresses as copies, else all."""
-        copies = tuple(copy.id for copy in self.copies.get(service.id, ()))
-        found = {address: copies for address in service.floats.address} if service.floats else {}
+        copies: tuple[str, ...] = tuple(copy.id for copy in self.copies.get(service.id, ()))
+        found: dict[str, tuple[str, ...]] = dict.fromkeys(service.floats.address, copies) if service.floats else {}
         for number, address in enumerate(service.reached_at):
             found[address] = (copies[number],) if len(service.reached_at) == len(copies) else copies
         return found
@@ -306,13 +345,24 @@ class _Deriver:
             leans.append(Lean(on=(copy.host,), enough=1, role=Role.HOST, times=NOW, where=where))
             leans.append(Lean(on=places, enough=1, role=Role.HOST, times=LATER, where=where))
             if pool.store is not None:
-                leans.append(Lean(on=pool.store.ids, enough=1, role=Role.STATE, seen=True, where=pool.place("store")))
+                leans.append(
+                    Lean(on=pool.store.ids, enough=1, role=Role.STATE, seen=True, where=pool.place("store"))
+                )
             leans.extend(self._take_over(service, copy.host))
+            leans.extend(self._needs(pool, places=places))
             returns += pool.restarts_in or 0.0
         else:
             leans.append(Lean(on=(copy.host,), enough=1, role=Role.HOST, where=where))
         if service.state_in is not None:
-            leans.append(Lean(on=service.state_in.ids, enough=1, role=Role.STATE, seen=True, where=service.place("state_in")))
+            leans.append(
+                Lean(
+                    on=service.state_in.ids,
+                    enough=1,
+                    role=Role.STATE,
+                    seen=True,
+                    where=service.place("state_in"),
+                )
+            )
         leans.extend(self._needs(service, places=places))
         self._add(
             Support(
@@ -327,8 +377,14 @@ class _Deriver:
         )
 
     def _alarm(self, alarm: Alarm) -> None:
-        steps = (*(alarm.raised_by.ids if alarm.raised_by else ()), *(alarm.leaves_by.ids if alarm.leaves_by else ()))
-        leans = tuple(Lean(on=(step,), enough=1, role=Role.WAY, where=alarm.place("leaves_by")) for step in dict.fromkeys(steps))
+        steps = (
+            *(alarm.raised_by.ids if alarm.raised_by else ()),
+            *(alarm.leaves_by.ids if alarm.leaves_by else ()),
+        )
+        leans = tuple(
+            Lean(on=(step,), enough=1, role=Role.WAY, where=alarm.place("leaves_by"))
+            for step in dict.fromkeys(steps)
+        )
         self._add(Support(id=alarm.id, word=alarm.IS, leans=leans, where=alarm.where))
 
     # -- needs -------------------------------------------------------------------------------------
@@ -337,13 +393,19 @@ class _Deriver:
         needs = thing.needs
         if needs is None:
             return
-        for listed, phases in ((needs.run_and_start, BOTH), (needs.to_run, RUN_ONLY), (needs.to_start, START_ONLY)):
+        for listed, phases in (
+            (needs.run_and_start, BOTH),
+            (needs.to_run, RUN_ONLY),
+            (needs.to_start, START_ONLY),
+        ):
             for need in listed:
                 if not need.soft:
                     yield self._lean(need, phases, seen=bool(places))
                     yield from self._lookup(need, places)
 
-    def _lean(self, need: Need, phases: frozenset[Phase], *, seen: bool, times: frozenset[str] | None = None) -> Lean:
+    def _lean(
+        self, need: Need, phases: frozenset[Phase], *, seen: bool, times: frozenset[str] | None = None
+    ) -> Lean:
         lean = Lean(
             on=need.of.ids,
             enough=need.enough or 1,
@@ -363,5 +425,12 @@ class _Deriver:
         for name in need.of.ids:
             target = self.lab.things[ThingId(name)]
             if isinstance(target, Service) and target.named is not None and len(need.of.ids) == 1:
-                on = target.named.from_.ids
-                yield Lean(on=on, enough=1, role=Role.NEED, phases=START_ONLY, seen=bool(places), where=target.place("named"))
+                on = target.named.from_.ids if target.named.from_ else ()
+                yield Lean(
+                    on=on,
+                    enough=1,
+                    role=Role.NEED,
+                    phases=START_ONLY,
+                    seen=bool(places),
+                    where=target.place("named"),
+                )

@@ -67,9 +67,7 @@ class Cold:
     stuck: frozenset[str] = frozenset()
 
 
-def compiled(
-    support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset()
-) -> Gates:
+def compiled(support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset()) -> Gates:
     """The gates of a support graph; with `cold`, `back` says what a start from nothing reaches.
 
     Args:
@@ -132,7 +130,9 @@ class Compiler:
                     for place in thing.places if lean.seen else ():
                         leaning.setdefault(place, []).append(name)
         waiting = [
-            name for name, thing in things.items() if any(lean.times == LATER for lean in thing.leans) or name in self.room_of
+            name
+            for name, thing in things.items()
+            if any(lean.times == LATER for lean in thing.leans) or name in self.room_of
         ]
         found: set[str] = set()
         while waiting:
@@ -141,7 +141,11 @@ class Compiler:
                 found.add(name)
                 waiting.extend(leaning.get(name, ()))
         if found & {service for service, _ in self.support.routers}:
-            found.update(name for name, thing in things.items() if any(lean.seen or lean.together for lean in thing.leans))
+            found.update(
+                name
+                for name, thing in things.items()
+                if any(lean.seen or lean.together for lean in thing.leans)
+            )
         return frozenset(found)
 
     # -- gates of things ---------------------------------------------------------------------------
@@ -213,8 +217,18 @@ class Compiler:
                 return self.builder.false
             return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN)])
         if layer == BACK:
-            return self.builder.all_of([self.thing(thing.id, BEGUN), own, self._holds(thing), *self._leans(thing, BACK, Phase.RUN)])
-        again = self.builder.all_of([own, self._holds(thing), self._starts(thing), *self._leans(thing, BEGUN, Phase.START), *self._room(thing, BEGUN)])
+            return self.builder.all_of(
+                [self.thing(thing.id, BEGUN), own, self._holds(thing), *self._leans(thing, BACK, Phase.RUN)]
+            )
+        again = self.builder.all_of(
+            [
+                own,
+                self._holds(thing),
+                self._starts(thing),
+                *self._leans(thing, BEGUN, Phase.START),
+                *self._room(thing, BEGUN),
+            ]
+        )
         return self.builder.any_of([self.thing(thing.id, UP), again])
 
     def _awake(self, thing: Support, cold: Cold) -> bool:
@@ -228,7 +242,9 @@ class Compiler:
     def _starts(self, thing: Support) -> GateId:
         """Whether it may start by itself."""
         never = self.cold is not None and (
-            thing.id in self.cold.stuck or (thing.stays_off and not self.cold.hands) or thing.word in NEVER_ASLEEP
+            thing.id in self.cold.stuck
+            or (thing.stays_off and not self.cold.hands)
+            or thing.word in NEVER_ASLEEP
         )
         if self.cold is None and thing.tries_once and thing.word == "copy" and thing.id not in self.room_of:
             never = True
@@ -290,12 +306,22 @@ class Compiler:
         things = self.support.things
         if lean.together:
             members = [(ref(name), things[name].places) for name in lean.on]
-            return self._together(members, lean.enough, layer, self._vertices(place for _, places in members for place in places))
+            return self._together(
+                members,
+                lean.enough,
+                layer,
+                self._vertices(place for _, places in members for place in places),
+            )
         if lean.seen and thing.places:
             own = self._vertices(thing.places)
             each = [
                 self.builder.any_of(
-                    self.builder.all_of([self._sees(thing.places, vertex, layer), self._serving(name, vertex, lean, ref, layer)])
+                    self.builder.all_of(
+                        [
+                            self._sees(thing.places, vertex, layer),
+                            self._serving(name, vertex, lean, ref, layer),
+                        ]
+                    )
                     for vertex in own
                 )
                 for name in lean.on
@@ -303,13 +329,22 @@ class Compiler:
             return self.builder.at_least(lean.enough, each)
         return self.builder.at_least(lean.enough, [ref(name) for name in lean.on])
 
-    def _together(self, members: Sequence[tuple[GateId, tuple[str, ...]]], enough: int, layer: str, vertices: Sequence[Vertex]) -> GateId:
+    def _together(
+        self,
+        members: Sequence[tuple[GateId, tuple[str, ...]]],
+        enough: int,
+        layer: str,
+        vertices: Sequence[Vertex],
+    ) -> GateId:
         """At least `enough` members that meet at one vertex, where users sit if the network says so."""
         if len(members) == 1 and enough <= 1 and not self._on_wire(members[0][1]):
             return members[0][0]
         meetings = []
         for vertex in vertices:
-            there = self.builder.at_least(enough, [self.builder.all_of([gate, self._sees(places, vertex, layer)]) for gate, places in members])
+            there = self.builder.at_least(
+                enough,
+                [self.builder.all_of([gate, self._sees(places, vertex, layer)]) for gate, places in members],
+            )
             meetings.append(self.builder.all_of([there, self._usable(vertex, layer)]))
         return self.builder.any_of(meetings)
 
@@ -320,11 +355,15 @@ class Compiler:
             return self.builder.true
         return self.builder.any_of(self._joined(vertex, (vertex[0], user), layer) for user in network.users)
 
-    def _serving(self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str) -> GateId:
+    def _serving(
+        self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str
+    ) -> GateId:
         """Whether a thing serves who looks from a vertex."""
         target = self.support.things[name]
         time = "now" if layer == UP else "later"
-        rows = [ref(name), self._sees(target.places, vertex, layer)] if target.word != "service" else [ref(name)]
+        rows = (
+            [ref(name), self._sees(target.places, vertex, layer)] if target.word != "service" else [ref(name)]
+        )
         if target.word == "service":
             for each in target.leans:
                 if each.role is Role.COPIES and time in each.times:
@@ -334,7 +373,9 @@ class Compiler:
                         self.builder.at_least(
                             max(enough, 1),
                             [
-                                self.builder.all_of([ref(copy), self._sees(self.support.things[copy].places, vertex, layer)])
+                                self.builder.all_of(
+                                    [ref(copy), self._sees(self.support.things[copy].places, vertex, layer)]
+                                )
                                 for copy in copies
                             ],
                         )
@@ -372,7 +413,9 @@ class Compiler:
             self.memo[key] = self.builder.any_of(ways)
         return self.memo[key]
 
-    def _routed(self, service: str, joined: tuple[str, ...], places: tuple[str, ...], vertex: Vertex, layer: str) -> Iterable[GateId]:
+    def _routed(
+        self, service: str, joined: tuple[str, ...], places: tuple[str, ...], vertex: Vertex, layer: str
+    ) -> Iterable[GateId]:
         for lean in self.support.things[service].leans:
             if lean.role is not Role.COPIES:
                 continue
@@ -381,12 +424,23 @@ class Compiler:
                 if set(stands) & set(places):
                     continue
                 meets = [
-                    self.builder.all_of([self._straight(places, (network, at), layer), self._straight(stands, (network, at), layer)])
+                    self.builder.all_of(
+                        [
+                            self._straight(places, (network, at), layer),
+                            self._straight(stands, (network, at), layer),
+                        ]
+                    )
                     for network, at in self._vertices(stands)
                     if network in joined and network != vertex[0]
                 ]
                 if meets:
-                    yield self.builder.all_of([self.thing(copy, layer), self.builder.any_of(meets), self._straight(stands, vertex, layer)])
+                    yield self.builder.all_of(
+                        [
+                            self.thing(copy, layer),
+                            self.builder.any_of(meets),
+                            self._straight(stands, vertex, layer),
+                        ]
+                    )
 
     def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
         """Whether one of these nodes stands and sees a vertex of one network."""
@@ -399,7 +453,11 @@ class Compiler:
             for attachment in network.attachments.get(place, ()):
                 through = [self.thing(each, layer) for each in attachment.through]
                 stands = [self.thing(place, layer)] if len(places) > 1 else []
-                ways.append(self.builder.all_of([*stands, *through, self._joined((vertex[0], attachment.vertex), vertex, layer)]))
+                ways.append(
+                    self.builder.all_of(
+                        [*stands, *through, self._joined((vertex[0], attachment.vertex), vertex, layer)]
+                    )
+                )
         gate = self.memo[key] = self.builder.any_of(ways)
         return gate
 
@@ -412,7 +470,9 @@ class Compiler:
             return self.memo[key]
         name = start[0]
         vertices = self.support.networks[name].vertices
-        promises = {vertex: self.builder.promise(f"{layer} {vertex} sees {end[1]}", "least") for vertex in vertices}
+        promises = {
+            vertex: self.builder.promise(f"{layer} {vertex} sees {end[1]}", "least") for vertex in vertices
+        }
         for vertex in vertices:
             self.memo["joined", (name, vertex), end, layer] = promises[vertex]
         for vertex in vertices:
@@ -420,7 +480,10 @@ class Compiler:
             if vertex == end[1]:
                 self.builder.define(promises[vertex], stands)
                 continue
-            ways = [self.builder.all_of([self.thing(cable, layer), promises[other]]) for other, cable in self.neighbours[name].get(vertex, ())]
+            ways = [
+                self.builder.all_of([self.thing(cable, layer), promises[other]])
+                for other, cable in self.neighbours[name].get(vertex, ())
+            ]
             self.builder.define(promises[vertex], self.builder.all_of([stands, self.builder.any_of(ways)]))
         return self.memo[key]
 
@@ -439,7 +502,9 @@ class Compiler:
         key = ("load", thing.id)
         if key not in self.memo:
             others = tuple(dict.fromkeys(other for _, _, supplies in load.draws for other in supplies))
-            self.memo[key] = self.builder.oracle([self.thing(other, UP) for other in others], 1, _carries(load, others), f"load on {thing.id}")[0]
+            self.memo[key] = self.builder.oracle(
+                [self.thing(other, UP) for other in others], 1, _carries(load, others), f"load on {thing.id}"
+            )[0]
         return self.memo[key]
 
     def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
@@ -453,7 +518,9 @@ class Compiler:
         key = (room.pool, layer)
         if key not in self.room_gates:
             hosts = [self.thing(host, UP) for host in room.hosts]
-            self.room_gates[key] = self.builder.oracle(hosts, len(room.copies), rooms.oracle(room), f"room in {room.pool}")
+            self.room_gates[key] = self.builder.oracle(
+                hosts, len(room.copies), rooms.oracle(room), f"room in {room.pool}"
+            )
         yield self.room_gates[key][position]
 
     def keeping(self, name: str) -> GateId:

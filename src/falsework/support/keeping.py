@@ -69,11 +69,20 @@ class _Keeper:
             return self._store(thing)
         if isinstance(thing, Node):
             drives = tuple(self.intact(drive) for drive in self.loose.get(thing.id, ()))
-            return (drives, len(drives)) if drives else ((thing.id, *sorted(self.shared(thing.id, "room"))), 1 + len(self.shared(thing.id, "room")))
+            return (
+                (drives, len(drives))
+                if drives
+                else (
+                    (thing.id, *sorted(self.shared(thing.id, "room"))),
+                    1 + len(self.shared(thing.id, "room")),
+                )
+            )
         if isinstance(thing, Service):
             return self._service(thing)
         if isinstance(thing, Secret):
-            return tuple(self.intact(name) for name in (thing.kept_in.ids if thing.kept_in else ())), thing.enough or 1
+            return tuple(
+                self.intact(name) for name in (thing.kept_in.ids if thing.kept_in else ())
+            ), thing.enough or 1
         if isinstance(thing, Data):
             return (f"kept:{thing.id}",), 1
         if isinstance(thing, Outside | Part):
@@ -111,7 +120,11 @@ class _Keeper:
         for drive in working:
             thing = self.lab.things[ThingId(drive)]
             holder = thing.in_.ids[0] if isinstance(thing, Drive) and thing.in_ is not None else drive
-            domain = drive if store.apart == "drive" else next(iter(sorted(self.shared(holder, store.apart))), holder)
+            domain = (
+                drive
+                if store.apart == "drive"
+                else next(iter(sorted(self.shared(holder, store.apart))), holder)
+            )
             groups.setdefault(domain, []).append(drive)
         shares = [
             self._add(f"intact:{store.id} on {domain}", [self.intact(each) for each in held], len(held))

@@ -5,7 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from falsework.model.lab import Lab
-from falsework.model.parts import Circuit, Drive, Enclosure, Node, Part, Powered, Strip, Supply, Switch, Thing, ThingId, Ups
+from falsework.model.parts import (
+    Circuit,
+    Drive,
+    Enclosure,
+    Node,
+    Part,
+    Powered,
+    Strip,
+    Supply,
+    Switch,
+    Thing,
+    ThingId,
+    Ups,
+)
 from falsework.support.graph import Load
 
 UNSAID_RUNTIME_S = 300.0
@@ -61,6 +74,22 @@ class Draws:
             total += draw * through / len(supplies)
         return total
 
+    def alone_w(self, source: str) -> float:
+        """What a source carries once the feed that it stands in for is out, W.
+
+        The careful reading: every supply whose power comes from the same origin, but not through this
+        source, is out too, and its machine draws all it needs through what is left.
+        """
+        origin = self.chain(source)[-1]
+        total = 0.0
+        for consumer, draw in self.consumers.items():
+            chains = [self.chain(supply.source) for supply in self.supplies[consumer]]
+            through = sum(source in chain for chain in chains)
+            others = sum(source not in chain and origin not in chain for chain in chains)
+            if through:
+                total += draw * through / (through + others)
+        return total
+
 
 def limit_w(thing: Thing, chain: Mapping[str, float | None]) -> float | None:
     """What a source can carry before it trips or shuts off, W; None where nothing says so.
@@ -80,7 +109,11 @@ def volts_at(lab: Lab, draws: Draws) -> dict[str, float | None]:
     found: dict[str, float | None] = {}
     for thing in lab.of(Powered):
         if isinstance(thing, Circuit | Strip | Ups):
-            circuits = [each for name in draws.chain(thing.id) if isinstance(each := lab.things[ThingId(name)], Circuit)]
+            circuits = [
+                each
+                for name in draws.chain(thing.id)
+                if isinstance(each := lab.things[ThingId(name)], Circuit)
+            ]
             found[thing.id] = circuits[0].volts if circuits else 230.0
     return found
 
@@ -100,7 +133,9 @@ def loads(lab: Lab, draws: Draws) -> tuple[Load, ...]:
         rows = []
         for consumer, draw in draws.consumers.items():
             through = [supply for supply in draws.supplies[consumer] if source.id in chains[supply.id]]
-            others = tuple(supply.id for supply in draws.supplies[consumer] if source.id not in chains[supply.id])
+            others = tuple(
+                supply.id for supply in draws.supplies[consumer] if source.id not in chains[supply.id]
+            )
             if through:
                 rows.append((draw, len(through), others))
         if sum(draw for draw, _, _ in rows) > limit:

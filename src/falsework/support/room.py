@@ -114,7 +114,9 @@ def packed(room: Room, lost: frozenset[int]) -> frozenset[int]:
     return frozenset(homeless)
 
 
-def _holes(room: Room, lost: frozenset[int], without: frozenset[int]) -> tuple[list[list[float]], set[tuple[int, int, int]]]:
+def _holes(
+    room: Room, lost: frozenset[int], without: frozenset[int]
+) -> tuple[list[list[float]], set[tuple[int, int, int]]]:
     """What each standing host has left, and which (group, level pattern, domain) are taken."""
     holes = [list(free) for free in room.free]
     taken: set[tuple[int, int, int]] = set()
@@ -148,7 +150,9 @@ def _fit(
 
     def may(number: int, host: int) -> bool:
         key = (room.apart[number], 0, room.domain_of[number][host])
-        return key not in used and all(need <= have + 1e-9 for need, have in zip(room.takes[number], left[host], strict=True))
+        return key not in used and all(
+            need <= have + 1e-9 for need, have in zip(room.takes[number], left[host], strict=True)
+        )
 
     def place(position: int) -> bool:
         nonlocal steps
@@ -156,7 +160,9 @@ def _fit(
             return True
         number = order[position]
         seen: set[tuple[float, ...]] = set()
-        for host in sorted((host for host in hosts if may(number, host)), key=lambda host: (left[host][1], host)):
+        for host in sorted(
+            (host for host in hosts if may(number, host)), key=lambda host: (left[host][1], host)
+        ):
             shape = (*left[host], float(room.domain_of[number][host]))
             if shape in seen:
                 continue
@@ -199,7 +205,9 @@ def oracle(room: Room) -> OracleFunction:
                 row: np.ndarray[tuple[int], np.dtype[np.bool_]] = np.ones(len(room.copies), dtype=np.bool_)
                 row[list(homeless)] = False
                 known[key] = row
-        rows = np.stack([known[columns[:, position].tobytes()] for position in range(columns.shape[1])], axis=1)
+        rows = np.stack(
+            [known[columns[:, position].tobytes()] for position in range(columns.shape[1])], axis=1
+        )
         result[:] = rows[:, np.asarray(inverse).reshape(-1)]
         return result
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from falsework.engines.evaluate import Evaluator
 from falsework.errors import QuestionError, nearest
+from falsework.model.domains import domains
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.model.services import Store
@@ -66,6 +67,7 @@ class Standing:
 
     def __init__(self, lab: Lab, *, out: Iterable[str] = ()) -> None:
         self.lab = lab
+        self.shared = domains(lab.things)
         self.support: SupportGraph = derive(lab)
         self.out = frozenset(self.known(out))
         self._compile()
@@ -108,8 +110,14 @@ class Standing:
             if name not in parts or not parts[name].part:
                 known = [each for each, thing in parts.items() if thing.part]
                 near = nearest(name, known)
-                what = f"{name!r} is no part that can be lost" if name in parts else f"no part is called {name!r}"
-                raise QuestionError(what=what, mend=f"did you mean {near!r}?" if near else "parts: " + ", ".join(known[:8]))
+                what = (
+                    f"{name!r} is no part that can be lost"
+                    if name in parts
+                    else f"no part is called {name!r}"
+                )
+                raise QuestionError(
+                    what=what, mend=f"did you mean {near!r}?" if near else "parts: " + ", ".join(known[:8])
+                )
         return tuple(dict.fromkeys(found))
 
     @property

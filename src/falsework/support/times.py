@@ -43,7 +43,12 @@ class _Delayed(Compiler):
     """A compiler that hangs delays on wires."""
 
     def __init__(
-        self, support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset(), hands_s: float = 0.0
+        self,
+        support: SupportGraph,
+        *,
+        cold: Cold | None = None,
+        out: frozenset[str] = frozenset(),
+        hands_s: float = 0.0,
     ) -> None:
         super().__init__(support, cold=cold, out=out)
         self.hands_s = hands_s
@@ -95,7 +100,9 @@ class _Rising(_Delayed):
         seconds = thing.returns_s or 0.0
         if self.cold is not None:
             seconds += thing.wakes_s + (self.hands_s if thing.stays_off else 0.0)
-        return self.builder.any_of([self.builder.leaf(f"up:{thing.id}"), self._later(again, seconds, f"{thing.id} again")])
+        return self.builder.any_of(
+            [self.builder.leaf(f"up:{thing.id}"), self._later(again, seconds, f"{thing.id} again")]
+        )
 
     def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
         if thing.id in self.room_of and self.cold is None:
@@ -108,7 +115,11 @@ def falling(support: SupportGraph, *, out: frozenset[str] = frozenset()) -> Cloc
 
 
 def rising(
-    support: SupportGraph, *, cold: Cold | None = None, out: frozenset[str] = frozenset(), hands_s: float = 0.0
+    support: SupportGraph,
+    *,
+    cold: Cold | None = None,
+    out: frozenset[str] = frozenset(),
+    hands_s: float = 0.0,
 ) -> Clock:
     """The clock of returns; at a cold start, of everything coming up.
 
@@ -144,14 +155,20 @@ def fall_times(
         delays = clock.delays.copy()
         delays[list(met)] = NEVER
         leaf = np.array(
-            [[0.0 if name in lost[column] else NEVER for column in columns] for name in clock.graph.leaf_names]
+            [
+                [0.0 if name in lost[column] else NEVER for column in columns]
+                for name in clock.graph.leaf_names
+            ]
         ).reshape(len(clock.graph.leaf_names), len(columns))
         result[:, columns] = times(clock.graph, leaf, delays, mode="fall")[clock.graph.kept]
     return result
 
 
 def rise_times(
-    clock: Clock, lost: Sequence[frozenset[str]], up: Callable[[int, str], bool], roomy: Callable[[int, str], bool]
+    clock: Clock,
+    lost: Sequence[frozenset[str]],
+    up: Callable[[int, str], bool],
+    roomy: Callable[[int, str], bool],
 ) -> Floats:
     """When each thing stands again, seconds; 0 where it never fell, infinity where it does not come back.
 

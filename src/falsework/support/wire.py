@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from falsework.model.forms import Bound
 from falsework.model.lab import Lab
 from falsework.model.names import pattern
-from falsework.model.parts import Cable, Network as Declared
-from falsework.model.parts import Controller, Node, Switch, ThingId
+from falsework.model.parts import Cable, Controller, Node, Switch, ThingId
+from falsework.model.parts import Network as Declared
 from falsework.support.graph import Attachment, Network
 
 UNSAID = "the wire"
@@ -53,7 +53,11 @@ def networks(lab: Lab) -> Mapping[str, Network]:
                     edges.append((ends[0][0], ends[1][0], cable.id))
                 continue
             direct = not any(machine in switches for machine, _ in ends)
-            if direct and name != UNSAID and not any(_on(end, only, exclusive, cable_ends=ends) for end in ends):
+            if (
+                direct
+                and name != UNSAID
+                and not any(_on(end, only, exclusive, cable_ends=ends) for end in ends)
+            ):
                 continue
             if direct:
                 vertices[cable.id] = None
@@ -67,8 +71,12 @@ def networks(lab: Lab) -> Mapping[str, Network]:
                     continue
                 holder = controllers.get((machine, port), machine)
                 vertex = cable.id if direct else other
-                through = tuple(each for each in (("" if direct else cable.id), cards.get((machine, port), "")) if each)
-                attachments.setdefault(holder, []).append(Attachment(node=holder, vertex=vertex, through=through))
+                through = tuple(
+                    each for each in (("" if direct else cable.id), cards.get((machine, port), "")) if each
+                )
+                attachments.setdefault(holder, []).append(
+                    Attachment(node=holder, vertex=vertex, through=through)
+                )
         found[name] = Network(
             name=name,
             vertices=tuple(vertices),

@@ -1,0 +1,58 @@
+"""Which aims are met, and by what proof or witness?"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from falsework.analyses.aims.leaving import room_left, told_of
+from falsework.analyses.aims.losing import lose
+from falsework.analyses.aims.result import AimResult, open_aim
+from falsework.analyses.aims.starting import addresses, cold
+from falsework.analyses.order import Order
+from falsework.analyses.verdicts import Singles
+from falsework.model.people import Aim
+from falsework.support.standing import Standing
+
+
+def judge_aims(standing: Standing, singles: Singles, order: Order) -> tuple[AimResult, ...]:
+    """Every aim of the lab, in its order.
+
+    Args:
+        standing: the lab.
+        singles: verdicts of every single loss, `thin` included.
+        order: the hand-written order replayed.
+    """
+    return tuple(_judge(aim, standing, singles, order) for aim in standing.lab.aims)
+
+
+def _judge(aim: Aim, standing: Standing, singles: Singles, order: Order) -> AimResult:
+    results = []
+    if aim.cold_start:
+        results.append(replace(cold(aim, standing), kind="cold"))
+    if aim.room_without is not None:
+        results.append(replace(room_left(aim, standing), kind="room"))
+    if aim.told:
+        results.append(replace(told_of(aim, standing), kind="told"))
+    elif aim.lose is not None:
+        results.append(replace(lose(aim, standing, singles), kind="lose"))
+    if aim.addresses_kept:
+        results.append(replace(addresses(aim, standing, order), kind="addresses"))
+    if aim.out_under is not None:
+        results.append(open_aim(aim, "expected time out is not computed yet; see the limits in the handbook"))
+    if aim.during_build:
+        results.append(
+            open_aim(
+                aim,
+                "it holds for the finished lab; whether it holds at every step of the build is not judged yet",
+            )
+        )
+    if not results:
+        results.append(
+            open_aim(
+                aim,
+                "it says nothing that can be judged; give it lose, cold start, room without, told or out under",
+            )
+        )
+    broken = [result for result in results if result.met is False]
+    unsure = [result for result in results if result.met is None]
+    return (broken or unsure or results)[0]

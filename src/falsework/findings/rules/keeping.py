@@ -1,0 +1,106 @@
+"""Which drives and backups share a fate?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from falsework import units
+from falsework.analyses.aims import few
+from falsework.findings.finding import DATA_CAUTION, Finding, Level
+from falsework.model.parts import Drive
+from falsework.model.rules import layout
+from falsework.model.services import Data, Store
+from falsework.support.standing import Standing
+from falsework.units import Dimension
+
+
+def batches(standing: Standing) -> Iterator[Finding]:
+    """Drives of one batch that together would be too many for their store."""
+    for store in standing.lab.of(Store):
+        for shares, survives in _groups(standing, store):
+            holds: dict[str, list[str]] = {}
+            hit: dict[str, set[int]] = {}
+            for number, share in enumerate(shares):
+                for drive in share:
+                    if drive.batch:
+                        holds.setdefault(drive.batch, []).append(drive.id)
+                        hit.setdefault(drive.batch, set()).add(number)
+            for batch, names in holds.items():
+                if len(hit[batch]) > survives > 0:
+                    both = "both" if len(names) == 2 else "them all"
+                    yield Finding(
+                        code="one cause takes both",
+                        level=Level.REMARK,
+                        says=f"{few(names)} of {store.id} are of batch {batch}: one cause may take {both} at once",
+                        why=(f"{store.id} survives the loss of {survives}",),
+                        mend="swap one of them with a drive of another batch",
+                        where=store.place("drives"),
+                        things=(store.id, *names),
+                        caution=DATA_CAUTION,
+                    )
+
+
+def _groups(standing: Standing, store: Store) -> Iterator[tuple[list[list[Drive]], int]]:
+    """The independent groups of a store: the shares of each, and how many of them may be lost."""
+    named = standing.lab.named(store.drives.ids if store.drives else ())
+    drives = [thing for thing in named if isinstance(thing, Drive)]
+    working = drives[: len(drives) - store.spares]
+    plan = layout(store.layout, len(working))
+    if plan.group:
+        for first in range(0, len(working), plan.group):
+            yield [[drive] for drive in working[first : first + plan.group]], plan.survives
+        return
+    bundles: dict[str, list[Drive]] = {}
+    for drive in working:
+        holder = drive.in_.ids[0] if drive.in_ else drive.id
+        domain = (
+            drive.id if store.apart == "drive" else min(standing.shared(holder, store.apart), default=holder)
+        )
+        bundles.setdefault(domain, []).append(drive)
+    yield list(bundles.values()), plan.survives
+
+
+def backups(standing: Standing) -> Iterator[Finding]:
+    """Backups that share the fate of their source, come too rarely, or were never restored."""
+    kept = [data for data in standing.lab.of(Data) if data.backed_up]
+    for data in kept:
+        for number, backup in enumerate(data.backed_up, start=1):
+            if (
+                data.may_lose is not None
+                and backup.every is not None
+                and backup.every > data.may_lose
+                and len(data.backed_up) == 1
+            ):
+                yield Finding(
+                    code="backup too rare",
+                    level=Level.REMARK,
+                    says=f"{data.id} may lose {units.format(data.may_lose, Dimension.TIME)} of work and is backed up every {units.format(backup.every, Dimension.TIME)}",
+                    mend="back it up more often, or allow more loss",
+                    where=backup.where,
+                    things=(data.id,),
+                    caution=DATA_CAUTION,
+                )
+            shared = _shared_fate(standing, data, number)
+            if shared:
+                yield Finding(
+                    code="backup on its source",
+                    level=Level.REMARK,
+                    says=f"the backup of {data.id} to {', '.join(backup.to.ids)} is lost together with what it backs up",
+                    why=(f"both lie on {few(shared)}",),
+                    mend="keep the backup on drives that hold none of the original, best in another room",
+                    where=backup.to.where,
+                    things=(data.id, *shared),
+                    services=data.of.ids if data.of else (),
+                    caution=DATA_CAUTION,
+                )
+
+
+def _shared_fate(standing: Standing, data: Data, number: int) -> tuple[str, ...]:
+    """Stores whose loss takes the data and this backup of it."""
+    shared = []
+    for store in standing.lab.of(Store):
+        drives = store.drives.ids if store.drives else ()
+        view = standing.views([[drive for drive in drives if drive not in standing.out]])[0]
+        if not view.kept(f"held:{data.id}") and not view.kept(f"backup {number} of {data.id}"):
+            shared.append(store.id)
+    return tuple(shared)
