@@ -102,3 +102,12 @@ def test_a_graph_of_leaves_and_constants_only() -> None:
     assert answer[0].all()
     assert answer[1].tolist() == [True] * 69 + [False]
     assert not answer[2].any()
+
+
+@pytest.mark.parametrize("row", [-1, 1, 2])
+def test_a_leaf_that_is_not_there_is_told(row: int) -> None:
+    """No row outside the leaves can be failed, not even one that some other gate has."""
+    b = GateBuilder()
+    evaluator = Evaluator(b.freeze([b.wire(b.leaf("x"), "w")]))
+    with pytest.raises(ValueError, match=f"there is no leaf row {row}: rows are 0 to 0"):
+        evaluator.stands([(), (0,), (row,)])

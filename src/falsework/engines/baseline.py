@@ -94,7 +94,7 @@ class _Baseline:
         found: list[Rows] = []
         for batch in layer.batches:
             if batch.oracle is None:
-                rows, words = batch.rows, batch_words(self.values, batch, None)
+                rows, words = batch.rows, batch_words(self.values, batch, batch.inputs)
             else:
                 rows, words = self._box(batch.oracle, batch.inputs[:, 0])
             differs = (words != self.values[rows])[:, 0]

@@ -11,9 +11,8 @@ from falsework.engines.schedule import Batch, Rows
 _BLOCK_BYTES = 1 << 20  # of gathered rows at a time: what a core's own cache holds
 
 
-def batch_words(values: Words, batch: Batch, chosen: Rows | None) -> Words:
-    """Words (n, n_words) of the batch's gates, or of those at positions `chosen`; not for boxes."""
-    inputs = batch.inputs if chosen is None else batch.inputs[:, chosen]
+def batch_words(values: Words, batch: Batch, inputs: Rows) -> Words:
+    """Words (n, n_words) of gates like the batch's with these inputs (width, n); not for boxes."""
     if batch.kind is Kind.AT_LEAST:
         return _at_least(values, inputs, batch.k)
     combine = np.bitwise_and if batch.kind is Kind.ALL else np.bitwise_or
@@ -55,22 +54,18 @@ def _at_least(values: Words, inputs: Rows, k: int) -> Words:
     return overflow
 
 
-def box_words(values: Words, base: Words, oracle: Oracle, inputs: Rows) -> Words:
+def box_words(oracle: Oracle, given: Words, given_base: Words, base: Words) -> Words:
     """Words (n_outputs, n_words) of a box, its function called once for each different column of inputs.
 
     Args:
-        values: words (n_rows, n_words) now.
-        base: words (n_rows, 1), 0 or all ones.
-            Scenarios whose inputs are as in `base` get the outputs in `base`.
         oracle: the box.
-        inputs: rows of its inputs.
+        given: words (n_inputs, n_words) of its inputs.
+        given_base: words (n_inputs, 1), 0 or all ones, of its inputs when nothing fails.
+        base: words (n_outputs, 1) of its outputs then: right wherever the inputs are as in `given_base`.
     """
-    outputs = np.array(oracle.outputs, dtype=np.intp)
-    result = np.where(outputs[:, np.newaxis] >= 0, base[outputs], np.uint64(0))
-    result = np.broadcast_to(result, (len(outputs), values.shape[1])).copy()
-    given = values[inputs]
-    touched = np.bitwise_or.reduce(given ^ base[inputs], axis=0) if len(inputs) else np.zeros(0, np.uint64)
-    words = np.flatnonzero(touched)
+    result: Words = np.repeat(base, given.shape[1], axis=1)
+    touched = np.bitwise_or.reduce(given ^ given_base, axis=0)
+    words = touched.nonzero()[0]
     if len(words):
         asked = unpack(touched[np.newaxis, words], len(words) * BITS)[0]
         columns = unpack(given[:, words], len(words) * BITS)[:, asked]

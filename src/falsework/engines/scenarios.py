@@ -46,6 +46,18 @@ def singles(n_leaves: int) -> Failures:
     )
 
 
+def checked(failures: Failures, n_leaves: int) -> Failures:
+    """The same scenarios, if all leaves they name are there.
+
+    Raises:
+        ValueError: a row is negative or not below `n_leaves`.
+    """
+    outside = failures.leaves[(failures.leaves < 0) | (failures.leaves >= n_leaves)]
+    if len(outside):
+        raise ValueError(f"there is no leaf row {outside[0]}: rows are 0 to {n_leaves - 1}")
+    return failures
+
+
 def n_words(n_scenarios: int) -> int:
     """How many words so many scenarios take."""
     return -(-n_scenarios // BITS)
@@ -54,7 +66,7 @@ def n_words(n_scenarios: int) -> int:
 def leaf_words(failures: Failures, n_leaves: int) -> Words:
     """The leaves' words (n_leaves, n_words); past the last scenario nothing fails, so bits are true."""
     rows = np.full((n_leaves, n_words(len(failures))), ONES, dtype=np.uint64)
-    fail(failures, rows, 0)
+    fail(checked(failures, n_leaves), rows, 0)
     return rows
 
 
