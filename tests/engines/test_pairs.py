@@ -6,13 +6,16 @@ from itertools import combinations
 from math import comb
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.engines.systems import systems
+from tests.engines.systems import systems, weighted
 
+from falsework.engines import meeting, touching
 from falsework.engines.gates import GateBuilder, GateGraph
 from falsework.engines.judge import judge
 from falsework.engines.pairs import Pairs, pairs
+from falsework.engines.sparse import lists_of
 
 
 def everything(graph: GateGraph) -> Pairs:
@@ -132,6 +135,60 @@ def test_losses_that_never_meet_are_not_tried() -> None:
     found = everything(b.freeze(services))
     assert found.n_tried == 20
     assert found.false_pairs.tolist() == [1] * 20
+
+
+def test_what_can_be_spared_twice_is_not_tried() -> None:
+    """By hand: of 50 nodes 47 are needed, so no two matter; a strip with two of them and any other node do."""
+    b = GateBuilder()
+    strip = b.leaf("strip")
+    nodes = [b.all_of([b.leaf(f"node {n}"), strip] if n < 2 else [b.leaf(f"node {n}")]) for n in range(50)]
+    assert everything(b.freeze([b.at_least(46, nodes)])).n_tried == 0
+    found = everything(b.freeze([b.at_least(48, nodes)]))
+    assert found.n_tried == 50  # the strip with each node, its own two included
+    assert new(found) == {(0, other, 0) for other in range(3, 51)}
+
+
+@pytest.mark.parametrize(("bound", "tried", "fall"), [(150, 0, 0), (189, 2048, 0), (190, 2080, 2080)])
+def test_a_box_is_asked_about_groups(bound: int, tried: int, fall: int) -> None:
+    """By hand: 65 shares of 3 make 195, of which two go at a time.
+
+    A box that bears fifteen losses needs no pair tried. One that bears two was asked about groups of two, so all
+    pairs but the 32 within a group are tried. One that bears one loss falls with all 2,080 pairs.
+    """
+    b = GateBuilder()
+    shares = [b.leaf(f"share {n}") for n in range(65)]
+    found = everything(b.freeze(b.oracle(shares, 1, weighted((3,) * 65, bound), "box")))
+    assert found.n_tried == tried
+    assert found.false_pairs.tolist() == [fall]
+
+
+@given(graph=systems(max_leaves=12))
+@settings(deadline=None, max_examples=150)
+def test_groups_at_boxes_lose_no_pair(graph: GateGraph) -> None:
+    """The same values come out when even the smallest box is asked about groups first."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(touching, "_FEW", 0)
+        found = everything(graph)
+    for a, b in combinations(range(graph.n_leaves), 2):
+        assert found.value(a, b).tolist() == list(judge(graph, {a, b}))
+
+
+@given(lists=st.lists(st.frozensets(st.integers(0, 40)), max_size=90), data=st.data())
+def test_who_meets_is_found_by_lists_long_and_short(lists: list[frozenset[int]], data: st.DataObject) -> None:
+    """Pairs that meet equal those of the definition, whichever way long lists are kept."""
+    chosen = np.array(data.draw(st.lists(st.booleans(), min_size=41, max_size=41)), dtype=np.bool_)
+    rows = lists_of(sorted(some) for some in lists)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(meeting, "_WIDE", data.draw(st.integers(0, 42)))
+        patch.setattr(meeting, "_SIDE", data.draw(st.integers(1, 50)))
+        patch.setattr(meeting, "_BLOCK_BYTES", 41 * data.draw(st.integers(1, 41)))
+        squares = list(meeting.meeting(meeting.Meetings(one=rows, other=rows), chosen))
+    pairs_found = [
+        (a, b) for _, some, other in squares for a, b in zip(some.tolist(), other.tolist(), strict=True)
+    ]
+    expected = {pair for some in lists for pair in combinations(sorted(some), 2) if chosen[list(pair)].all()}
+    assert len(pairs_found) == len(expected)
+    assert set(pairs_found) == expected
 
 
 def test_leaves_that_nothing_watched_leans_on_are_one_class() -> None:

@@ -22,8 +22,10 @@ import numpy as np
 
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.gates import BoolArray, GateGraph
+from falsework.engines.meeting import Meetings
 from falsework.engines.scenarios import BITS, Words, singles
-from falsework.engines.sparse import Ints, Lists, Pool, as_bools, grouped, where_true
+from falsework.engines.sparse import Ints, Pool, as_bools, grouped, where_true
+from falsework.engines.touching import Touching
 from falsework.engines.units import cone, readers, units
 
 
@@ -36,14 +38,14 @@ class Classes:
         representative: int (n_classes,), first leaf of each class.
         sizes: int (n_classes,), how many leaves are in each.
         stands: bool (n_watched, n_classes), watched values when one leaf of the class fails.
-        touched: for each unit two classes or more touch, those classes, ascending; equal lists come once.
+        meetings: which pairs of classes may do more together than each alone.
     """
 
     of_leaf: Ints
     representative: Ints
     sizes: Ints
     stands: BoolArray
-    touched: Lists
+    meetings: Meetings
 
     def __len__(self) -> int:
         """How many classes there are."""
@@ -66,45 +68,33 @@ def classes(graph: GateGraph, watched: Ints, *, memory_bytes: int = 256 << 20) -
         One single-loss run over all gates, and as much again to look at its edges.
     """
     inside = cone(graph, watched)
-    readers_of = readers(graph, inside)
-    parts = units(graph, inside)
-    seen, reads, gives = Pool(readers_of), Pool(parts.reads), Pool(parts.gives)
-    everything = replace(graph, kept=np.arange(graph.n_gates, dtype=np.int32))
-    engine = Evaluator(everything, memory_bytes=memory_bytes)
+    seen = Pool(readers(graph, inside))
+    engine = Evaluator(
+        replace(graph, kept=np.arange(graph.n_gates, dtype=np.int32)), memory_bytes=memory_bytes
+    )
     base = engine.evaluate_failures([()])[:, :1]
-    edge: list[tuple[Ints, Ints]] = []
-    touch: list[tuple[Ints, Ints]] = []
+    touching = Touching(graph, units(graph, inside), base)
+    edges = [(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64))]
     stands = np.empty((len(watched), graph.n_leaves), dtype=np.bool_)
     for first, words in engine.stream(singles(graph.n_leaves)):
         n = min(words.shape[1] * BITS, graph.n_leaves - first)
         stands[:, first : first + n] = as_bools(words[watched], n)
         fallen: Words = words ^ base
         fallen[~inside] = 0
+        touching.take(first, words, fallen, n)
         at_edge = seen.any_of(words)
         at_edge &= fallen
         at_edge[watched] = fallen[watched]
-        edge.append(_shifted(where_true(at_edge, n), first))
-        del at_edge
-        touch.append(_shifted(where_true(reads.any_of(fallen) & gives.any_of(words), n), first))
-    of_leaf, representative = _alike(*_joined(edge), graph.n_leaves)
+        gate, leaf = where_true(at_edge, n)
+        edges.append((gate, leaf + first))
+    gate, leaf = (np.concatenate(some) for some in zip(*edges, strict=True))
+    of_leaf, representative = _alike(gate, leaf, graph.n_leaves)
     return Classes(
         of_leaf=of_leaf,
         representative=representative,
         sizes=np.bincount(of_leaf, minlength=len(representative)),
         stands=stands[:, representative],
-        touched=_touched(*_joined(touch), of_leaf, representative, len(parts.reads)),
-    )
-
-
-def _shifted(found: tuple[Ints, Ints], first: int) -> tuple[Ints, Ints]:
-    return found[0], found[1] + first
-
-
-def _joined(found: list[tuple[Ints, Ints]]) -> tuple[Ints, Ints]:
-    none = np.zeros(0, dtype=np.int64)
-    return (
-        np.concatenate([none, *(rows for rows, _ in found)]),
-        np.concatenate([none, *(scenarios for _, scenarios in found)]),
+        meetings=touching.meetings(of_leaf, representative),
     )
 
 
@@ -123,18 +113,3 @@ def _alike(gate: Ints, leaf: Ints, n_leaves: int) -> tuple[Ints, Ints]:
             representative.append(one)
         of_leaf[one] = number[key]
     return of_leaf, np.array(representative, dtype=np.int64)
-
-
-def _touched(unit: Ints, leaf: Ints, of_leaf: Ints, representative: Ints, n_units: int) -> Lists:
-    """Classes that touch each unit, one list for all units that the same two or more classes touch."""
-    chosen = representative[of_leaf[leaf]] == leaf
-    unit, number = unit[chosen], of_leaf[leaf[chosen]]
-    order = np.argsort(number, kind="stable")
-    every = grouped(unit[order], number[order], n_units)
-    bounds = every.indptr.tolist()
-    first: dict[bytes, int] = {}
-    for one in np.flatnonzero(every.sizes > 1).tolist():
-        first.setdefault(every.items[bounds[one] : bounds[one + 1]].tobytes(), one)
-    some = np.fromiter(first.values(), dtype=np.int64, count=len(first))
-    row, item = every.expand(some)
-    return grouped(row, item, len(some))

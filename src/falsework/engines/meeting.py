@@ -1,8 +1,9 @@
-"""Which pairs of numbers stand together in some list?"""
+"""Which pairs of numbers meet somewhere?"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,23 +16,32 @@ _SIDE = 256  # of a square of pairs
 _BLOCK_BYTES = 16 << 20  # of the table of pairs at a time
 
 
-def meeting(lists: Lists, chosen: BoolArray) -> Iterator[tuple[int, Ints, Ints]]:
-    """Pairs of chosen numbers a < b that some list holds both of, each pair once, a square of them at a time.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Meetings:
+    """Who meets whom: each number in row i of `one` meets each in row i of `other`; listed both ways round."""
 
-    Who works on many pairs together meets few different numbers in a square.
+    one: Lists
+    other: Lists
+
+
+def meeting(meetings: Meetings, chosen: BoolArray) -> Iterator[tuple[int, Ints, Ints]]:
+    """Pairs of chosen numbers a < b that meet, each pair once, a square of them at a time.
+
+    Who works on many pairs together sees few different numbers in a square.
 
     Args:
-        lists: numbers below n, each list without repeats.
+        meetings: of numbers below n.
         chosen: bool (n,), the numbers that count.
 
     Yields:
         How many a are done before this square, and its pairs, sorted by a, then b.
 
     Cost:
-        For each a either the lengths of its lists or n / 8 bytes for each list, whichever is less.
+        For each a either the lengths of the rows it meets or n / 8 bytes for each row, whichever is less.
     """
     n = len(chosen)
-    lists_with = grouped(lists.items, np.repeat(np.arange(len(lists)), lists.sizes), n)
+    lists = meetings.other
+    lists_with = grouped(meetings.one.items, np.repeat(np.arange(len(lists)), meetings.one.sizes), n)
     wide = lists.sizes >= _WIDE
     place = np.zeros(len(lists), dtype=np.int64)
     place[wide] = np.arange(wide.sum())

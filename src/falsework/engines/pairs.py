@@ -1,26 +1,23 @@
 """What do the watched gates say for every pair of failed leaves?
 
 Write a, b for the failure of one leaf each, and N(S) for all values when S fails.
-A unit (`falsework.engines.units`) is *touched* by a when something it reads changes under a while something
-it gives stays true.
 
-Claim: if no unit is touched by both a and b, then N(ab) = N(a) and N(b), gate by gate.
+Claim: if every unit (`falsework.engines.units`), were it to read N(a) and N(b), would give just what it gives
+under a and under b both, then N(ab) = N(a) and N(b), gate by gate.
 
 Proof. N(ab) lies below both, as everything is monotone.
 For the other way let the greatest promises be X = N(a) and N(b), and work out all else from X and the leaves,
 component by component, inputs first (Bekic 1984, see `falsework.engines.schedule`).
-By induction, what a component reads is N(a) and N(b):
-
-- An all-of gate, wire or promise passes an `and` of its inputs on as it is.
-- A unit that a does not touch may give only false under a, and then there is nothing to show.
-  Otherwise it reads under a what it reads when nothing fails.
-  So now it reads what it reads under b, and gives what it gives under b: no more than it gives under a.
-  For a loop this holds as for a gate: its least solution is a function of what it reads from outside.
-
+By induction, what a component reads is N(a) and N(b), and so is what it gives: for an all-of gate, wire or promise
+because these pass an `and` on as it is, for a unit as supposed.
 So all that is worked out equals N(a) and N(b), the bodies of the greatest promises too: they equal X again.
 X is a fixed point of the nest, hence below the greatest, which is N(ab).
 
-Only pairs that meet at a unit are tried, and of these only such as leave some watched row true each;
+What is supposed holds where only one of a and b changes what the unit reads: then N(a) and N(b) reads as under
+the other, and the unit gives no more under the one. For a loop as for a gate: its least solution is a function of
+what it reads from outside. Gates and boxes often bear two losses as well (`falsework.engines.touching`).
+
+Only pairs that may do more at some unit are tried, and of these only such as leave a watched row true each;
 of the others all is known from the single losses.
 """
 
@@ -126,7 +123,7 @@ def _chunks(known: Classes) -> Iterator[tuple[int, Ints]]:
     chosen: BoolArray = np.logical_or.reduce(known.stands, axis=0)
     waiting: list[Ints] = []
     n = 0
-    for done, a, b in meeting(known.touched, chosen):
+    for done, a, b in meeting(known.meetings, chosen):
         waiting.append(np.stack((a, b)))
         n += len(a)
         if n >= _CHUNK:

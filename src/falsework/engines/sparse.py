@@ -30,6 +30,10 @@ class Lists:
         """Int (n_rows,): how many items each row lists."""
         return np.diff(self.indptr)
 
+    def row(self, number: int) -> Ints:
+        """What one row lists."""
+        return self.items[self.indptr[number] : self.indptr[number + 1]]
+
     def expand(self, rows: Ints) -> tuple[Ints, Ints]:
         """All items of the given rows, in order, each with the position of its row in `rows`."""
         sizes = self.indptr[rows + 1] - self.indptr[rows]

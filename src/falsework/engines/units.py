@@ -8,8 +8,8 @@ Only these *units* can answer otherwise:
 - a loop of least promises, as a whole: cutting two links of a ring cuts off what lies between, though every
   place on the ring loses one neighbour only.
 
-Loops are those that are left when every greatest promise is taken as given, for see the proof in
-`falsework.engines.pairs`.
+Loops are those that are left when every greatest promise is taken as given: that is how the proof in
+`falsework.engines.pairs` takes them.
 """
 
 from __future__ import annotations
@@ -19,16 +19,19 @@ from dataclasses import dataclass
 import numpy as np
 import rustworkx as rx
 
-from falsework.engines.gates import GREATEST, BoolArray, GateGraph, Kind
+from falsework.engines.gates import GREATEST, BoolArray, GateGraph, Kind, Oracle
 from falsework.engines.sparse import Ints, Lists, grouped, lists_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Units:
-    """The units a set of watched gates leans on; two losses can only meet at a unit."""
+    """The units that a set of watched gates leans on; two losses can only meet at a unit."""
 
-    reads: Lists  # of each unit, the gates it reads from outside
-    gives: Lists  # of each unit, the gates by which it is read
+    gates: Ints  # (n,) any-of and at-least gates outside the loops
+    inputs: Lists  # of each of these gates, an input as often as it is listed
+    boxes: tuple[Oracle, ...]  # outside the loops
+    loop_reads: Lists  # of each loop, the gates it reads from outside
+    loop_gives: Lists  # of each loop, its gates
 
 
 def cone(graph: GateGraph, watched: Ints) -> BoolArray:
@@ -62,23 +65,19 @@ def readers(graph: GateGraph, inside: BoolArray) -> Lists:
 
 def units(graph: GateGraph, inside: BoolArray) -> Units:
     """The units among the gates of a cone."""
-    reads: list[list[int]] = []
-    gives: list[list[int]] = []
-    looping: set[int] = set()
-    for loop in _least_loops(graph, inside):
-        gates = set(loop)
-        looping |= gates
-        reads.append(sorted({source for gate in loop for source in graph.inputs(gate)} - gates))
-        gives.append(sorted(gates))
-    for gate in np.flatnonzero(inside & np.isin(graph.kind, (Kind.ANY, Kind.AT_LEAST, Kind.ORACLE))).tolist():
-        if gate in looping:
-            continue
-        reads.append(sorted(set(graph.inputs(gate))))
-        if graph.kind[gate] == Kind.ORACLE:
-            gives.append([output for output in graph.oracles[graph.k[gate]].outputs if output >= 0])
-        else:
-            gives.append([gate])
-    return Units(reads=lists_of(reads), gives=lists_of(gives))
+    loops = _least_loops(graph, inside)
+    looping = np.zeros(graph.n_gates, dtype=np.bool_)
+    looping[[gate for loop in loops for gate in loop]] = True
+    gates = np.flatnonzero(inside & ~looping & np.isin(graph.kind, (Kind.ANY, Kind.AT_LEAST)))
+    return Units(
+        gates=gates,
+        inputs=lists_of(graph.inputs(gate) for gate in gates.tolist()),
+        boxes=tuple(box for box in graph.oracles if inside[box.gate] and not looping[box.gate]),
+        loop_reads=lists_of(
+            {source for gate in loop for source in graph.inputs(gate)} - set(loop) for loop in loops
+        ),
+        loop_gives=lists_of(loops),
+    )
 
 
 def _least_loops(graph: GateGraph, inside: BoolArray) -> list[list[int]]:
