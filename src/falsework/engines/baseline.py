@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import count
 from types import MappingProxyType
 
 import numpy as np
@@ -66,18 +67,15 @@ class _Baseline:
     def _rise(self, loop: Loop) -> None:
         self.values[loop.rows] = 0
         rank = dict.fromkeys(loop.sources[self.values[loop.sources, 0] != 0].tolist(), -1)
-        while True:
+        moments = count()
+        risen: Rows = loop.rows
+        while len(risen):
             for step in loop.steps:
                 assert isinstance(step, Layer), "a least loop has no loops inside"
-                self._note(rank, self._layer(step))
+                rank.update(dict.fromkeys(self._layer(step).tolist(), next(moments)))
             risen = self._close(loop)
-            if not len(risen):
-                break
-            self._note(rank, risen)
+            rank.update(dict.fromkeys(risen.tolist(), next(moments)))
         self.witnesses[loop] = witnesses(loop, rank)  # in an outer loop the last round's stays
-
-    def _note(self, rank: dict[int, int], risen: Rows) -> None:
-        rank.update(dict.fromkeys(risen.tolist(), max(rank.values(), default=-1) + 1))
 
     def _close(self, loop: Loop) -> Rows:
         """Work out the loop's state, each only the way its loop moves, and give the rows that changed."""

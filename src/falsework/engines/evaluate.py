@@ -42,8 +42,8 @@ class Evaluator:
         self._graph = graph
         self._plan = plan(graph)
         self._kept: Rows = self._plan.row[graph.kept]
-        rows = len(self._plan.base)
-        self._width = int(np.clip(memory_bytes // (rows * 8 * 3), 1, _WORDS))
+        rows = len(self._plan.base)  # a chunk's values take half the memory, what is at work the other
+        self._width = int(np.clip(memory_bytes // (rows * 8 * 2), 1, _WORDS))
 
     @property
     def n_kept(self) -> int:
