@@ -125,6 +125,7 @@ def _findings(
     yield from power.shutdown(stops, standing)
     yield from keeping.batches(standing)
     yield from keeping.backups(standing)
+    yield from keeping.not_laid_out(standing)
     yield from telling.alarms(standing, alone)
     yield from raising.order(order)
     yield from raising.build(built, standing)

@@ -66,9 +66,7 @@ CODES: dict[str, str] = {
     "can't be built": "nothing but what it will later serve could build it",
     "not wired": "a machine has no cable in a lab that describes its cables",
     "one address known": "a client knows only one of several addresses",
-    "no room": "a copy would find no room after a loss",
     "drives not laid out": "drives belong to no store",
-    "hold shorter than the move": "a client gives up before what it needs has moved",
 }
 """Every code with its meaning; SARIF rules and the handbook are made from it."""
 

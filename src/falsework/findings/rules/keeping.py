@@ -95,6 +95,26 @@ def backups(standing: Standing) -> Iterator[Finding]:
                 )
 
 
+def not_laid_out(standing: Standing) -> Iterator[Finding]:
+    """Nodes with several drives that no store claims: what their loss does can't be judged."""
+    laid = {drive for store in standing.lab.of(Store) for drive in (store.drives.ids if store.drives else ())}
+    loose: dict[str, list[str]] = {}
+    for drive in standing.lab.of(Drive):
+        if drive.id not in laid and drive.in_ is not None:
+            loose.setdefault(drive.in_.ids[0], []).append(drive.id)
+    several = {node: drives for node, drives in loose.items() if len(drives) > 1}
+    if several:
+        drives = [drive for each in several.values() for drive in each]
+        yield Finding(
+            code="drives not laid out",
+            level=Level.REMARK,
+            says=f"{few(drives)} belong to no store, so losing them is taken to do nothing",
+            mend="lay them out under stores: a mirror, parity, or copies over nodes",
+            where=standing.support.things[drives[0]].where,
+            things=tuple(drives),
+        )
+
+
 def _shared_fate(standing: Standing, data: Data, number: int) -> tuple[str, ...]:
     """Stores whose loss takes the data and this backup of it."""
     shared = []
