@@ -1,0 +1,1 @@
+"""What does a person see? Faces choose, order and format; they compute nothing."""

@@ -1,0 +1,1 @@
+"""How is a lab shown on paper: the drawings as SVG and the report as one HTML file?"""

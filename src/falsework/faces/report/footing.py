@@ -1,0 +1,137 @@
+"""How are wire, power and ground drawn: bars, joints, and what stands on what?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from falsework.faces.report.bars import GROUND, TYPE, Bar, Joint, Plan, Tie
+from falsework.faces.report.frame import Frame
+from falsework.faces.report.ink import look, tint
+from falsework.faces.report.svg import Svg, box, label, line, number, path, thing, width_of
+
+WIRE = 21.0
+POWER = 25.0
+OUTSIDE = 23.0
+"""Heights of a row."""
+_HIGH = {"switch": 13.0, "cable": 4.0}
+
+
+def heights(plan: Plan, top: float, pitch: float) -> dict[str, float]:
+    """The top of each bar."""
+    return {name: top + bar.row * pitch for name, bar in plan.bars.items()}
+
+
+def high(bar: Bar) -> float:
+    """The height of a bar."""
+    return _HIGH.get(bar.word, 17.0)
+
+
+def bar(frame: Frame, each: Bar, y: float) -> Svg:
+    """One bar with its joints."""
+    state = frame.states.of(each.name)
+    tall = high(each)
+    dark = each.word == "switch" and state == "stands"
+    grounds = {"switch": "ink", "cable": "ink", "outside": "paper"}
+    style = look(frame.prefix, state, ground=grounds.get(each.word, "stone"))
+    if each.level == GROUND and state == "stands":
+        style["stroke_dasharray"] = "1.5 2.5"  # not ours, so only outlined
+    parts = [box(each.left, y, each.right - each.left, tall, stroke_width=1.1, **style)]
+    if each.says:
+        text = each.says + (
+            ""
+            if state == "stands"
+            else {"lost": ", lost", "out": ", out", "blinks": ", comes back"}.get(state, ", down")
+        )
+        size = TYPE if tall > 14 else TYPE - 1
+        room = each.right - each.left - 10
+        if state != "stands":
+            plate = min(width_of(text, size), room) + 6
+            parts.append(box(each.left + 3, y + 1.5, plate, tall - 3, fill="paper"))
+        colour_text = "paper" if dark else tint(state)
+        parts.append(
+            label(
+                each.left + 6,
+                y + tall / 2 + size * 0.36,
+                text,
+                size=size,
+                fill=colour_text,
+                room=room,
+                told=False,
+            )
+        )
+    parts.extend(_joint(frame, each, joint, y) for joint in each.joints)
+    says = f"{each.word} {each.name}: {frame.states.says(each.name)}"
+    return thing(each.name, *parts, says=says, word=each.word, state=state, prefix=frame.prefix)
+
+
+def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
+    """A peg for a cable, a plug for a supply, on the upper edge of the bar."""
+    x = frame.columns.columns[joint.column].x
+    states = [frame.states.of(part) for part in joint.parts]
+    state = states[0] if len(set(states)) == 1 else "stands"
+    if each.word in ("switch", "cable"):
+        folded = len(frame.columns.columns[joint.column].nodes) > 1
+        count = 1 if folded else min(len(joint.parts), 3)
+        dash = None if state == "stands" else "1.5 1"
+        shape = [
+            line(at, y - 5, at, y, stroke=tint(state), stroke_width=1.8, stroke_dasharray=dash)
+            for at in (x + 3 * (peg - (count - 1) / 2) for peg in range(count))
+        ]
+    else:
+        wide = min(max(frame.columns.pitch * 0.3, 3.0), 7.0)
+        style = look(frame.prefix, state, ground="ink")
+        shape = [box(x - wide / 2, y - 4.5, wide, 4.5, stroke_width=0.8, **style)]
+    if not joint.parts:
+        return shape[0]
+    says = f"{', '.join(joint.parts[:6])}{' …' if len(joint.parts) > 6 else ''}: {frame.states.says(joint.parts[0])}"
+    word = "cable" if each.word in ("switch", "cable") else "supply"
+    return thing(" ".join(joint.parts), *shape, says=says, word=word, state=state)
+
+
+def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, float], *, cable: bool) -> Svg:
+    """What joins two bars: a post for power, a fine pair of lines for a cable."""
+    upper, lower = sorted((each.upper, each.lower), key=lambda name: tops[name])
+    start = tops[upper] + high(bars[upper])
+    end = tops[lower]
+    states = [frame.states.of(part) for part in each.parts] or [frame.states.of(each.lower)]
+    down = all(state != "stands" for state in states)
+    colour = "brick" if down else "ink"
+    dash = "3 2" if down else None
+    if cable:
+        shape = [
+            line(
+                each.x + side,
+                start,
+                each.x + side,
+                end,
+                stroke=colour,
+                stroke_width=0.8,
+                stroke_dasharray=dash,
+            )
+            for side in (-1.2, 1.2)
+        ]
+    else:
+        shape = [line(each.x, start, each.x, end, stroke=colour, stroke_width=2.4, stroke_dasharray=dash)]
+    if not each.parts:
+        return shape[0]
+    says = f"{', '.join(each.parts[:6])}: {frame.states.says(each.parts[0])}"
+    return thing(
+        " ".join(each.parts),
+        *shape,
+        says=says,
+        word="cable" if cable else "supply",
+        state="stands" if not down else states[0],
+    )
+
+
+def ground(left: float, right: float, y: float) -> Svg:
+    """The ground line with its hatching."""
+    ticks = "".join(f"M{number(x)} {number(y)}l-7 8" for x in _steps(left + 8, right, 11))
+    return Svg(
+        line(left, y, right, y, stroke="ink", stroke_width=2.2)
+        + path(ticks, stroke="ink", stroke_width=0.8, fill="none")
+    )
+
+
+def _steps(start: float, end: float, step: float) -> Sequence[float]:
+    return [start + step * number_ for number_ in range(int((end - start) / step) + 1)]

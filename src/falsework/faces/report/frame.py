@@ -1,0 +1,109 @@
+"""Which edges does every course of an elevation keep to?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from falsework.faces.report.columns import Columns
+from falsework.faces.report.states import States
+from falsework.faces.report.svg import Svg, label, line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """The edges of a sheet, from left to right.
+
+    Attributes:
+        prefix: of ids.
+        states: how everything is.
+        columns: the uprights.
+        course: middle of the turned titles of courses.
+        arches: left edge of the gutter of arches.
+        names: right edge of the names of rows.
+        left: left edge of the middle, where bars may begin.
+        right: right edge of the middle.
+        serves: left edge of what serves when.
+        words: left edge of what happens.
+        width: of the sheet.
+    """
+
+    prefix: str
+    states: States
+    columns: Columns
+    course: float
+    arches: float
+    names: float
+    left: float
+    right: float
+    serves: float
+    words: float
+    width: float
+
+    def course_title(self, text: str, top: float, bottom: float) -> Svg:
+        """The title of a course at the far left: upright where it is high enough, else level."""
+        middle = (top + bottom) / 2
+        if bottom - top < 7.0 * len(text):
+            return label(self.course - 5, middle + 4, text, size=11, fill="faint", italic=True)
+        return Svg(
+            label(
+                self.course + 3,
+                middle,
+                text,
+                size=11,
+                fill="faint",
+                anchor="middle",
+                italic=True,
+                turned=True,
+            )
+            + line(self.course + 8, top, self.course + 8, bottom, stroke="hair", stroke_width=0.8)
+        )
+
+    def row_words(
+        self,
+        base: float,
+        name: str,
+        serves: str,
+        happens: str,
+        *,
+        size: float,
+        shade: str = "ink",
+        happens_shade: str = "faint",
+    ) -> Svg:
+        """A row's name at its left; at its right, what serves when, and what happens.
+
+        Args:
+            base: the base line.
+            name: of the row.
+            serves: the first words at the right; where no others follow, they may take their room.
+            happens: the others.
+            size: of the name; the words are a little smaller.
+            shade: of the name; brick is bold.
+            happens_shade: of what happens.
+        """
+        end = self.words if happens else self.width - 6
+        bold = shade == "brick"
+        room = self.names - self.arches - 6
+        return Svg(
+            label(
+                self.names, base, name, size=size, fill=shade, anchor="end", bold=bold, room=room, told=False
+            )
+            + label(
+                self.serves,
+                base,
+                serves,
+                size=size - 1.5,
+                fill="faint",
+                room=end - self.serves - 8,
+                told=False,
+            )
+            + label(
+                self.words,
+                base,
+                happens,
+                size=size - 1.5,
+                fill=happens_shade,
+                italic=True,
+                room=self.width - self.words - 14,
+                told=False,
+            )
+        )
