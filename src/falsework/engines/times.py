@@ -24,6 +24,7 @@ Here all gates and scenarios are lowered from "never" together until they settle
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -63,8 +64,14 @@ def times(graph: GateGraph, leaf_times: Moments, delays: Moments | None = None, 
     _check("leaf_times", leaf_times, (graph.n_leaves, leaf_times.shape[-1]))
     _check("delays", held, (graph.n_gates,))
     relaxing = _Relaxing(graph, leaf_times, held, falling=mode == "fall")
-    relaxing.settle(schedule(graph, outer=_cuts(graph, held, mode), merge=False).steps)
+    relaxing.settle(_steps(graph, _cuts(graph, held, mode).tobytes()))
     return relaxing.values
+
+
+@lru_cache(maxsize=8)
+def _steps(graph: GateGraph, cuts: bytes) -> tuple[Step, ...]:
+    """The order of work, kept: the same graph is asked again and again, and ordering costs more than a few answers."""
+    return schedule(graph, outer=np.frombuffer(cuts, dtype=np.bool_), merge=False).steps
 
 
 def _cuts(graph: GateGraph, delays: Moments, mode: Mode) -> BoolArray:
