@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from falsework.analyses.verdicts import Singles, Verdict, single_verdicts
 from falsework.engines.pairs import Pairs, pairs
@@ -34,11 +33,10 @@ class PairLosses:
 
     def together(self, service: str, most: int = 10) -> Iterator[tuple[str, str]]:
         """Pairs that bring a service down only together, one for each pair of kinds of part, in lab order."""
-        row = self.services.index(service)
-        chosen = np.flatnonzero(self.found.row == row)[:most]
         first = self.found.classes.representative
-        for at in chosen:
-            yield self.parts[first[self.found.class_a[at]]], self.parts[first[self.found.class_b[at]]]
+        a, b = self.found.together(self.services.index(service))
+        for left, right in zip(a[:most].tolist(), b[:most].tolist(), strict=True):
+            yield self.parts[first[left]], self.parts[first[right]]
 
 
 def all_pairs(standing: Standing, *, progress: Callable[[int, int], None] | None = None) -> PairLosses:
@@ -67,11 +65,7 @@ def singles(standing: Standing, together: PairLosses) -> Singles:
     parts = standing.parts
     verdicts = single_verdicts(standing, parts)
     column = {part: number for number, part in enumerate(parts)}
-    thin: NDArray[np.bool_] = np.zeros(verdicts.shape, dtype=np.bool_)
-    classes = together.found.classes
-    thin_classes: NDArray[np.bool_] = np.zeros((len(standing.support.services), len(classes)), dtype=np.bool_)
-    for side in (together.found.class_a, together.found.class_b):
-        thin_classes[together.found.row, side] = True
-    thin[:, [column[part] for part in together.parts]] = thin_classes[:, classes.of_leaf]
+    thin = np.zeros(verdicts.shape, dtype=np.bool_)
+    thin[:, [column[part] for part in together.parts]] = together.found.thin()[:, together.found.classes.of_leaf]
     verdicts[(verdicts == Verdict.STANDS) & thin] = Verdict.THIN
     return Singles(parts=parts, services=standing.support.services, verdicts=verdicts)

@@ -188,8 +188,10 @@ def oracle(room: Room) -> OracleFunction:
     """The packing as a function of which hosts stand, one column a scenario.
 
     Rows in: hosts. Rows out: copies, true where the copy runs or finds room.
-    Losing a host more never makes a hole bigger for a copy that is judged before; a copy judged homeless
-    with fewer hosts lost stays so, which keeps the function monotone.
+
+    Losing one more host never enlarges a hole, so "all find room" is monotone. For a single copy there is
+    one odd case: a copy that was homeless because an earlier one took the last hole may find room when one
+    more loss makes the earlier one homeless. Pairs count such a copy as homeless, the careful reading.
     """
     known: dict[bytes, np.ndarray[tuple[int], np.dtype[np.bool_]]] = {}
 
