@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.engines.systems import systems, weighted
+from tests.engines.systems import majority_and_all, systems, weighted
 
 from falsework.engines import meeting, touching
 from falsework.engines.gates import GateBuilder, GateGraph
@@ -27,8 +27,9 @@ def new(found: Pairs) -> set[tuple[int, int, int]]:
     """The new pairs of classes, by the first leaf of each, and their rows."""
     first = found.classes.representative
     return {
-        (int(first[a]), int(first[b]), int(row))
-        for a, b, row in zip(found.class_a, found.class_b, found.row, strict=True)
+        (int(first[a]), int(first[b]), row)
+        for row in range(found.effects.shape[1])
+        for a, b in zip(*found.together(row), strict=True)
     }
 
 
@@ -69,14 +70,29 @@ def test_leaves_of_one_class_are_interchangeable(graph: GateGraph) -> None:
 @given(graph=systems(max_leaves=12))
 @settings(deadline=None, max_examples=100)
 def test_new_pairs_are_sorted_and_new(graph: GateGraph) -> None:
-    """Each new entry comes once, in order, with both single values true."""
+    """Each new pair comes once, in order, with some effect, and both single values true there."""
     found = everything(graph)
-    entries = list(zip(found.class_a.tolist(), found.class_b.tolist(), found.row.tolist(), strict=True))
-    assert entries == sorted(set(entries))
-    for a, b, row in entries:
+    listed = list(zip(found.class_a.tolist(), found.class_b.tolist(), strict=True))
+    assert listed == sorted(set(listed))
+    assert len({tuple(effect) for effect in found.effects.tolist()}) == len(found.effects)
+    for (a, b), effect in zip(listed, found.effect.tolist(), strict=True):
         assert a < b
-        assert found.classes.stands[row, a]
-        assert found.classes.stands[row, b]
+        assert found.effects[effect].any()
+        assert (found.classes.stands[:, a] & found.classes.stands[:, b])[found.effects[effect]].all()
+
+
+@given(graph=systems(max_leaves=10))
+@settings(deadline=None, max_examples=100)
+def test_thin_is_one_loss_from_false(graph: GateGraph) -> None:
+    """A value is thin after a loss when another, harmless to it alone, makes it false then."""
+    found = everything(graph)
+    thin, n = found.thin(), graph.n_leaves
+    single = [np.array(judge(graph, {leaf}), dtype=np.bool_) for leaf in range(n)]
+    for a in range(n):
+        expected = np.zeros(len(graph.kept), dtype=np.bool_)
+        for b in range(n):
+            expected |= single[a] & single[b] & ~np.array(judge(graph, {a, b}), dtype=np.bool_)
+        assert thin[:, found.classes.of_leaf[a]].tolist() == expected.tolist()
 
 
 def test_two_cuts_part_a_ring() -> None:
@@ -92,6 +108,17 @@ def test_two_cuts_part_a_ring() -> None:
     cut_off = {(0, 1): {1}, (0, 2): {1, 2}, (0, 3): {1, 2, 3}, (1, 2): {2}, (1, 3): {2, 3}, (2, 3): {3}}
     assert new(found) == {(one, other, row) for (one, other), rows in cut_off.items() for row in rows}
     assert found.false_pairs.tolist() == [4, 4 + 3, 4 + 4, 4 + 3]  # with the anchor each time
+
+
+def test_a_box_in_a_loop_gives_outputs_beside_it() -> None:
+    """By hand: one output of a box feeds the box and never rises; the other falls only with both y and z."""
+    b = GateBuilder()
+    x, y, z = b.leaf("x"), b.leaf("y"), b.leaf("z")
+    fed_back = b.promise("fed back", "least")
+    most, every = b.oracle([x, x, y, z, fed_back], 2, majority_and_all, "box")
+    b.define(fed_back, every)
+    found = everything(b.freeze([most, fed_back]))
+    assert new(found) == {(1, 2, 0)}
 
 
 def test_the_drives_of_a_mirror_are_two_classes() -> None:

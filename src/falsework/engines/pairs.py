@@ -30,27 +30,31 @@ import numpy as np
 from numpy.typing import NDArray
 
 from falsework.engines.classes import Classes, classes
+from falsework.engines.effects import Effects
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.gates import BoolArray, GateGraph
 from falsework.engines.meeting import meeting
-from falsework.engines.scenarios import BITS, Failures
-from falsework.engines.sparse import Ints, where_true
+from falsework.engines.scenarios import BITS, ONES, Failures, Words
+from falsework.engines.sparse import Ints, as_bools
 
 _CHUNK = 1 << 19  # pairs tried at a time
-_BITS = 1 << 22  # looked at one by one at a time, at most
+_PART = 1 << 13  # scenarios looked at together
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pairs:
     """The watched values for every pair of failed leaves.
 
-    A pair of unlike leaves makes a row false if one of them alone does, or if it is listed here as new.
+    A pair makes false what one of its leaves alone does, and what it is listed for here as new.
+    Very many pairs may be new, each with many rows, but few sets of rows differ; so sets are numbered.
 
     Attributes:
         classes: leaves that are alike, and the watched values for single losses.
-        class_a, class_b, row: int (n_new,), each with class_a < class_b: one leaf of each class together make
-            the watched row false, though neither does alone; sorted by class_a, class_b, row.
-        n_tried: pairs of classes that meet at a unit and were worked out.
+        class_a, class_b: int (n_new,), classes with class_a < class_b such that one leaf of each make some
+            watched row false that neither makes false alone; sorted by class_a, then class_b.
+        effect: int (n_new,), row of `effects` that tells which.
+        effects: bool (n_effects, n_watched), sets of watched rows that become false.
+        n_tried: pairs of classes that were worked out.
         false_pairs: int (n_watched,), how many of all pairs of different leaves make each row false.
         new_pairs: int (n_watched,), how many of those do though neither leaf does alone.
     """
@@ -58,7 +62,8 @@ class Pairs:
     classes: Classes
     class_a: NDArray[np.int32]
     class_b: NDArray[np.int32]
-    row: NDArray[np.int32]
+    effect: NDArray[np.int32]
+    effects: BoolArray
     n_tried: int
     false_pairs: Ints
     new_pairs: Ints
@@ -69,8 +74,26 @@ class Pairs:
         stands: BoolArray = self.classes.stands[:, low] & self.classes.stands[:, high]
         start, stop = np.searchsorted(self.class_a, (low, low + 1))
         first, last = np.searchsorted(self.class_b[start:stop], (high, high + 1)) + start
-        stands[self.row[first:last]] = False
+        for effect in self.effect[first:last].tolist():
+            stands &= ~self.effects[effect]
         return stands
+
+    def together(self, row: int) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
+        """The pairs of classes that make one watched row false only together, in order."""
+        chosen = self.effects[:, row][self.effect]
+        return self.class_a[chosen], self.class_b[chosen]
+
+    def thin(self) -> BoolArray:
+        """Bool (n_watched, n_classes): true after this loss, but not after some other that alone leaves it true."""
+        thin = np.zeros((len(self.classes), self.effects.shape[1]), dtype=np.bool_)
+        n_effects = max(len(self.effects), 1)
+        for side in (self.class_a, self.class_b):
+            both = np.unique(side.astype(np.int64) * n_effects + self.effect)
+            number, effect = np.divmod(both, n_effects)
+            starts = np.flatnonzero(np.diff(number, prepend=-1))
+            for start, stop in zip(starts.tolist(), [*starts[1:].tolist(), len(number)], strict=False):
+                thin[number[start]] |= self.effects[effect[start:stop]].any(axis=0)
+        return thin.T
 
 
 def pairs(
@@ -94,24 +117,27 @@ def pairs(
     gates = graph.kept[np.asarray(watched, dtype=np.int64)].astype(np.int64)
     known = classes(graph, gates, memory_bytes=memory_bytes)
     engine = Evaluator(replace(graph, kept=gates.astype(np.int32)), memory_bytes=memory_bytes)
-    n_tried = 0
+    effects = Effects(len(gates))
     found: list[NDArray[np.int32]] = [np.zeros((3, 0), dtype=np.int32)]
+    n_tried = 0
     for done, tried in _chunks(known):
-        found.extend(_new(engine, known, *tried))
+        found.extend(_new(engine, known, effects, *tried))
         n_tried += tried.shape[1]
         if progress is not None:
             progress(done, len(known))
-    class_a, class_b, row = _sorted(np.concatenate(found, axis=1))
+    class_a, class_b, effect = _sorted(np.concatenate(found, axis=1))
     sizes = known.sizes
-    new_pairs = np.zeros(len(gates), dtype=np.int64)
-    np.add.at(new_pairs, row, sizes[class_a] * sizes[class_b])
+    weight = np.zeros(len(effects), dtype=np.int64)
+    np.add.at(weight, effect, sizes[class_a] * sizes[class_b])
+    new_pairs = weight @ effects.table()
     left = known.stands @ sizes  # single losses that leave the row true
     n = graph.n_leaves
     return Pairs(
         classes=known,
         class_a=class_a,
         class_b=class_b,
-        row=row,
+        effect=effect,
+        effects=effects.table(),
         n_tried=n_tried,
         false_pairs=n * (n - 1) // 2 - left * (left - 1) // 2 + new_pairs,
         new_pairs=new_pairs,
@@ -132,19 +158,32 @@ def _chunks(known: Classes) -> Iterator[tuple[int, Ints]]:
     yield len(known), np.concatenate([np.zeros((2, 0), dtype=np.int64), *waiting], axis=1)
 
 
-def _new(engine: Evaluator, known: Classes, a: Ints, b: Ints) -> Iterator[NDArray[np.int32]]:
-    """Int (3, n): of these pairs, and the rows, those where the row is false though true for both alone."""
+def _new(
+    engine: Evaluator, known: Classes, effects: Effects, a: Ints, b: Ints
+) -> Iterator[NDArray[np.int32]]:
+    """Int (3, n): of these pairs those that make some row false that neither makes alone, and their effect."""
     leaves = known.representative[np.stack((a, b), axis=1).reshape(-1)]
     failures = Failures(indptr=np.arange(0, 2 * len(a) + 1, 2, dtype=np.int64), leaves=leaves)
     for first, words in engine.stream(failures):
-        height = max(1, _BITS // (words.shape[1] * BITS))
-        for top in range(0, len(words), height):
-            row, pair = where_true(~words[top : top + height], len(a) - first)
-            row, pair = row + top, pair + first
-            fresh = known.stands[row, a[pair]] & known.stands[row, b[pair]]
-            yield np.stack((a[pair], b[pair], row))[:, fresh].astype(np.int32)
+        for start in range(0, words.shape[1], _PART // BITS):
+            part = slice(first + start * BITS, min(first + start * BITS + _PART, len(a)))
+            fallen = _fallen(words[:, start : start + _PART // BITS], known, a[part], b[part])
+            some = np.logical_or.reduce(fallen, axis=0).nonzero()[0]
+            if len(some):
+                number = effects.numbers(fallen[:, some])
+                yield np.stack((a[part][some], b[part][some], number)).astype(np.int32)
+
+
+def _fallen(words: Words, known: Classes, a: Ints, b: Ints) -> BoolArray:
+    """Bool (n_watched, n): where the row is false for the pair though true for both alone."""
+    fallen = np.zeros((len(words), len(a)), dtype=np.bool_)
+    changed = (words != ONES).any(axis=1).nonzero()[0]
+    fallen[changed] = ~as_bools(words[changed], len(a))
+    for row in changed.tolist():
+        fallen[row] &= known.stands[row, a] & known.stands[row, b]
+    return fallen
 
 
 def _sorted(found: NDArray[np.int32]) -> NDArray[np.int32]:
-    """The columns in order: by the first row, then the second, then the third."""
-    return found[:, np.lexsort(found[::-1])]
+    """The columns in order: by the first row, then the second."""
+    return found[:, np.lexsort((found[1], found[0]))]

@@ -31,7 +31,7 @@ class Units:
     inputs: Lists  # of each of these gates, an input as often as it is listed
     boxes: tuple[Oracle, ...]  # outside the loops
     loop_reads: Lists  # of each loop, the gates it reads from outside
-    loop_gives: Lists  # of each loop, its gates
+    loop_gives: Lists  # of each loop, its gates, and the outputs of its boxes that nothing in it reads
 
 
 def cone(graph: GateGraph, watched: Ints) -> BoolArray:
@@ -76,7 +76,7 @@ def units(graph: GateGraph, inside: BoolArray) -> Units:
         loop_reads=lists_of(
             {source for gate in loop for source in graph.inputs(gate)} - set(loop) for loop in loops
         ),
-        loop_gives=lists_of(loops),
+        loop_gives=lists_of(_given(graph, loop) for loop in loops),
     )
 
 
@@ -92,3 +92,9 @@ def _least_loops(graph: GateGraph, inside: BoolArray) -> list[list[int]]:
         for component in rx.strongly_connected_components(edges)
         if len(component) > 1 or edges.has_edge(component[0], component[0])
     ]
+
+
+def _given(graph: GateGraph, loop: list[int]) -> set[int]:
+    """The gates of a loop and the outputs of its boxes."""
+    boxes = [graph.oracles[graph.k[gate]] for gate in loop if graph.kind[gate] == Kind.ORACLE]
+    return {*loop, *(output for box in boxes for output in box.outputs if output >= 0)}
