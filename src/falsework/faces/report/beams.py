@@ -137,7 +137,7 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
     """
     high = min(max(pitch * 0.36, 5.5), 12.0)
     leg = min(max(pitch * 0.40, 4.0), 15.0)
-    size = min(max(pitch * 0.62, 10.5), 13.5)
+    size = min(max(pitch * 0.62, 11.5), 13.5)
     middle = y + high / 2
     base = middle + size * 0.34
     slim = row.word == "alarm"

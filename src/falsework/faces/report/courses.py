@@ -10,8 +10,8 @@ from falsework.faces.report.svg import Svg, box, line, number, path, tag, thing,
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Pool, Store
 
-POOL = 22.0
-STORE = 20.0
+POOL = 20.0
+STORE = 18.0
 """Heights of a row."""
 
 

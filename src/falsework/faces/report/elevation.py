@@ -20,8 +20,12 @@ from falsework.model.services import Copy, Pool, Service, Store
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
 
+MOST_ARCHES = 5
+"""More circles than this are told by the report, not drawn."""
 MOST_ROWS = 46
 """More services than this fold into courses."""
+TOP = 94.0
+"""Where the uppermost beam lies."""
 CAUTION = "Runtimes are estimates from the figures given. Local electrical codes, makers' instructions and licensed practice come first."
 
 
@@ -48,7 +52,7 @@ def elevation(
     """
     states = States(standing=standing, loss=loss)
     frame = _frame(standing, states, width, prefix, arches=bool(rings(standing, circles)))
-    y, parts = 100.0, [*_head(frame, loss)]
+    y, parts = TOP, [*_head(frame, loss)]
     lines: list[Svg] = []
 
     y, drawn, tops = _services(frame, loss, y, rings(standing, circles))
@@ -66,7 +70,7 @@ def elevation(
                 parts.append(draw)
                 y += pitch
             y += 6
-    lines.extend(_plumb(frame, 100, y))
+    lines.extend(_plumb(frame, TOP, y))
     top = y
     drawn_machines, y = machines.machines(frame, y)
     parts.append(drawn_machines)
@@ -212,7 +216,7 @@ def _services(
         )
         for name in row.names:
             at[name] = top + min(pitch * 0.2, 6)
-    drawn = tuple(circle for circle in circles if len({at[name] for name in circle if name in at}) > 1)
+    drawn = tuple(circle for circle in circles if any(name in at for name in circle))
     parts.extend(_arches(frame, drawn, at))
     return y + pitch * len(rows) + 8, parts, drawn
 
@@ -246,37 +250,38 @@ def _way(standing: Standing, alarm: str, copies: Mapping[str, Sequence[Copy]]) -
 
 
 def _arches(frame: Frame, circles: Sequence[Sequence[str]], at: Mapping[str, float]) -> list[Svg]:
-    """Arches at the left over the rows that need each other to start, the widest outermost."""
+    """Arches at the left over the rows that need each other to start, the widest outermost.
+
+    A service that waits for itself has an arch of its own, as high as its row.
+    """
     found = []
     spans = sorted(
         (
-            (
-                min(at[name] for name in circle if name in at),
-                max(at[name] for name in circle if name in at),
-                circle,
-            )
+            (min(ys), max(ys), circle)
             for circle in circles
+            if (ys := [at[name] for name in circle if name in at])
         ),
         key=lambda each: (each[0] - each[1], each[0]),
     )
-    for position, (top, bottom, circle) in enumerate(spans[:4]):
+    for position, (top, bottom, circle) in enumerate(spans[:MOST_ARCHES]):
         right = frame.arches + 32
-        reach = 26.0 - position * 6
+        reach = 34.0 - position * 6
+        if bottom - top < 1:
+            top, bottom, reach = top - 5, bottom + 5, 14.0
+        curve = (
+            f"M{number(right)} {number(top)}C{number(right - reach)} {number(top)} "
+            f"{number(right - reach)} {number(bottom)} {number(right)} {number(bottom)}"
+        )
         parts = [
-            path(
-                f"M{number(right)} {number(top)}C{number(right - reach * 1.33)} {number(top)} {number(right - reach * 1.33)} {number(bottom)} {number(right)} {number(bottom)}",
-                fill="none",
-                stroke=colour,
-                stroke_width=thick,
-            )
+            path(curve, fill="none", stroke=colour, stroke_width=thick)
             for colour, thick in (("ink", 4.2), ("paper", 2.0))
         ]
-        parts.extend(
-            line(right - 4, at[name], right + 3, at[name], stroke="ink", stroke_width=1.4)
-            for name in circle
-            if name in at
-        )
-        says = f"need each other to start: {', '.join(circle)}"
+        for name in circle:
+            if name in at:
+                end = frame.names - min(width_of(name, 13.5), frame.names - frame.arches - 40) - 6
+                parts.append(line(right, at[name], end, at[name], stroke="ink", stroke_width=0.8))
+        alone = len(set(circle)) == 1
+        says = f"waits for itself: {circle[0]}" if alone else f"need each other to start: {', '.join(circle)}"
         found.append(thing(" ".join(circle), *parts, says=says, word="circle", state="stands"))
     return found
 

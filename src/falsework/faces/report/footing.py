@@ -9,9 +9,9 @@ from falsework.faces.report.frame import Frame
 from falsework.faces.report.ink import look, tint
 from falsework.faces.report.svg import Svg, box, label, line, number, path, thing, width_of
 
-WIRE = 21.0
-POWER = 25.0
-OUTSIDE = 23.0
+WIRE = 19.0
+POWER = 23.0
+OUTSIDE = 22.0
 """Heights of a row."""
 _HIGH = {"switch": 13.0, "cable": 4.0}
 

@@ -85,12 +85,12 @@ def ordered(standing: Standing, loss: Loss | None) -> tuple[str, ...]:
 
 
 def rings(standing: Standing, circles: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], ...]:
-    """Circles of things as circles of the services drawn, each at least two services long and told once."""
+    """Circles of things as circles of the services drawn, each told once; a service may wait for itself."""
     owner: dict[str, str] = {copy.id: copy.service for copy in standing.lab.of(Copy)}
     found: dict[frozenset[str], tuple[str, ...]] = {}
     for circle in circles:
         services = [owner.get(each, each) for each in circle]
         drawn = tuple(dict.fromkeys(each for each in services if each in standing.support.services))
-        if len(drawn) > 1:
+        if drawn:
             found.setdefault(frozenset(drawn), drawn)
     return tuple(found.values())

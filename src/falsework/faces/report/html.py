@@ -1,0 +1,177 @@
+"""What does one check say, on one page that needs nothing else?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from jinja2 import Environment, Template
+from markupsafe import Markup
+
+from falsework.analyses.aims import AimResult
+from falsework.analyses.verdicts import Loss
+from falsework.faces.report.elevation import elevation
+from falsework.faces.report.failure_map import failure_map
+from falsework.faces.report.states import count_line, time
+from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
+from falsework.findings.finding import CODES, DATA_CAUTION, POWER_CAUTION, Finding
+from falsework.study import Study
+
+SHOWN = 12
+"""How many names a list gives before it only counts."""
+
+
+def report(study: Study) -> str:
+    """One self-contained HTML page: no script, nothing fetched, ready to print.
+
+    Args:
+        study: everything that one check found out.
+
+    Returns:
+        The whole file as text; the same study gives the same text.
+    """
+    broken = [aim for aim in study.aims if aim.met is False]
+    worst = worst_witness(study.aims)
+    mends = {
+        aim.name: finding
+        for aim in broken
+        for finding in study.findings
+        if finding.code == "aim broken" and finding.where == aim.where
+    }
+    words = {name: thing.word for name, thing in study.standing.support.things.items()}
+    return _template().render(
+        study=study,
+        verdict=verdict(study),
+        aims=sorted(study.aims, key=lambda aim: {False: 0, None: 1, True: 2}[aim.met]),
+        mends=mends,
+        groups=grouped(tuple(each for each in study.findings if each not in mends.values())),
+        elevation=Markup(elevation(study.standing, circles=study.cold.circles)),
+        worst=worst,
+        worst_line=count_line(worst.witness) if worst is not None and worst.witness is not None else "",
+        worst_elevation=Markup(
+            elevation(study.standing, worst.witness, circles=study.cold.circles, prefix="worst")
+        )
+        if worst is not None
+        else "",
+        failure_map=Markup(failure_map(study.singles, words)),
+        cold=cold_words(study),
+        several=len(broken) > 1,
+        power_caution=POWER_CAUTION,
+        data_caution=DATA_CAUTION,
+        colours=COLOURS,
+        dark=DARK,
+        font=Markup(FONT),
+        listed=listed,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Findings of one code.
+
+    Attributes:
+        code: of all of them.
+        means: what the code means.
+        findings: in their order.
+    """
+
+    code: str
+    means: str
+    findings: tuple[Finding, ...]
+
+
+def grouped(findings: tuple[Finding, ...]) -> tuple[Group, ...]:
+    """Findings by code and level, in the order in which the first of each comes."""
+    found: dict[tuple[str, int], list[Finding]] = {}
+    for finding in findings:
+        found.setdefault((finding.code, finding.level), []).append(finding)
+    return tuple(
+        Group(code=code, means=CODES.get(code, ""), findings=tuple(each)) for (code, _), each in found.items()
+    )
+
+
+def verdict(study: Study) -> str:
+    """The sentence on top: "3 of 8 aims are broken"."""
+    count = len(study.aims)
+    broken = sum(1 for aim in study.aims if aim.met is False)
+    unsure = sum(1 for aim in study.aims if aim.met is None)
+    if not count:
+        return "The lab file names no aims, so nothing can be broken"
+    if broken:
+        says = f"{broken} of {count} aims {'is' if broken == 1 else 'are'} broken"
+    elif unsure < count:
+        says = (
+            f"All {count} aims are met"
+            if not unsure
+            else f"No aim is broken, {count - unsure} of {count} are met"
+        )
+    else:
+        says = f"None of the {count} aims could be judged"
+    if unsure and (broken or unsure < count):
+        says += f", {unsure} {'is' if unsure == 1 else 'are'} not judged"
+    return says
+
+
+def worst_witness(aims: tuple[AimResult, ...]) -> AimResult | None:
+    """The broken aim whose witness hurts most; the first of equals."""
+    shown = [aim for aim in aims if aim.met is False and aim.witness is not None]
+
+    def hurts(aim: AimResult) -> tuple[int, int]:
+        effects = aim.witness.effects if isinstance(aim.witness, Loss) else ()
+        return max((int(each.verdict) for each in effects), default=0), sum(
+            int(each.verdict) for each in effects
+        )
+
+    return max(shown, key=hurts, default=None)
+
+
+def cold_words(study: Study) -> tuple[str, ...]:
+    """What a cold start without hands does, in sentences without their full stops."""
+    cold = study.cold
+    found = []
+    if cold.whole:
+        last = max(
+            ((cold.up_s[name], name) for name in study.standing.support.services if name in cold.up_s),
+            default=None,
+        )
+        found.append(
+            "Everything comes back by itself"
+            + (f"; the last, {last[1]}, {time(last[0])} after the power" if last else "")
+        )
+    else:
+        found.append(f"{listed(cold.stuck)} {'stays' if len(cold.stuck) == 1 else 'stay'} down")
+    found.extend(f"Each waits for the next: {' → '.join(circle)}" for circle in cold.circles[:SHOWN])
+    if cold.by_hand:
+        found.append(f"A hand must switch on {listed(cold.by_hand)}")
+    if cold.too_early:
+        found.append(f"{listed(cold.too_early)} tried once, too early, and gave up")
+    return tuple(found)
+
+
+def listed(names: tuple[str, ...]) -> str:
+    """Names in a sentence: the first few, the rest counted."""
+    shown = [*names[:SHOWN], *([f"{len(names) - SHOWN} more"] if len(names) > SHOWN else [])]
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}" if shown else "nothing"
+
+
+def _steps(chain: str) -> list[str]:
+    """A chain of reasons, a step each."""
+    if "->" in chain:  # a circle is one step
+        return [chain]
+    first, _, rest = chain.partition(": ")
+    steps = [first, *rest.split(", since ")] if rest else chain.split(", since ")
+    return [step for step in steps if step]
+
+
+def _cleaned(value: object) -> object:
+    """What a template may print: text of a lab cleaned, finished markup as it is."""
+    return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
+
+
+@cache
+def _template() -> Template:
+    text = resources.files("falsework.faces.report").joinpath("report.html.j2").read_text(encoding="utf-8")
+    environment = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True, finalize=_cleaned)
+    environment.filters["steps"] = _steps
+    return environment.from_string(text)
