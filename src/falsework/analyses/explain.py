@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from falsework.support.graph import NOW, Lean, Phase, Role
+from falsework.analyses.wording import in_words
+from falsework.support.graph import Lean, Role
 from falsework.support.standing import View
 from falsework.where import Where
 
@@ -18,11 +19,15 @@ class Reason:
     Attributes:
         thing: what it is about.
         says: a clause that ends well after "because": "mail runs on desk-2".
+        role: what kind of lean is broken; None at the end of a chain that is a lost part or a circle.
+        by_wire: what is leant on may stand, but can't be seen.
         where: the place in the lab file that makes it so.
     """
 
     thing: str
     says: str
+    role: Role | None = None
+    by_wire: bool = False
     where: Where | None = None
 
 
@@ -56,15 +61,12 @@ def told(reasons: tuple[Reason, ...]) -> str:
         return "it stands"
     clauses: list[str] = []
     for number, reason in enumerate(reasons):
-        before = reasons[number - 1].says if number else ""
-        if reason.says.endswith(NO_POWER) and before.endswith(NO_POWER):
+        before = reasons[number - 1].role if number else None
+        if reason.role is before is Role.POWER:
             continue
         clauses.append(reason.says)
     first, *rest = clauses
     return f"{first}: {', since '.join(rest)}" if rest else first
-
-
-NO_POWER = " has no power"
 
 
 class _Chain:
@@ -168,17 +170,15 @@ class _Chain:
         support = self.support.things[name]
         for load in self.support.loads:
             if load.source == name:
-                carried = sum(
-                    draw * mine / (mine + sum(1 for other in others if self.view.up(other)))
-                    for draw, mine, others in load.draws
-                )
+                carried = load.carried_w(self.view.up)
                 says = f"{name} would have to carry {carried:,.0f} W and trips above {load.limit_w:,.0f} W"
-                return Reason(thing=name, says=says, where=support.where)
+                return Reason(thing=name, says=says, role=Role.LOAD, where=support.where)
         for room in self.support.rooms:
             if name in room.copies:
                 return Reason(
                     thing=name,
                     says=f"{name} finds no room on what is left of {room.pool}",
+                    role=Role.ROOM,
                     where=support.where,
                 )
         if support.tries_once:
@@ -197,56 +197,10 @@ class _Chain:
         standing = len(lean.on) - len(fallen)
         seen = not self._by_wire(name, lean, self._members(lean, self.depth)[0])
         following = (fallen[0] if fallen else None) if seen else self._cut(name, lean)
-        says = _words(name, lean, following if seen else None, standing, seen=seen)
-        return Reason(thing=name, says=says, where=lean.where), following
+        says = in_words(name, lean, following if seen else None, standing)
+        return Reason(thing=name, says=says, role=lean.role, by_wire=not seen, where=lean.where), following
 
     def _cut(self, name: str, lean: Lean) -> str | None:
         """The nearest thing on the wire that is down."""
         wire = [each for each in self._wire(name, lean) if each in self.depth and each != name]
         return min(wire, key=lambda each: (self._when(each, self.depth), each), default=None)
-
-
-def _words(name: str, lean: Lean, fallen: str | None, standing: int, *, seen: bool) -> str:
-    """One clause for a broken lean."""
-    count = len(lean.on)
-    starts = " to start" if lean.phases == frozenset((Phase.START,)) else ""
-    if not seen:
-        if lean.role is Role.COPIES:
-            return f"{name} has fewer than {lean.enough} of its {count} copies where they see each other and their users"
-        what = lean.on[0] if count == 1 else " and ".join(lean.on[:3])
-        return f"{name} can't see {what} over the wire"
-    if lean.role is Role.POWER:
-        return (
-            name + NO_POWER
-            if lean.enough == 1
-            else f"{name} has {standing} of {count} supplies and needs {lean.enough}"
-        )
-    if lean.role is Role.HOUSING:
-        return f"{name} sits in {lean.on[0]}"
-    if lean.role is Role.HOST:
-        return f"{name} runs on {lean.on[0]}" if count == 1 else f"no host of {name} is left"
-    if lean.role is Role.COPIES and lean.times == NOW and count == 1:
-        return f"{name} is served by {lean.on[0]}"
-    if lean.role is Role.COPIES:
-        return (
-            f"{name} has {standing} of {count} {'copy' if count == 1 else 'copies'} and needs {lean.enough}"
-            if count > 1
-            else f"the only copy of {name} is down"
-        )
-    if lean.role is Role.DRIVES and count == 1:
-        return f"{name} runs from {lean.on[0]}"
-    if lean.role is Role.DRIVES:
-        return f"{name} has {standing} of {count} drives or shares and needs {lean.enough}"
-    if lean.role is Role.THROUGH:
-        return (
-            f"{name} is served through {lean.on[0]}" if count == 1 else f"nothing that serves {name} is left"
-        )
-    if lean.role is Role.STATE:
-        return f"{name} keeps its state in {fallen}"
-    if lean.role is Role.WAY:
-        return f"{name} passes {fallen}"
-    if lean.role is Role.KEPT:
-        return f"{name} is kept in {count} places, {standing} of them in reach, and needs {lean.enough}"
-    if count == 1:
-        return f"{name} needs {lean.on[0]}{starts}"
-    return f"{name} needs {lean.enough} of {', '.join(lean.on[:4])}{starts} and has {standing}"

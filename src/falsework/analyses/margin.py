@@ -21,7 +21,7 @@ class Margin:
     Attributes:
         thing: its id.
         stands: whether it stands, or can come back, with nothing lost.
-        singles: parts each of which brings it down alone; what one would pull comes before what sits inside.
+        singles: other parts each of which brings it down alone; what one would pull comes before what sits inside.
         pairs: some pairs that bring it down only together, one for each sort of pair.
         n_pairs: how many such pairs there are in all.
     """
@@ -64,14 +64,15 @@ def margin(
             part for part, verdict in zip(standing.parts, verdicts, strict=True) if verdict >= Verdict.FALLS
         }
     first = found.classes.representative
+    left, right = found.together(0)
     together = tuple(
-        (names[first[found.class_a[at]]], names[first[found.class_b[at]]])
-        for at in range(min(most, len(found.row)))
+        (names[first[one]], names[first[other]])
+        for one, other in zip(left[:most].tolist(), right[:most].tolist(), strict=True)
     )
     return Margin(
         thing=thing,
         stands=standing.baseline.back(thing),
-        singles=_outside_first(standing, falls),
+        singles=_outside_first(standing, falls - {thing}),
         pairs=together,
         n_pairs=int(found.new_pairs[0]),
     )

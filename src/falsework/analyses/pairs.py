@@ -66,6 +66,8 @@ def singles(standing: Standing, together: PairLosses) -> Singles:
     verdicts = single_verdicts(standing, parts)
     column = {part: number for number, part in enumerate(parts)}
     thin = np.zeros(verdicts.shape, dtype=np.bool_)
-    thin[:, [column[part] for part in together.parts]] = together.found.thin()[:, together.found.classes.of_leaf]
+    thin[:, [column[part] for part in together.parts]] = together.found.thin()[
+        :, together.found.classes.of_leaf
+    ]
     verdicts[(verdicts == Verdict.STANDS) & thin] = Verdict.THIN
     return Singles(parts=parts, services=standing.support.services, verdicts=verdicts)

@@ -39,7 +39,7 @@ class Effect:
         service: its id.
         verdict: see `Verdict`.
         falls_s: seconds until it falls or is interrupted; infinity where it is not.
-        blinks_s: seconds from the loss until it serves again, where it comes back by itself; else 0.
+        blinks_s: how long the interruption lasts, seconds, where it ends by itself; else 0.
     """
 
     service: str
@@ -50,7 +50,10 @@ class Effect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Down:
-    """When a thing falls and when it is back, seconds after the loss; `back_s` is infinite where it stays down."""
+    """When a thing falls, seconds after the loss, and how long until it is back, counted from its fall.
+
+    `back_s` is infinite where it stays down. Restarts are counted as beginning together with the fall.
+    """
 
     falls_s: float
     back_s: float

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from falsework.analyses.explain import NO_POWER
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.parts import ThingId
 from falsework.model.rules import majority_of
@@ -27,11 +26,11 @@ def mend(loss: Loss, service: str, standing: Standing) -> str:
     word = standing.support.things[lost].word
     for reason in reasons:
         thing = standing.support.things[reason.thing]
-        if "find no room" in reason.says or "finds no room" in reason.says:
+        if reason.role is Role.ROOM:
             return NO_ROOM
-        if "over the wire" in reason.says or "see each other" in reason.says:
+        if reason.by_wire:
             return _wire(word, lost)
-        if reason.says.startswith(f"{thing.id} would have to carry"):
+        if reason.role is Role.LOAD:
             return f"move machines off {thing.id}, or feed it from a stronger circuit"
         if reason.thing == lost:
             break
@@ -39,7 +38,7 @@ def mend(loss: Loss, service: str, standing: Standing) -> str:
             answer = _copies(thing.id, lost, word, standing)
             if answer:
                 return answer
-    return _part(lost, word, fed=any(reason.says.endswith(NO_POWER) for reason in reasons))
+    return _part(lost, word, fed=any(reason.role is Role.POWER for reason in reasons))
 
 
 def _wire(word: str, lost: str) -> str:

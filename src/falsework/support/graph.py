@@ -8,7 +8,7 @@ they give to which things.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -145,6 +145,13 @@ class Load:
     source: str
     limit_w: float
     draws: tuple[tuple[float, int, tuple[str, ...]], ...]
+
+    def carried_w(self, stands: Callable[[str], bool]) -> float:
+        """What the source would have to carry, given which other supplies stand, W."""
+        return sum(
+            draw * mine / (mine + sum(1 for other in others if stands(other)))
+            for draw, mine, others in self.draws
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -165,7 +165,10 @@ class Standing:
         )
 
     def returns(self, views: Sequence[View]) -> NDArray[np.float64]:
-        """When each thing stands again: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down."""
+        """When each thing stands again: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down.
+
+        Counted from the interruption, as if all that restarts began then.
+        """
         return times.rise_times(
             self._rising,
             [view.lost for view in views],

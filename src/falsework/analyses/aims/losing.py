@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import combinations
+from collections.abc import Iterator, Sequence
+from itertools import combinations, islice
 from math import comb
 
 import numpy as np
@@ -16,128 +16,117 @@ from falsework.support.standing import Standing
 
 MOST_SETS = 2_000_000
 """Sets of parts that one aim may ask about; beyond, the aim stays open and says so."""
+_CHUNK = 4096
+_CLOSE = 256
+
+Lost = tuple[str, ...]
+Suspect = tuple[int, int, Lost]
+"""Minus the worst verdict, minus how many services it hits, the parts: the smallest is the worst."""
 
 
 def lose(aim: Aim, standing: Standing, singles: Singles) -> AimResult:
     """Whether losing any of the named parts, so many at once, does no worse than the aim allows.
 
     Single losses are read off `singles`; larger sets are enumerated in bulk, up to `MOST_SETS`. A suspect
-    counts only if what it does happens within the aim's time.
+    counts only if what it does happens within the aim's time. The witness is the worst: the worst verdict,
+    then the most services, then the first in the file.
     """
     candidates = [name for name in (aim.lose.ids if aim.lose else ()) if name not in standing.out]
-    allowed = Verdict[aim.at_most.upper()]
-    services, data = about(aim, standing)
     tried = comb(len(candidates), aim.at_once)
     if tried > MOST_SETS:
         return open_aim(
             aim,
-            f"{tried:,} sets of parts are more than the {MOST_SETS:,} that one aim may ask about; name fewer parts",
+            f"{tried:,} sets of parts are more than the {MOST_SETS:,} that one aim may ask about; name fewer",
         )
     if not candidates:
         return open_aim(aim, "nothing that it names can be lost")
+    suspects = sorted(_suspects(aim, standing, singles, candidates))
+    start, size = 0, 1
+    while start < len(suspects):
+        witness = _witness(aim, standing, suspects[start : start + size])
+        if witness is not None:
+            return _broken(aim, *witness, tried)
+        start, size = start + size, _CLOSE  # the very first nearly always does; times are dear
+    looked = f"{tried:,} {'loss' if tried == 1 else 'losses'} looked at"
+    says = (
+        f"{looked}, none worse than {aim.at_most}"
+        if not suspects
+        else f"{looked}, none too early or too long"
+    )
+    return AimResult(name=aim.name, met=True, says=says, where=aim.where, tried=tried)
+
+
+def _suspects(aim: Aim, standing: Standing, singles: Singles, candidates: Sequence[str]) -> Iterator[Suspect]:
+    """Every set that does more than is allowed, times not yet looked at."""
+    services, data = about(aim, standing)
     rows = [singles.services.index(service) for service in services]
-    suspects: list[tuple[str, ...]] = []
-    worst = Verdict.STANDS
-    if aim.at_once == 1:
-        column = {part: number for number, part in enumerate(singles.parts)}
-        for name in candidates:
-            verdict = (
-                Verdict(int(singles.verdicts[rows, column[name]].max(initial=0)))
-                if name in column
-                else Verdict.STANDS
-            )
-            worst = max(worst, verdict)
-            if verdict > allowed or (verdict is Verdict.BLINKS and aim.blinks_under is not None):
-                suspects.append((name,))
-        if data:
-            suspects.extend((name,) for name in candidates if (name,) not in suspects)
-    else:
-        suspects, worst = _sets(standing, candidates, aim, rows, allowed)
-    witness = _witness(aim, standing, suspects, services, data, allowed)
-    if witness is not None:
-        return _broken(aim, *witness, tried)
-    what = f"{tried:,} {'loss' if tried == 1 else 'losses'} looked at, the worst {worst.word if worst <= allowed else 'after that time'}"
-    return AimResult(name=aim.name, met=True, says=what, where=aim.where, tried=tried)
-
-
-def _sets(
-    standing: Standing, candidates: Sequence[str], aim: Aim, rows: Sequence[int], allowed: Verdict
-) -> tuple[list[tuple[str, ...]], Verdict]:
-    """Sets of parts that do more than is allowed, worst first, found in bulk."""
-    found: list[tuple[int, tuple[str, ...]]] = []
-    worst = Verdict.STANDS
-    chunk: list[tuple[str, ...]] = []
-
-    def flush() -> None:
-        nonlocal worst
-        if chunk:
-            verdicts = verdict_rows(standing, standing.service_rows(chunk))[rows].max(axis=0, initial=0)
-            worst = max(worst, Verdict(int(verdicts.max(initial=0))))
-            over = np.flatnonzero(verdicts > allowed)[:64]
-            found.extend((-int(verdicts[number]), chunk[number]) for number in over)
-            chunk.clear()
-
-    for each in combinations(candidates, aim.at_once):
-        chunk.append(each)
-        if len(chunk) == 4096:
-            flush()
-    flush()
-    return [names for _, names in sorted(found)[:64]], worst
-
-
-_Witness = tuple[str, Loss, Effect | None]
+    kept = [
+        2 * len(singles.services) + list(standing.support.keepings).index(f"kept:{name}") for name in data
+    ]
+    kept = [row for row, name in zip(kept, data, strict=True) if standing.baseline.kept(f"kept:{name}")]
+    column = {part: number for number, part in enumerate(singles.parts)}
+    least = Verdict.BLINKS if aim.blinks_under is not None else Verdict.LOST
+    over = min(Verdict[aim.at_most.upper()] + 1, least)
+    sets = combinations(candidates, aim.at_once)
+    while chunk := list(islice(sets, _CHUNK)):
+        values = standing.service_rows(chunk)
+        if aim.at_once == 1:
+            verdicts = singles.verdicts[np.ix_(rows, [column[part] for (part,) in chunk])]
+        else:
+            verdicts = verdict_rows(standing, values)[rows]
+        gone = np.where(values[kept], Verdict.STANDS, Verdict.LOST).astype(np.int8)
+        whole = np.concatenate([verdicts, gone])
+        worst = whole.max(axis=0, initial=0)
+        count = (whole >= np.maximum(over, 1)).sum(axis=0)
+        for number in np.flatnonzero(worst >= over):
+            yield -int(worst[number]), -int(count[number]), chunk[number]
 
 
 def _witness(
-    aim: Aim,
-    standing: Standing,
-    suspects: Sequence[tuple[str, ...]],
-    services: Sequence[str],
-    data: Sequence[str],
-    allowed: Verdict,
-) -> _Witness | None:
-    """The worst suspect that really breaks the aim once times are counted, if any."""
-    best: tuple[tuple[int, float, tuple[str, ...]], _Witness] | None = None
-    for loss in losses(standing, suspects[:256]):
+    aim: Aim, standing: Standing, suspects: Sequence[Suspect]
+) -> tuple[str, Loss, Effect | None] | None:
+    """The first suspect that breaks the aim once times are counted, with what it hits hardest and first."""
+    services, data = about(aim, standing)
+    allowed = Verdict[aim.at_most.upper()]
+    for loss in losses(standing, [lost for _, _, lost in suspects]):
         for name in data:
-            if not loss.view.kept(f"kept:{name}") and standing.baseline.kept(f"kept:{name}"):
-                key = (-int(Verdict.LOST), 0.0, loss.lost)
-                if best is None or key < best[0]:
-                    best = (key, (name, loss, None))
-        for service in services:
-            effect = loss.of(service)
-            late = aim.within is not None and effect.falls_s > aim.within
-            long = (
-                aim.blinks_under is not None
-                and effect.verdict is Verdict.BLINKS
-                and effect.blinks_s - effect.falls_s > aim.blinks_under
-            )
-            if (effect.verdict > allowed or long) and not late:
-                key = (-int(effect.verdict), effect.falls_s, loss.lost)
-                if best is None or key < best[0]:
-                    best = (key, (service, loss, effect))
-    return best[1] if best is not None else None
+            if standing.baseline.kept(f"kept:{name}") and not loss.view.kept(f"kept:{name}"):
+                return name, loss, None
+        hit = [effect for effect in map(loss.of, services) if _counts(aim, effect, allowed)]
+        if hit:
+            worst = min(hit, key=lambda effect: (-effect.verdict, effect.falls_s))
+            return worst.service, loss, worst
+    return None
+
+
+def _counts(aim: Aim, effect: Effect, allowed: Verdict) -> bool:
+    """Whether an effect is more than the aim allows, in the time that the aim is about."""
+    if aim.within is not None and effect.verdict >= Verdict.BLINKS and effect.falls_s > aim.within:
+        return False
+    long = (
+        effect.verdict is Verdict.BLINKS
+        and aim.blinks_under is not None
+        and effect.blinks_s > aim.blinks_under
+    )
+    return effect.verdict > allowed or long
 
 
 def _broken(aim: Aim, name: str, loss: Loss, effect: Effect | None, tried: int) -> AimResult:
     what = " and ".join(loss.lost)
+    why: tuple[str, ...] = ()
     if effect is None:
-        return AimResult(
-            name=aim.name,
-            met=False,
-            says=f"lose {what}: {name} is gone, and no backup of it survives",
-            where=aim.where,
-            witness=loss,
-            tried=tried,
-        )
-    reasons = loss.why(name)
-    others = sum(1 for each in loss.effects if each.verdict >= Verdict.FALLS) - 1
-    more = f"; {others} more fall" if effect.verdict >= Verdict.FALLS and others > 0 else ""
+        says = f"lose {what}: {name} is gone, and no backup of it survives"
+    else:
+        others = sum(1 for each in loss.effects if each.verdict >= Verdict.FALLS) - 1
+        more = f"; {others} more fall" if effect.verdict >= Verdict.FALLS and others > 0 else ""
+        says = f"lose {what}: {name} {effect_words(effect)}{more}"
+        reasons = loss.why(name)
+        why = (told(reasons),) if reasons else ()
     return AimResult(
         name=aim.name,
         met=False,
-        says=f"lose {what}: {name} {effect_words(effect)}{more}",
-        why=(told(reasons),) if reasons else (),
+        says=says,
+        why=why,
         where=aim.where,
         witness=loss,
         effect=effect,

@@ -62,8 +62,7 @@ def about(aim: Aim, standing: Standing) -> tuple[list[str], list[str]]:
 def effect_words(effect: Effect) -> str:
     """What happens to a service, in words: `falls at once`, `falls after 32 min`, `blinks for 40 s`."""
     if effect.verdict is Verdict.BLINKS:
-        length = effect.blinks_s - effect.falls_s if effect.blinks_s > effect.falls_s else effect.blinks_s
-        return f"blinks for {units.format(length, Dimension.TIME)}"
+        return f"blinks for {units.format(effect.blinks_s, Dimension.TIME)}"
     if effect.verdict is Verdict.FALLS:
         return (
             "falls at once"

@@ -25,10 +25,7 @@ def trips(standing: Standing) -> Iterator[Finding]:
         sources = sorted({each for supply in others for each in _sources(standing, supply)})
         for source, view in zip(sources, standing.views([(source,) for source in sources]), strict=True):
             if not view.up(load.source) and source not in _chain(standing, load.source):
-                carried = sum(
-                    draw * mine / (mine + sum(view.up(each) for each in rest))
-                    for draw, mine, rest in load.draws
-                )
+                carried = load.carried_w(view.up)
                 yield Finding(
                     code="trips",
                     level=Level.REMARK,
