@@ -1,0 +1,90 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from falsework.errors import QuestionError
+from falsework.invent import LEAST, MOST, invent
+from falsework.lab.read import Source, read
+from falsework.model.build import build
+from falsework.model.lab import Lab
+from falsework.model.parts import Node
+from falsework.support.standing import Standing
+
+
+def lab(folder: Path, nodes: int, seed: int) -> Lab:
+    """An invented lab, read as any other file is."""
+    path = folder / f"{nodes}-{seed}.yaml"
+    path.write_text(invent(nodes, seed), encoding="utf-8")
+    source: Source = read(path)
+    return build(source)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """A folder for all the labs of this file."""
+    return tmp_path_factory.mktemp("invented")
+
+
+@settings(max_examples=20)
+@given(nodes=st.integers(LEAST, 40), seed=st.integers(0, 2**32))
+def test_an_invented_lab_loads_and_stands(folder, nodes, seed):
+    """Whatever the size and the seed, the lab has no fault, as many nodes as asked for, and nothing down."""
+    found = lab(folder, nodes, seed)
+    assert len(found.of(Node)) == nodes
+    standing = Standing(found)
+    assert [name for name in standing.support.things if not standing.baseline.up(name)] == []
+    assert [name for name in standing.support.keepings if not standing.baseline.kept(name)] == []
+
+
+@pytest.mark.slow
+@settings(max_examples=6)
+@given(nodes=st.integers(40, 400), seed=st.integers(0, 2**32))
+def test_larger_ones_do_too(folder, nodes, seed):
+    """The same for labs of many racks."""
+    test_an_invented_lab_loads_and_stands.hypothesis.inner_test(folder, nodes, seed)
+
+
+@given(nodes=st.integers(LEAST, 300), seed=st.integers(0, 1000))
+def test_the_same_numbers_give_the_same_text(nodes, seed):
+    """The text depends on the size and the seed and on nothing else; another seed gives another text."""
+    assert invent(nodes, seed) == invent(nodes, seed)
+    assert invent(nodes, seed) != invent(nodes, seed + 1)
+
+
+def test_the_largest_lab_is_a_short_text():
+    """10,000 nodes take well under 2 MB, and no line is longer than an editor bears."""
+    text = invent(MOST)
+    assert len(text.encode()) < 1_000_000
+    assert max(map(len, text.splitlines())) < 300
+
+
+def test_it_has_about_twenty_parts_a_node(folder):
+    """A node comes with its supplies, drives, cards, cables and controller."""
+    parts = Standing(lab(folder, 100, 1)).parts
+    assert 17 <= len(parts) / 100 <= 24
+
+
+def test_some_labs_have_flaws():
+    """Not every invented lab keeps what its owner wants: each flaw is in some of them and in others not."""
+    texts = [invent(150, seed) for seed in range(12)]
+    for words in (
+        "cord is too short",
+        "no port was free",
+        "left in the box",
+        "names at 10.10.0.5",
+        "apart: node, placed",
+    ):
+        assert any(words in text for text in texts), words
+        assert not all(words in text for text in texts), words
+
+
+@pytest.mark.parametrize("nodes", [-1, 0, 2, 10_001])
+def test_out_of_bounds_is_refused(nodes):
+    """Fewer than 3 nodes or more than 10,000 are no question that can be answered."""
+    with pytest.raises(QuestionError) as caught:
+        invent(nodes)
+    assert str(caught.value) == f"a lab of {nodes:,} nodes can't be invented. Ask for 3 to 10,000 nodes."
