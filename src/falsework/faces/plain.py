@@ -53,6 +53,7 @@ def lose_answer(standing: Standing, loss: Loss, margins: Sequence[Margin], statu
         "services": [
             {
                 **effect(each),
+                "already": not standing.baseline.back(each.service),
                 "why": []
                 if each.verdict <= Verdict.THIN
                 else [_reason(step) for step in loss.why(each.service)],

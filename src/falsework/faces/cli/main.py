@@ -35,7 +35,7 @@ Json = Annotated[
 
 def main() -> None:
     """Run the command line."""
-    app()
+    app(prog_name="falsework")
 
 
 def _version(asked: bool) -> None:
@@ -103,3 +103,143 @@ def check(
         )
 
     raise typer.Exit(run(work, command="check", as_json=json))
+
+
+@app.command(
+    "lose",
+    help=_help(
+        "Tell what happens to every service when these parts are lost together, and what margin is left.",
+        "lose lab.yaml desk-1",
+        "lose lab.yaml strip-1 desk-2 --picture lost.svg",
+        more="A store stands for all its drives. Exit status: 0 nothing falls, 1 something does, 2 no answer.",
+    ),
+)
+def lose(
+    lab: Lab,
+    parts: Annotated[list[str], typer.Argument(metavar="PART...", help="What is lost.", show_default=False)],
+    out: Out = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", metavar="FILE", help="Write a drawing of it, as SVG.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Lose parts."""
+
+    def work() -> int:
+        from falsework.faces.cli.lose import Asked, lose_parts
+
+        return lose_parts(
+            Asked(lab=lab, parts=tuple(parts), out=tuple(out or ()), picture=picture, json=json)
+        )
+
+    raise typer.Exit(run(work, command="lose", as_json=json))
+
+
+@app.command(
+    "why",
+    help=_help(
+        "Tell what a thing leans on and how much it can lose, or why it falls.",
+        "why lab.yaml mail",
+        "why lab.yaml mail --lose strip-1",
+        more="Exit status: 0 it stands, 1 it falls by what is lost, 2 no answer.",
+    ),
+)
+def why(
+    lab: Lab,
+    thing: Annotated[
+        str, typer.Argument(metavar="THING", help="A service, a part, a store or a key.", show_default=False)
+    ],
+    lose: Annotated[
+        list[str] | None,
+        typer.Option("--lose", metavar="PART", help="A part that is lost; may be said again."),
+    ] = None,
+    out: Out = None,
+    json: Json = False,
+) -> None:
+    """Tell about one thing."""
+
+    def work() -> int:
+        from falsework.faces.cli.why import Asked
+        from falsework.faces.cli.why import why as answer
+
+        return answer(Asked(lab=lab, thing=thing, lose=tuple(lose or ()), out=tuple(out or ()), json=json))
+
+    raise typer.Exit(run(work, command="why", as_json=json))
+
+
+@app.command(
+    "start",
+    help=_help(
+        "Write a first lab file to go on from; asks two or three questions.",
+        "start lab.yaml",
+        "start lab.yaml --name 'Kitchen shelf' --machines 3 --strips 2",
+        more="Nothing is ever written over. Without a terminal, what is not said is assumed.",
+    ),
+)
+def start(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write it.")] = Path("lab.yaml"),
+    name: Annotated[
+        str | None, typer.Option("--name", metavar="NAME", help="What the lab is called.")
+    ] = None,
+    machines: Annotated[
+        int | None, typer.Option("--machines", metavar="N", help="How many machines.")
+    ] = None,
+    strips: Annotated[
+        int | None, typer.Option("--strips", metavar="N", help="How many power strips.")
+    ] = None,
+) -> None:
+    """Write a first lab file."""
+
+    def work() -> int:
+        from falsework.faces.cli.start import start as answer
+
+        return answer(file, name=name, machines=machines, strips=strips)
+
+    raise typer.Exit(run(work, command="start"))
+
+
+@app.command(
+    "invent",
+    help=_help(
+        "Invent a lab of any size, to try things on.",
+        "invent --nodes 30 big.yaml",
+        "invent --nodes 200 --seed 7",
+        more="The same nodes and seed give the same lab. Without FILE it goes to standard output.",
+    ),
+)
+def invent(
+    file: Annotated[
+        Path | None, typer.Argument(metavar="FILE", help="Where to write it.", show_default=False)
+    ] = None,
+    nodes: Annotated[int, typer.Option("--nodes", metavar="N", help="How many nodes.")] = 30,
+    seed: Annotated[int, typer.Option("--seed", metavar="S", help="Which of many labs of this size.")] = 1,
+) -> None:
+    """Invent a lab."""
+
+    def work() -> int:
+        from falsework.faces.cli.invent import invent_lab
+
+        return invent_lab(nodes, seed, file)
+
+    raise typer.Exit(run(work, command="invent"))
+
+
+@app.command(
+    "schema",
+    help=_help(
+        "Print the JSON Schema of a lab file, or of the answers that --json gives.",
+        "schema lab > lab.schema.json",
+        "schema answers",
+    ),
+)
+def schema(
+    which: Annotated[str, typer.Argument(metavar="[lab|answers]", help="Which schema.")] = "lab",
+) -> None:
+    """Print a schema."""
+
+    def work() -> int:
+        from falsework.faces.cli.schema import print_schema
+
+        return print_schema(which)
+
+    raise typer.Exit(run(work, command="schema"))

@@ -1,0 +1,24 @@
+"""How does one get a lab of any size to try things on?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from falsework.faces.cli.lines import Line, put, put_text
+from falsework.faces.cli.running import MET, write
+from falsework.invent import invent
+
+
+def invent_lab(nodes: int, seed: int, file: Path | None) -> int:
+    """Print an invented lab, or write it to a new file; return the exit status.
+
+    Raises:
+        QuestionError: the file is there already or can't be written, or the size can't be had.
+    """
+    text = invent(nodes, seed)
+    if file is None:
+        put_text(text)
+    else:
+        write(file, text, over=False)
+        put([Line(f"An invented lab of {nodes:,} nodes is in {file}. Look at it: falsework check {file}")])
+    return MET

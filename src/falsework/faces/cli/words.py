@@ -1,0 +1,115 @@
+"""How are verdicts, parts and leans said in words?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from falsework import units
+from falsework.analyses.verdicts import Effect, Verdict
+from falsework.errors import listed
+from falsework.model.lab import Lab
+from falsework.model.parts import ThingId
+from falsework.support.graph import LATER, NOW, Lean, Phase, Role, Support
+from falsework.units import Dimension
+
+_BARE = ("outside", "person", "service", "alarm")
+"""What goes by its name alone: `lose mains`, not `lose outside mains`."""
+_SHORT = {"ups": "UPS"}
+_MOST = 8
+
+
+def counted(number: int, word: str, many: str = "") -> str:
+    """A number with its word: `1 part`, `2 parts`."""
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {many or word + 's'}"
+
+
+def joined(names: Sequence[str], last: str = "and") -> str:
+    """All of a few names as people list them: `a, b and c`."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+def called(name: str, word: str) -> str:
+    """A thing with what it is, unless its name says so: `strip A`, `socket strip`."""
+    shown = _SHORT.get(word, word)
+    return name if word in _BARE or word.lower() in name.lower() else f"{shown} {name}"
+
+
+def called_all(names: Iterable[str], lab: Lab) -> str:
+    """Several things of the lab, as `called`."""
+    return joined([called(name, lab.things[ThingId(name)].IS) for name in dict.fromkeys(names)])
+
+
+def when(effect: Effect) -> str:
+    """When and how long, without the verdict: `at once`, `after 18 min`, `for 40 s`; empty where it stands."""
+    late = f"after {_time(effect.falls_s)}" if 0 < effect.falls_s < float("inf") else ""
+    if effect.verdict is Verdict.FALLS:
+        return late or "at once"
+    if effect.verdict is Verdict.BLINKS:
+        length = f"for {_time(max(effect.blinks_s - effect.falls_s, 0.0))}"
+        return f"{late} {length}" if late else length
+    return ""
+
+
+def leans_said(thing: Support) -> Iterator[tuple[Lean, str]]:
+    """Each lean of a thing as words that follow its name: `runs on desk-1`."""
+    now: dict[Role, Lean] = {}
+    for lean in thing.leans:
+        before = now.get(lean.role)
+        if lean.times == NOW:
+            now[lean.role] = lean
+        if lean.times == LATER and before is not None:
+            others = [each for each in lean.on if each not in before.on]
+            if others:
+                one = "" if len(others) == 1 else "any one of "
+                yield lean, f"can go on with {one}{listed(others, _MOST)}, if that is lost"
+        else:
+            yield lean, _lean(lean)
+
+
+def _lean(lean: Lean) -> str:
+    verb = _verb(lean)
+    many = listed(lean.on, _MOST)
+    count = len(lean.on)
+    if count == 1:
+        said = f"{verb} {many}"
+    elif lean.enough == count:
+        said = f"{verb} all of {many}"
+    elif lean.enough == 1:
+        said = f"{verb} any one of {many}"
+    else:
+        said = f"{verb} at least {lean.enough} of {many}"
+    if lean.role is Role.NEED:
+        said += _phases(lean)
+    if lean.together and lean.enough > 1:
+        said += ", which must see each other"
+    if lean.at:
+        said += f", known by {'its address' if len(lean.at) == 1 else 'the addresses'} {listed(lean.at, 4)}"
+    if lean.hold_s > 0:
+        said += f", and can do without for {_time(lean.hold_s)}"
+    return said
+
+
+def _phases(lean: Lean) -> str:
+    if lean.phases == frozenset((Phase.START,)):
+        return " to start"
+    return " to run" if lean.phases == frozenset((Phase.RUN,)) else " to run and to start"
+
+
+def _verb(lean: Lean) -> str:
+    return {
+        Role.POWER: "takes power from",
+        Role.HOUSING: "sits in",
+        Role.HOST: "runs on",
+        Role.COPIES: "is served by",
+        Role.DRIVES: "lies on",
+        Role.THROUGH: "is reached through",
+        Role.STATE: "keeps its state in",
+        Role.WAY: "passes",
+        Role.KEPT: "is kept in",
+        Role.ROOM: "takes room in",
+        Role.LOAD: "is carried by",
+    }.get(lean.role, "needs")
+
+
+def _time(seconds: float) -> str:
+    return units.format(seconds, Dimension.TIME)
