@@ -315,7 +315,9 @@ class _Deriver:
     def _answers(self, service: Service) -> dict[str, tuple[str, ...]]:
         """The copies behind each address: one each where there are as many addresses as copies, else all."""
         copies: tuple[str, ...] = tuple(copy.id for copy in self.copies.get(service.id, ()))
-        found: dict[str, tuple[str, ...]] = dict.fromkeys(service.floats.address, copies) if service.floats else {}
+        found: dict[str, tuple[str, ...]] = (
+            dict.fromkeys(service.floats.address, copies) if service.floats else {}
+        )
         for number, address in enumerate(service.reached_at):
             found[address] = (copies[number],) if len(service.reached_at) == len(copies) else copies
         return found

@@ -21,14 +21,13 @@ import numpy as np
 
 from falsework.engines.gates import BoolArray, GateBuilder, GateGraph, GateId
 from falsework.support import room as rooms
-from falsework.support.graph import LATER, Lean, Load, Network, Phase, Role, Support, SupportGraph
+from falsework.support.graph import Lean, Load, Phase, Role, Room, Support, SupportGraph
+from falsework.support.lively import lively, slowest
+from falsework.support.sight import Sight, Vertex
 
 UP, BEGUN, BACK = "up", "begun", "back"
 NEVER_ASLEEP = ("outside", "person")
 """What does not start with the lab: it is there or it is not."""
-ANYWHERE = ("", "")
-"""The vertex that sees everything: for things whose wiring is not described."""
-Vertex = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,56 +96,19 @@ class Compiler:
         }
         self.builder = GateBuilder()
         self.loads = {load.source: load for load in support.loads}
-        self.room_of: dict[str, tuple[rooms.Room, int]] = {
+        self.room_of: dict[str, tuple[Room, int]] = {
             copy: (room, position) for room in support.rooms for position, copy in enumerate(room.copies)
         }
-        self.ways: dict[str, list[Vertex]] = {}
-        for network in support.networks.values():
-            for node, attachments in network.attachments.items():
-                self.ways.setdefault(node, []).extend(
-                    dict.fromkeys((network.name, attachment.vertex) for attachment in attachments)
-                )
-        self.neighbours = {name: _neighbours(network) for name, network in support.networks.items()}
         self.made: dict[tuple[str, str], GateId] = {}
         self.memo: dict[tuple[object, ...], GateId] = {}
         self.room_gates: dict[tuple[str, str], tuple[GateId, ...]] = {}
         self.lively = self._lively()
-        self.slowest = sum(self.support.things[name].returns_s or 0.0 for name in self.lively)
-
-    # -- which things can come back ----------------------------------------------------------------
+        self.slowest = slowest(support, self.lively)
+        self.sight = Sight(support, self.builder, self.thing, self.lively)
 
     def _lively(self) -> frozenset[str]:
-        """Things that can come back after a fall, and all that lean on them; at a cold start, all."""
-        things = self.support.things
-        if self.cold:
-            return frozenset(things)
-        leaning: dict[str, list[str]] = {}
-        for name, thing in things.items():
-            for lean in thing.leans:
-                for each in lean.on:
-                    leaning.setdefault(each, []).append(name)
-            if thing.word == "copy":
-                for lean in thing.leans:
-                    for place in thing.places if lean.seen else ():
-                        leaning.setdefault(place, []).append(name)
-        waiting = [
-            name
-            for name, thing in things.items()
-            if any(lean.times == LATER for lean in thing.leans) or name in self.room_of
-        ]
-        found: set[str] = set()
-        while waiting:
-            name = waiting.pop()
-            if name not in found:
-                found.add(name)
-                waiting.extend(leaning.get(name, ()))
-        if found & {service for service, _ in self.support.routers}:
-            found.update(
-                name
-                for name, thing in things.items()
-                if any(lean.seen or lean.together for lean in thing.leans)
-            )
-        return frozenset(found)
+        """Things that can come back; at a cold start, all."""
+        return frozenset(self.support.things) if self.cold else lively(self.support)
 
     # -- gates of things ---------------------------------------------------------------------------
 
@@ -272,16 +234,14 @@ class Compiler:
 
     def _held(self, thing: Support, lean: Lean) -> GateId:
         """A lean with a hold: met by what stands, or comes back before the hold ends."""
-        if not any(name in self.lively for name in lean.on):
-            return self._lean(thing, lean, lambda name: self.thing(name, UP), UP)
-        if lean.hold_s >= self.slowest:
-            return self._lean(thing, lean, lambda name: self.thing(name, BACK), BACK)
         return self._lean(thing, lean, lambda name: self._within(name, lean.hold_s), BACK)
 
     def _within(self, name: str, seconds: float) -> GateId:
         """Whether a thing is up, or back within so many seconds."""
         if name not in self.lively:
             return self.thing(name, UP)
+        if seconds >= self.slowest[name]:
+            return self.thing(name, BACK)
         layer = f"within {seconds:.3f} s"
         known = self.made.get((name, layer))
         if known is not None:
@@ -310,15 +270,15 @@ class Compiler:
                 members,
                 lean.enough,
                 layer,
-                self._vertices(place for _, places in members for place in places),
+                self.sight.vertices(place for _, places in members for place in places),
             )
         if lean.seen and thing.places:
-            own = self._vertices(thing.places)
+            own = self.sight.vertices(thing.places)
             each = [
                 self.builder.any_of(
                     self.builder.all_of(
                         [
-                            self._sees(thing.places, vertex, layer),
+                            self.sight.sees(thing.places, vertex, layer),
                             self._serving(name, vertex, lean, ref, layer),
                         ]
                     )
@@ -337,23 +297,19 @@ class Compiler:
         vertices: Sequence[Vertex],
     ) -> GateId:
         """At least `enough` members that meet at one vertex, where users sit if the network says so."""
-        if len(members) == 1 and enough <= 1 and not self._on_wire(members[0][1]):
+        if len(members) == 1 and enough <= 1 and not self.sight.on_wire(members[0][1]):
             return members[0][0]
         meetings = []
         for vertex in vertices:
             there = self.builder.at_least(
                 enough,
-                [self.builder.all_of([gate, self._sees(places, vertex, layer)]) for gate, places in members],
+                [
+                    self.builder.all_of([gate, self.sight.sees(places, vertex, layer)])
+                    for gate, places in members
+                ],
             )
-            meetings.append(self.builder.all_of([there, self._usable(vertex, layer)]))
+            meetings.append(self.builder.all_of([there, self.sight.usable(vertex, layer)]))
         return self.builder.any_of(meetings)
-
-    def _usable(self, vertex: Vertex, layer: str) -> GateId:
-        """Whether users reach a vertex."""
-        network = self.support.networks.get(vertex[0])
-        if network is None or not network.users:
-            return self.builder.true
-        return self.builder.any_of(self._joined(vertex, (vertex[0], user), layer) for user in network.users)
 
     def _serving(
         self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str
@@ -362,7 +318,9 @@ class Compiler:
         target = self.support.things[name]
         time = "now" if layer == UP else "later"
         rows = (
-            [ref(name), self._sees(target.places, vertex, layer)] if target.word != "service" else [ref(name)]
+            [ref(name), self.sight.sees(target.places, vertex, layer)]
+            if target.word != "service"
+            else [ref(name)]
         )
         if target.word == "service":
             for each in target.leans:
@@ -374,7 +332,10 @@ class Compiler:
                             max(enough, 1),
                             [
                                 self.builder.all_of(
-                                    [ref(copy), self._sees(self.support.things[copy].places, vertex, layer)]
+                                    [
+                                        ref(copy),
+                                        self.sight.sees(self.support.things[copy].places, vertex, layer),
+                                    ]
                                 )
                                 for copy in copies
                             ],
@@ -389,108 +350,6 @@ class Compiler:
             return copies
         wanted = {copy for address in at for copy in known[address]}
         return tuple(copy for copy in copies if copy in wanted)
-
-    # -- the wire ----------------------------------------------------------------------------------
-
-    def _on_wire(self, places: Iterable[str]) -> bool:
-        return any(place in self.ways for place in places)
-
-    def _vertices(self, places: Iterable[str]) -> tuple[Vertex, ...]:
-        """Where these nodes are plugged in; anywhere if none of them is."""
-        found = dict.fromkeys(vertex for place in places for vertex in self.ways.get(place, ()))
-        return tuple(found) or (ANYWHERE,)
-
-    def _sees(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
-        """Whether one of these nodes stands and sees a vertex, straight or through a router."""
-        if vertex == ANYWHERE or not self._on_wire(places):
-            return self.builder.true
-        key = ("sees", places, vertex, layer)
-        if key not in self.memo:
-            ways = [self._straight(places, vertex, layer)]
-            for service, joined in self.support.routers:
-                if vertex[0] in joined:
-                    ways.extend(self._routed(service, joined, places, vertex, layer))
-            self.memo[key] = self.builder.any_of(ways)
-        return self.memo[key]
-
-    def _routed(
-        self, service: str, joined: tuple[str, ...], places: tuple[str, ...], vertex: Vertex, layer: str
-    ) -> Iterable[GateId]:
-        for lean in self.support.things[service].leans:
-            if lean.role is not Role.COPIES:
-                continue
-            for copy in lean.on:
-                stands = self.support.things[copy].places
-                if set(stands) & set(places):
-                    continue
-                meets = [
-                    self.builder.all_of(
-                        [
-                            self._straight(places, (network, at), layer),
-                            self._straight(stands, (network, at), layer),
-                        ]
-                    )
-                    for network, at in self._vertices(stands)
-                    if network in joined and network != vertex[0]
-                ]
-                if meets:
-                    yield self.builder.all_of(
-                        [
-                            self.thing(copy, layer),
-                            self.builder.any_of(meets),
-                            self._straight(stands, vertex, layer),
-                        ]
-                    )
-
-    def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
-        """Whether one of these nodes stands and sees a vertex of one network."""
-        key = ("straight", places, vertex, layer)
-        if key in self.memo:
-            return self.memo[key]
-        network = self.support.networks[vertex[0]]
-        ways = []
-        for place in places:
-            for attachment in network.attachments.get(place, ()):
-                through = [self.thing(each, layer) for each in attachment.through]
-                stands = [self.thing(place, layer)] if len(places) > 1 else []
-                ways.append(
-                    self.builder.all_of(
-                        [*stands, *through, self._joined((vertex[0], attachment.vertex), vertex, layer)]
-                    )
-                )
-        gate = self.memo[key] = self.builder.any_of(ways)
-        return gate
-
-    def _joined(self, start: Vertex, end: Vertex, layer: str) -> GateId:
-        """Whether two vertices of one network are joined: the least fixed point from `end`."""
-        if not self._wire_lives(start[0]):
-            layer = UP
-        key = ("joined", start, end, layer)
-        if key in self.memo:
-            return self.memo[key]
-        name = start[0]
-        vertices = self.support.networks[name].vertices
-        promises = {
-            vertex: self.builder.promise(f"{layer} {vertex} sees {end[1]}", "least") for vertex in vertices
-        }
-        for vertex in vertices:
-            self.memo["joined", (name, vertex), end, layer] = promises[vertex]
-        for vertex in vertices:
-            stands = self.thing(vertex, layer)
-            if vertex == end[1]:
-                self.builder.define(promises[vertex], stands)
-                continue
-            ways = [
-                self.builder.all_of([self.thing(cable, layer), promises[other]])
-                for other, cable in self.neighbours[name].get(vertex, ())
-            ]
-            self.builder.define(promises[vertex], self.builder.all_of([stands, self.builder.any_of(ways)]))
-        return self.memo[key]
-
-    def _wire_lives(self, network: str) -> bool:
-        """Whether any switch or cable of a network can come back by itself."""
-        found = self.support.networks[network]
-        return any(each in self.lively for each in (*found.vertices, *(cable for _, _, cable in found.edges)))
 
     # -- load, room, keeping -----------------------------------------------------------------------
 
@@ -533,14 +392,6 @@ class Compiler:
             ]
             self.memo[key] = self.builder.at_least(keeping.enough, on)
         return self.memo[key]
-
-
-def _neighbours(network: Network) -> dict[str, list[tuple[str, str]]]:
-    found: dict[str, list[tuple[str, str]]] = {}
-    for a, b, cable in network.edges:
-        found.setdefault(a, []).append((b, cable))
-        found.setdefault(b, []).append((a, cable))
-    return found
 
 
 def _carries(load: Load, others: Sequence[str]) -> Callable[[BoolArray], BoolArray]:

@@ -1,0 +1,75 @@
+"""Which things can come back by themselves after a fall, and how long does that take at the most?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import rustworkx as rx
+
+from falsework.support.graph import LATER, SupportGraph
+
+
+def lively(support: SupportGraph) -> frozenset[str]:
+    """Things that something can bring back - a take-over, another host - and all that lean on them."""
+    things = support.things
+    leaning: dict[str, list[str]] = {}
+    for name in things:
+        for each in _on(support, name):
+            leaning.setdefault(each, []).append(name)
+    starts = [
+        name
+        for name, thing in things.items()
+        if any(lean.times == LATER for lean in thing.leans)
+        or any(name in room.copies for room in support.rooms)
+    ]
+    found = _reach(starts, leaning)
+    if found & {service for service, _ in support.routers}:
+        watching = [
+            name for name, thing in things.items() if any(lean.seen or lean.together for lean in thing.leans)
+        ]
+        found = _reach([*found, *watching], leaning)
+    return frozenset(found)
+
+
+def slowest(support: SupportGraph, living: frozenset[str]) -> Mapping[str, float]:
+    """How long each thing can take at the most to be back, seconds: a bound, over all losses.
+
+    The longest chain of returns over what it leans on; things that lean on each other in a circle count
+    all of the circle.
+    """
+    graph: rx.PyDiGraph[str, None] = rx.PyDiGraph()
+    index = {name: graph.add_node(name) for name in support.things if name in living}
+    for name, at in index.items():
+        for each in _on(support, name):
+            if each in index:
+                graph.add_edge(at, index[each], None)
+    bound: dict[str, float] = {}
+    for knot in rx.strongly_connected_components(graph):  # sinks first: what is leant on comes before
+        names = {graph[at] for at in knot}
+        below = [
+            bound[each] for name in names for each in _on(support, name) if each in index and each not in names
+        ]
+        own = sum(support.things[name].returns_s or 0.0 for name in names)
+        for name in names:
+            bound[name] = own + max(below, default=0.0)
+    return bound
+
+
+def _on(support: SupportGraph, name: str) -> list[str]:
+    """All that a thing leans on, the copies of a service and the hosts it is seen from included."""
+    thing = support.things[name]
+    found = [each for lean in thing.leans for each in lean.on]
+    if thing.word == "copy" and any(lean.seen for lean in thing.leans):
+        found.extend(thing.places)
+    return found
+
+
+def _reach(starts: list[str], leaning: Mapping[str, list[str]]) -> set[str]:
+    found: set[str] = set()
+    waiting = list(starts)
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting.extend(leaning.get(name, ()))
+    return found

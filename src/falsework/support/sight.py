@@ -1,0 +1,165 @@
+"""Who can be seen over the wire, by whom?
+
+A least fixed point from each vertex (a switch, or a cable that joins two nodes directly): a vertex sees
+another over switches and cables that stand; a node sees a vertex over a cable and card of its own; a node
+on another network sees it through a service that passes traffic between the two, one such step at most.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from falsework.engines.gates import GateBuilder, GateId
+from falsework.support.graph import Network, Role, SupportGraph
+
+UP = "up"
+ANYWHERE = ("", "")
+"""The vertex that sees everything: for things whose wiring is not described."""
+Vertex = tuple[str, str]
+"""A network and a vertex of it."""
+
+
+class Sight:
+    """Makes the gates of seeing, in whichever layer is asked for.
+
+    Args:
+        support: what leans on what.
+        builder: takes the gates.
+        thing: the gate of a thing in a layer.
+        lively: things that can come back; a wire with none of them is the same in every layer.
+    """
+
+    def __init__(
+        self,
+        support: SupportGraph,
+        builder: GateBuilder,
+        thing: Callable[[str, str], GateId],
+        lively: frozenset[str],
+    ) -> None:
+        self.support, self.builder, self.thing, self.lively = support, builder, thing, lively
+        self.ways: dict[str, list[Vertex]] = {}
+        for network in support.networks.values():
+            for node, attachments in network.attachments.items():
+                self.ways.setdefault(node, []).extend(
+                    dict.fromkeys((network.name, attachment.vertex) for attachment in attachments)
+                )
+        self.neighbours = {name: _neighbours(network) for name, network in support.networks.items()}
+        self.lives = {name: self._lives(network) for name, network in support.networks.items()}
+        self.memo: dict[tuple[object, ...], GateId] = {}
+
+    def usable(self, vertex: Vertex, layer: str) -> GateId:
+        """Whether users reach a vertex; everywhere, where the network does not say where they sit."""
+        network = self.support.networks.get(vertex[0])
+        if network is None or not network.users:
+            return self.builder.true
+        return self.builder.any_of(self.joined(vertex, (vertex[0], user), layer) for user in network.users)
+
+    def on_wire(self, places: Iterable[str]) -> bool:
+        """Whether any of these nodes is plugged in."""
+        return any(place in self.ways for place in places)
+
+    def vertices(self, places: Iterable[str]) -> tuple[Vertex, ...]:
+        """Where these nodes are plugged in; anywhere if none of them is."""
+        found = dict.fromkeys(vertex for place in places for vertex in self.ways.get(place, ()))
+        return tuple(found) or (ANYWHERE,)
+
+    def sees(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
+        """Whether one of these nodes stands and sees a vertex, straight or through a router."""
+        if vertex == ANYWHERE or not self.on_wire(places):
+            return self.builder.true
+        key = ("sees", places, vertex, layer)
+        if key not in self.memo:
+            ways = [self._straight(places, vertex, layer)]
+            for service, joined in self.support.routers:
+                if vertex[0] in joined:
+                    ways.extend(self._routed(service, joined, places, vertex, layer))
+            self.memo[key] = self.builder.any_of(ways)
+        return self.memo[key]
+
+    def _routed(
+        self, service: str, joined: tuple[str, ...], places: tuple[str, ...], vertex: Vertex, layer: str
+    ) -> Iterable[GateId]:
+        for lean in self.support.things[service].leans:
+            if lean.role is not Role.COPIES:
+                continue
+            for copy in lean.on:
+                stands = self.support.things[copy].places
+                if set(stands) & set(places):
+                    continue
+                meets = [
+                    self.builder.all_of(
+                        [
+                            self._straight(places, (network, at), layer),
+                            self._straight(stands, (network, at), layer),
+                        ]
+                    )
+                    for network, at in self.vertices(stands)
+                    if network in joined and network != vertex[0]
+                ]
+                if meets:
+                    yield self.builder.all_of(
+                        [
+                            self.thing(copy, layer),
+                            self.builder.any_of(meets),
+                            self._straight(stands, vertex, layer),
+                        ]
+                    )
+
+    def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
+        """Whether one of these nodes stands and sees a vertex of one network."""
+        key = ("straight", places, vertex, layer)
+        if key in self.memo:
+            return self.memo[key]
+        network = self.support.networks[vertex[0]]
+        ways = []
+        for place in places:
+            for attachment in network.attachments.get(place, ()):
+                through = [self.thing(each, layer) for each in attachment.through]
+                stands = [self.thing(place, layer)] if len(places) > 1 else []
+                ways.append(
+                    self.builder.all_of(
+                        [*stands, *through, self.joined((vertex[0], attachment.vertex), vertex, layer)]
+                    )
+                )
+        gate = self.memo[key] = self.builder.any_of(ways)
+        return gate
+
+    def joined(self, start: Vertex, end: Vertex, layer: str) -> GateId:
+        """Whether two vertices of one network are joined: the least fixed point from `end`."""
+        if not self.lives[start[0]]:
+            layer = UP
+        key = ("joined", start, end, layer)
+        if key in self.memo:
+            return self.memo[key]
+        name = start[0]
+        vertices = self.support.networks[name].vertices
+        promises = {
+            vertex: self.builder.promise(f"{layer} {vertex} sees {end[1]}", "least") for vertex in vertices
+        }
+        for vertex in vertices:
+            self.memo["joined", (name, vertex), end, layer] = promises[vertex]
+        for vertex in vertices:
+            stands = self.thing(vertex, layer)
+            if vertex == end[1]:
+                self.builder.define(promises[vertex], stands)
+                continue
+            ways = [
+                self.builder.all_of([self.thing(cable, layer), promises[other]])
+                for other, cable in self.neighbours[name].get(vertex, ())
+            ]
+            self.builder.define(promises[vertex], self.builder.all_of([stands, self.builder.any_of(ways)]))
+        return self.memo[key]
+
+    def _lives(self, network: Network) -> bool:
+        """Whether any switch or cable of a network can come back by itself."""
+        return any(
+            each in self.lively for each in (*network.vertices, *(cable for _, _, cable in network.edges))
+        )
+
+
+def _neighbours(network: Network) -> Mapping[str, list[tuple[str, str]]]:
+    found: dict[str, list[tuple[str, str]]] = {}
+    for a, b, cable in network.edges:
+        found.setdefault(a, []).append((b, cable))
+        found.setdefault(b, []).append((a, cable))
+    return found
