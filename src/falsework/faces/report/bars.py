@@ -30,6 +30,8 @@ TYPE = 11.0
 """Type size inside a bar."""
 APART = 10.0
 """Between two bars of one row."""
+MOST_NAMED = 28
+"""With more bars than this, a bar is no longer made wide enough for its name."""
 GROUND = 99
 """The level of what is outside."""
 
@@ -252,11 +254,15 @@ def laid(
     free: dict[str, Bar] = {}
     for name, bar in plan.bars.items():
         start, end = spans[name] or (left, left)
-        wide = max(end - start, width_of(bar.says, TYPE) + 16 if bar.says else 8)
+        named = bool(bar.says) and (len(plan.bars) <= MOST_NAMED or bar.level == GROUND)
+        least = width_of(bar.says, TYPE) + 16 if named else 8
+        wide = max(end - start, least)
         start = max(min(start, right - wide), left)
         done = replace(bar, left=start, right=min(start + wide, right))
         (free if spans[name] is None and bar.level == GROUND else bars)[name] = done
-    return Plan(bars={**_in_rows(bars), **_in_line(free, bars, left, right)}, ties=plan.ties)
+    return Plan(
+        bars={**_in_rows(bars), **_in_line(free, bars, max(columns.left, left), right)}, ties=plan.ties
+    )
 
 
 def _span(bar: Bar, columns: Columns) -> tuple[float, float] | None:
@@ -297,7 +303,7 @@ def _in_line(free: Mapping[str, Bar], bars: Mapping[str, Bar], left: float, righ
     """What stands on its own side by side, in rows below all others."""
     row = max((bar.row for bar in _in_rows(bars).values()), default=-1) + 1
     x = left
-    found = {}
+    found: dict[str, Bar] = {}
     for bar in free.values():
         wide = bar.right - bar.left
         if x > left and x + wide > right:

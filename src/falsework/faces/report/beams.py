@@ -190,6 +190,7 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
 
 def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> list[Svg]:
     found = []
+    xs = [frame.columns.columns[each.column].x for each in row.legs]
     taken: dict[int, int] = {}
     for each in row.legs:
         shift = taken.get(each.column, 0) * (thick + 2)
@@ -216,7 +217,8 @@ def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> lis
             )
         elif not down:
             shape.append(line(x - thick, top + high, x + thick, top + high, stroke=stroke, stroke_width=1))
-        if len(each.copies) > 1 and row.word == "service":
+        apart = min((abs(other - x) for other in xs if abs(other - x) > 1), default=99.0)
+        if len(each.copies) > 1 and row.word == "service" and apart > 24:
             shape.append(label(x + thick, top + high, f"×{len(each.copies)}", size=9, fill="faint"))
         name = each.copies[0]
         says = f"{', '.join(each.copies)}: {frame.states.says(name)}" + (
@@ -316,10 +318,13 @@ def _course(rows: Sequence[Beam], names: Mapping[int, str]) -> Beam:
     for row in rows:
         for leg in row.legs:
             legs.setdefault((leg.column, leg.rolls), []).append(leg)
-    where = tuple(dict.fromkeys(name for row in rows for name in _where(row, names)))
-    on = f" on {where[0]}" + (f" to {where[-1]}" if len(where) > 1 else "") if where else ""
+    where = tuple(dict.fromkeys(names[column] for column, _ in sorted(legs)))
+    between = " and " if len(where) == 2 else " to "
+    on = f" on {between.join(dict.fromkeys((where[0], where[-1])))}" if where else ""
     worst = max(rows, key=lambda row: ("stands", "thin", "blinks", "falls", "lost").index(row.state))
     alike = {row.happens for row in rows}
+    some = ", ".join(row.says for row in rows)
+    happens = worst.happens if len(alike) == 1 and worst.state != "stands" else some
     return Beam(
         names=tuple(name for row in rows for name in row.names),
         word=rows[0].word,
@@ -334,8 +339,6 @@ def _course(rows: Sequence[Beam], names: Mapping[int, str]) -> Beam:
             for (column, rolls), each in sorted(legs.items())
         ),
         serves=rows[0].serves if len({row.serves for row in rows}) == 1 else "",
-        happens=worst.happens
-        if len(alike) == 1
-        else f"{worst.state}; {', '.join(rows[number].says for number in range(min(3, len(rows))))} …",
+        happens=happens,
         state=worst.state,
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.ink import hatch, look, tint
@@ -10,6 +11,8 @@ from falsework.faces.report.svg import Svg, box, line, number, path, tag, thing,
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Pool, Store
 
+MOST_STORES = 7
+"""More stores than this share rows."""
 POOL = 20.0
 STORE = 18.0
 """Heights of a row."""
@@ -40,14 +43,64 @@ def pool(frame: Frame, each: Pool, y: float) -> Svg:
     return thing(each.id, *parts, says=says, word=each.IS, state="stands", prefix=frame.prefix)
 
 
-def store(frame: Frame, each: Store, y: float) -> Svg:
+def store_rows(stores: Sequence[Store]) -> tuple[tuple[Store, ...], ...]:
+    """The stores by row: each its own where they are few, else those of one layout and name stem together."""
+    if len(stores) <= MOST_STORES:
+        return tuple((each,) for each in stores)
+    found: dict[tuple[str, str], list[Store]] = {}
+    for each in stores:
+        found.setdefault((each.layout, _stem(each.id)), []).append(each)
+    return tuple(tuple(each) for each in found.values())
+
+
+def _stem(name: str) -> str:
+    return re.sub(r"[-_ .]?\d.*$", "", name) or name
+
+
+def stores(frame: Frame, row: Sequence[Store], y: float) -> Svg:
     """A course of bricks, one for each drive, above the machine that the drive is in."""
-    drives = each.drives.ids if each.drives else ()
-    spare = set(drives[len(drives) - each.spares :]) if each.spares else set()
-    placed: dict[float, list[str]] = {}
-    for name in drives:
+    placed = {each.id: _placed(frame, each) for each in row}
+    claims: dict[float, int] = {}
+    for xs in placed.values():
+        for x in xs:
+            claims[x] = claims.get(x, 0) + 1
+    parts = [_store(frame, each, placed[each.id], y, claims) for each in row]
+    shared: dict[float, list[str]] = {}
+    for xs in placed.values():
+        for x, names in xs.items():
+            if claims[x] > 1:
+                shared.setdefault(x, []).extend(names)
+    parts.extend(
+        brick for x, names in shared.items() for brick in _bricks(frame, x, y + 3, names, frozenset())
+    )
+    down = [each.id for each in row if frame.states.of(each.id) != "stands"]
+    if len(row) == 1:
+        happens = frame.states.says(row[0].id) if down else ""
+    else:
+        happens = f"{len(down)} of {len(row)} down: {', '.join(down)}" if down else ""
+    name = row[0].id if len(row) == 1 else f"{_stem(row[0].id)}, {len(row)} stores"
+    shade = "brick" if len(down) == len(row) else "ink"
+    parts.append(
+        frame.row_words(y + 12, name, row[0].layout, happens, size=12, shade=shade, happens_shade="brick")
+    )
+    return Svg("\n".join(parts))
+
+
+def _placed(frame: Frame, each: Store) -> dict[float, list[str]]:
+    """The drives of a store by the x above which they lie."""
+    found: dict[float, list[str]] = {}
+    for name in each.drives.ids if each.drives else ():
         for x in _home(frame, name):
-            placed.setdefault(x, []).append(name)
+            found.setdefault(x, []).append(name)
+    return found
+
+
+def _store(
+    frame: Frame, each: Store, placed: Mapping[float, Sequence[str]], y: float, claims: Mapping[float, int]
+) -> Svg:
+    """The two bed joints of one store and the bricks that it shares with no other."""
+    drives = each.drives.ids if each.drives else ()
+    spare = frozenset(drives[len(drives) - each.spares :]) if each.spares else frozenset()
     state = frame.states.of(each.id)
     parts: list[Svg] = []
     if placed:
@@ -59,15 +112,9 @@ def store(frame: Frame, each: Store, y: float) -> Svg:
             for level in (y + 3, y + 12)
         )
     for x, names in placed.items():
-        parts.extend(_bricks(frame, x, y + 3, names, spare))
-    word = frame.states.says(each.id)
-    happens = "" if state == "stands" else word
-    parts.append(
-        frame.row_words(
-            y + 12, each.id, each.layout, happens, size=12, shade=tint(state), happens_shade="brick"
-        )
-    )
-    says = f"store {each.id}: {len(drives)} drives, {each.layout}; {word}"
+        if claims[x] == 1:
+            parts.extend(_bricks(frame, x, y + 3, names, spare))
+    says = f"store {each.id}: {len(drives)} drives, {each.layout}; {frame.states.says(each.id)}"
     return thing(each.id, *parts, says=says, word=each.IS, state=state, prefix=frame.prefix)
 
 
@@ -87,7 +134,7 @@ def _home(frame: Frame, drive: str) -> tuple[float, ...]:
     return frame.columns.xs(inside)[:1]
 
 
-def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: set[str]) -> list[Svg]:
+def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: frozenset[str]) -> list[Svg]:
     wide = min(max((frame.columns.pitch - 2) / max(len(names), 1), 2.6), 9.0)
     if wide * len(names) > frame.columns.pitch * 3.2:  # too many to count by eye: one long brick
         down = sum(1 for name in names if frame.states.of(name) != "stands")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from falsework.analyses.verdicts import Loss
 from falsework.faces.report import beams, courses, footing, machines
-from falsework.faces.report.bars import GROUND, laid, power, tied, wire
+from falsework.faces.report.bars import GROUND, Bar, laid, power, tied, wire
 from falsework.faces.report.columns import columns
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.ink import sheet
@@ -57,19 +57,15 @@ def elevation(
 
     y, drawn, tops = _services(frame, loss, y, rings(standing, circles))
     parts.extend(drawn)
-    pools, stores = standing.lab.of(Pool), standing.lab.of(Store)
-    for title, count, pitch in (("pools", len(pools), courses.POOL), ("stores", len(stores), courses.STORE)):
-        if count:
-            parts.append(frame.course_title(title, y, y + pitch * count - 4))
-            for number_ in range(count):
-                draw = (
-                    courses.pool(frame, pools[number_], y)
-                    if title == "pools"
-                    else courses.store(frame, stores[number_], y)
-                )
-                parts.append(draw)
-                y += pitch
-            y += 6
+    pools, stores = standing.lab.of(Pool), courses.store_rows(standing.lab.of(Store))
+    if pools:
+        parts.append(frame.course_title("pools", y, y + courses.POOL * len(pools) - 4))
+    parts.extend(courses.pool(frame, each, y + courses.POOL * at) for at, each in enumerate(pools))
+    y += courses.POOL * len(pools) + (6 if pools else 0)
+    if stores:
+        parts.append(frame.course_title("stores", y, y + courses.STORE * len(stores) - 4))
+    parts.extend(courses.stores(frame, row, y + courses.STORE * at) for at, row in enumerate(stores))
+    y += courses.STORE * len(stores) + (6 if stores else 0)
     lines.extend(_plumb(frame, TOP, y))
     top = y
     drawn_machines, y = machines.machines(frame, y)
@@ -106,12 +102,16 @@ def _frame(standing: Standing, states: States, width: int, prefix: str, *, arche
     names.extend(standing.support.services)
     gutter = 40.0 + (34.0 if arches else 0.0)
     named = min(max([width_of(name, 13.5) for name in names] + [70.0]), 150.0)
+    if len(standing.support.services) > MOST_ROWS:
+        named = 190.0
     if lab.of(StandIn):
         named = max(named, 120.0)
     left = gutter + named + 6 + 20
-    serves = [beams.serving(standing, name) for name in standing.support.services] + [
-        each.layout for each in lab.of(Store)
-    ]
+    serves = [beams.serving(standing, name) for name in standing.support.services]
+    serves.extend(each.layout for each in lab.of(Store))
+    serves.extend(
+        f"{len(each.hosts.ids)} of {len(each.hosts.ids)} hosts" for each in lab.of(Pool) if each.hosts
+    )
     serving = min(max([width_of(text, 11.5) for text in serves] + [60.0]), 120.0) + 14
     words = 190.0 if width >= 1100 else 140.0
     right = width - words - serving - 16
@@ -323,6 +323,8 @@ def _below(frame: Frame, machines_top: float, y: float) -> tuple[list[Svg], floa
         rows = max(bar.row for bar in bars.values()) + 1
         tops.update({name: y + bar.row * pitch for name, bar in bars.items()})
         parts.append(frame.course_title(title, y - 4, y + rows * pitch - 4))
+        room = frame.width - frame.serves - 14
+        parts.append(label(frame.serves, y + 10, _many(bars), size=10.5, fill="faint", room=room))
         y += rows * pitch + 2
     soil = y + 3
     y = soil + 16
@@ -354,6 +356,19 @@ def _below(frame: Frame, machines_top: float, y: float) -> tuple[list[Svg], floa
         *parts,
         *drawn,
     ], y
+
+
+def _many(bars: Mapping[str, Bar]) -> str:
+    """How many bars of each word: "2 strips · 1 battery"."""
+    ones = {"ups": "battery", "switch": "switch"}
+    manies = {"ups": "batteries", "switch": "switches"}
+    counts: dict[str, int] = {}
+    for bar in bars.values():
+        counts[bar.word] = counts.get(bar.word, 0) + 1
+    return " · ".join(
+        f"{count} {ones.get(word, word) if count == 1 else manies.get(word, word + 's')}"
+        for word, count in counts.items()
+    )
 
 
 def _hold(standing: Standing, ups: str) -> float:

@@ -15,10 +15,16 @@ from falsework.model.services import Store
 
 def machines(frame: Frame, top: float) -> tuple[Svg, float]:
     """All machines, and the y of the lower edge of the course."""
-    turned = any(width_of(column.name, 11) > column.width - 5 for column in frame.columns.columns)
-    named = frame.columns.pitch >= 13
-    longest = max((width_of(column.name, 11) for column in frame.columns.columns), default=20.0)
-    high = min(max(longest + 12, 34.0), 78.0) if turned and named else 34.0
+    names = [
+        column.name if len(column.nodes) == 1 else _folded(frame, column) for column in frame.columns.columns
+    ]
+    turned = any(
+        width_of(name, 11) > column.width - 5
+        for name, column in zip(names, frame.columns.columns, strict=True)
+    )
+    named = frame.columns.pitch >= 13 or bool(frame.columns.folded)
+    longest = max((width_of(name, 11) for name in names), default=20.0)
+    high = min(max(longest + 12, 34.0), 110.0 if frame.columns.folded else 78.0) if turned and named else 34.0
     below = 17.0 if frame.columns.groups else 4.0
     loose = _loose(frame)
     groups = [_group(frame, span, top, high) for span in frame.columns.groups]
@@ -74,7 +80,7 @@ def _cell(
             box(x, top, wide, share, fill=hatch(frame.prefix, "falls"), stroke="brick", stroke_width=0.8)
         )
     count = len(column.nodes)
-    name = column.name if count == 1 else f"{column.name}: {count} nodes"
+    name = column.name if count == 1 else _folded(frame, column)
     if named or count > 1:
         plate = state not in ("stands", "blinks") or down > 0
         parts.append(_cell_name(name, column.x, top, wide, high, tint(state), plate=plate, turned=turned))
@@ -90,6 +96,12 @@ def _cell(
         state=state,
         prefix=frame.prefix if count == 1 else "",
     )
+
+
+def _folded(frame: Frame, column: Column) -> str:
+    """What a column of several machines says: the rack's name stands on its dimension line already."""
+    count = f"{len(column.nodes)} nodes"
+    return count if frame.columns.folded == "racks" and frame.columns.racks else f"{column.name}: {count}"
 
 
 def _cell_name(
