@@ -69,7 +69,8 @@ def _circle(circle: Sequence[str]) -> str:
     """A circle in words, without the copies that stand between services."""
     named = [name for name in circle if name.rpartition(".")[0] not in circle]
     if len(set(named)) == 1:
-        return f"{named[0]} waits for itself"
+        copies = [name for name in circle if name not in named]
+        return f"{named[0]} waits for itself" + (f": {copies[0]} needs {named[0]} to start" if copies else "")
     return f"each waits for the next: {' -> '.join(named or circle)}"
 
 
