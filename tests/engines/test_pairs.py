@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.engines.systems import majority_and_all, systems, weighted
 
 from falsework.engines import meeting, touching
+from falsework.engines import pairs as pairs_module
 from falsework.engines.gates import GateBuilder, GateGraph
 from falsework.engines.judge import judge
 from falsework.engines.pairs import Pairs, pairs
@@ -187,6 +188,24 @@ def test_a_box_is_asked_about_groups(bound: int, tried: int, fall: int) -> None:
     found = everything(b.freeze(b.oracle(shares, 1, weighted((3,) * 65, bound), "box")))
     assert found.n_tried == tried
     assert found.false_pairs.tolist() == [fall]
+
+
+@given(n_words=st.integers(1, 5), part=st.integers(1, 4), chunk=st.integers(1, 700), at=st.integers(2, 39))
+@settings(deadline=None, max_examples=40)
+def test_however_pairs_are_cut_into_chunks(n_words: int, part: int, chunk: int, at: int) -> None:
+    """By hand: 40 nodes need all, all but one, or `at` of each other; any cutting gives the same 780 pairs."""
+    b = GateBuilder()
+    nodes = [b.leaf(f"node {n}") for n in range(40)]
+    mirrors = [b.any_of(nodes[n : n + 2]) for n in range(0, 40, 2)]
+    graph = b.freeze([b.at_least(39, nodes), b.at_least(at, nodes), b.all_of(mirrors)])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pairs_module, "_PART", part)
+        patch.setattr(pairs_module, "_CHUNK", chunk)
+        found = pairs(graph, range(3), memory_bytes=graph.n_gates * 16 * n_words)
+    assert found.n_tried == 780
+    assert found.new_pairs.tolist() == [780, 780 if at == 39 else 0, 20]
+    for a, c in combinations(range(40), 2):
+        assert found.value(a, c).tolist() == [False, at < 39, not (a % 2 == 0 and c == a + 1)]
 
 
 @given(graph=systems(max_leaves=12))

@@ -38,7 +38,7 @@ from falsework.engines.scenarios import BITS, ONES, Failures, Words
 from falsework.engines.sparse import Ints, as_bools
 
 _CHUNK = 1 << 19  # pairs tried at a time
-_PART = 1 << 13  # scenarios looked at together
+_PART = 1 << 7  # words of pairs looked at together
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -165,9 +165,11 @@ def _new(
     leaves = known.representative[np.stack((a, b), axis=1).reshape(-1)]
     failures = Failures(indptr=np.arange(0, 2 * len(a) + 1, 2, dtype=np.int64), leaves=leaves)
     for first, words in engine.stream(failures):
-        for start in range(0, words.shape[1], _PART // BITS):
-            part = slice(first + start * BITS, min(first + start * BITS + _PART, len(a)))
-            fallen = _fallen(words[:, start : start + _PART // BITS], known, a[part], b[part])
+        for start in range(0, words.shape[1], _PART):
+            some_words = words[:, start : start + _PART]
+            begin = first + start * BITS
+            part = slice(begin, min(begin + some_words.shape[1] * BITS, len(a)))
+            fallen = _fallen(some_words, known, a[part], b[part])
             some = np.logical_or.reduce(fallen, axis=0).nonzero()[0]
             if len(some):
                 number = effects.numbers(fallen[:, some])

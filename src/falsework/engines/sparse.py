@@ -73,7 +73,13 @@ def where_true(words: Words, n_scenarios: int) -> tuple[Ints, Ints]:
 
 
 def as_bools(words: Words, n_scenarios: int) -> BoolArray:
-    """Bool (n_rows, n_scenarios) from words (n_rows, n_words), of which there may be no rows."""
+    """Bool (n_rows, n_scenarios) from words (n_rows, n_words), of which there may be no rows.
+
+    Raises:
+        ValueError: there are more scenarios than bits.
+    """
+    if n_scenarios > words.shape[1] * BITS:
+        raise ValueError(f"{words.shape[1]} words do not hold {n_scenarios} scenarios")
     return unpack(words, n_scenarios) if len(words) else np.zeros((0, n_scenarios), dtype=np.bool_)
 
 
