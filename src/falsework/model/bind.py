@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Collection
+from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
 
 from falsework.model import names
-from falsework.model.declare import Form, Record, Say, declared
+from falsework.model.declare import Declared, Form, Record, Say, declared
 from falsework.model.forms import Bound, Keyed, Listed, Names, Refs
 from falsework.model.parts import Strip, ThingId
 from falsework.model.resolve import WORDS, Excused, NoSuch, Resolver
@@ -25,31 +25,28 @@ def bind(record: R, resolver: Resolver, say: Say, counters: tuple[str, ...] = ()
         say: the list of faults.
         counters: the counters of the entry, for `#`.
     """
-    changed = bound_values(record, resolver, say, counters)
+    changed = bound_values(record, declared(type(record)).values(), resolver, say, counters)
     return dataclasses.replace(record, **changed) if changed else record
 
 
 def bound_values(
     record: Record,
+    keys: Iterable[Declared],
     resolver: Resolver,
     say: Say,
     counters: tuple[str, ...] = (),
-    *,
-    only: Collection[str] = (),
 ) -> dict[str, Any]:
-    """The values of `record` that hold references, bound, by attribute.
+    """The values of some keys that hold references, bound, by attribute.
 
     Args:
         record: a record as read.
+        keys: the keys to look at.
         resolver: knows every thing.
         say: the list of faults.
         counters: the counters of the entry, for `#`.
-        only: the attributes to look at; all if empty.
     """
     changed: dict[str, Any] = {}
-    for each in declared(type(record)).values():
-        if only and each.attribute not in only:
-            continue
+    for each in keys:
         value = getattr(record, each.attribute)
         if value is None or value == ():
             continue
@@ -119,16 +116,16 @@ def _meant(reference: str, form: Names, resolver: Resolver, say: Say, where: Whe
     return hits
 
 
-def has_counter_sign(value: object) -> bool:
-    """Whether any reference in a record, or in what it holds, has a `#`."""
+def references(value: object) -> Iterator[str]:
+    """Every reference in a value of a record, or in what it holds, as written."""
     if isinstance(value, Refs):
-        return any("#" in text for text, _ in value.patterns)
-    if isinstance(value, Record):
-        return any(
-            has_counter_sign(getattr(value, each.attribute)) for each in declared(type(value)).values()
-        )
-    if isinstance(value, tuple):
-        return any(has_counter_sign(item) for item in value)
-    if isinstance(value, dict):
-        return any(has_counter_sign(item) for item in value.values())
-    return False
+        yield from (text for text, _ in value.patterns)
+    elif isinstance(value, Record):
+        for each in declared(type(value)).values():
+            yield from references(getattr(value, each.attribute))
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from references(item)
+    elif isinstance(value, dict):
+        for item in value.values():
+            yield from references(item)

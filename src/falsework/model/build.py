@@ -193,7 +193,7 @@ def _things(entries: Entries, links: tuple[Link, ...], say: Say, assumed: Assume
     things.update(made)
     resolver = Resolver(things, entries.unread)
     for name, entry in entries.all.items():
-        values = _late(things[name], entry, resolver, say)
+        values = _bound(things[name], entry, resolver, say, early=False)
         if values:
             things[name] = dataclasses.replace(things[name], **values)
     return things
@@ -201,24 +201,24 @@ def _things(entries: Entries, links: tuple[Link, ...], say: Say, assumed: Assume
 
 def _named(name: ThingId, entry: Entry, resolver: Resolver, say: Say) -> Thing:
     """A thing made of its template, its early references bound."""
-    template = entry.template
-    if template.early is None or template.counted:
-        before = say.count
-        template.early = bound_values(
-            template.record, resolver, say.at(template.path), entry.counters, only=EARLY
-        )
-        template.shaky |= say.count > before
-    values = dict(template.early)
+    values = _bound(entry.template.record, entry, resolver, say, early=True)
     if entry.holder is not None:
-        values["in_"] = entry.holder
-    return dataclasses.replace(template.record, id=name, counters=entry.counters, **values)
+        values = {**values, "in_": entry.holder}
+    return dataclasses.replace(entry.template.record, id=name, counters=entry.counters, **values)
 
 
-def _late(thing: Thing, entry: Entry, resolver: Resolver, say: Say) -> dict[str, Any]:
-    """The values of a thing that hold references which are not bound yet, bound."""
-    template = entry.template
-    if template.late is None or template.counted:
-        before = say.count
-        template.late = bound_values(thing, resolver, say.at(template.path), entry.counters)
-        template.shaky |= say.count > before
-    return template.late
+def _bound(thing: Thing, entry: Entry, resolver: Resolver, say: Say, *, early: bool) -> dict[str, Any]:
+    """The values of one round; what is the same for all things of an entry is bound for the first of them."""
+    template, before = entry.template, say.count
+    fixed, varying = (
+        tuple(key for key in keys if (key.attribute in EARLY) == early)
+        for keys in (template.fixed, template.varying)
+    )
+    if fixed not in template.bound:
+        template.bound[fixed] = bound_values(thing, fixed, resolver, say.at(template.path), entry.counters)
+    values = template.bound[fixed]
+    if varying:
+        own = bound_values(thing, varying, resolver, say.at(template.path), entry.counters)
+        values = {**values, **own}
+    template.shaky |= say.count > before
+    return values

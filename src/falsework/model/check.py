@@ -6,15 +6,18 @@ import ipaddress
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from falsework.errors import listed
 from falsework.model.declare import Say, declared
 from falsework.model.entries import Entry
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import Circuit, Network, Node, Powered, Strip, Switch, Thing, ThingId, Ups
 from falsework.model.resolve import Excused, NoSuch, Resolver
-from falsework.model.rules import Address, address_range, layout, majority_of
+from falsework.model.rules import address_range, layout, majority_of
 from falsework.model.services import Copy, Service, Store
 from falsework.where import Where
+
+Subnet = ipaddress.IPv4Network | ipaddress.IPv6Network
 
 DEEPEST = 100
 """Things inside each other, or feeding each other: far more than any room has."""
@@ -209,7 +212,7 @@ def _drives(count: int) -> str:
 
 def _networks(firm: list[Thing], tell: _Tell) -> None:
     """Subnets apart from each other, and ranges inside them."""
-    subnets: list[tuple[ipaddress.IPv4Network | ipaddress.IPv6Network, str]] = []
+    subnets: list[tuple[Subnet, int, Network, str]] = []
     has_switch = any(isinstance(thing, Switch) for thing in firm)
     for network in firm:
         if not isinstance(network, Network):
@@ -218,44 +221,62 @@ def _networks(firm: list[Thing], tell: _Tell) -> None:
             what = f"{network.id} has a VLAN and the lab has no switch"
             tell.fault(network, "vlan", what, "add the switch to the section machines")
         for attribute in ("subnet", "subnet6"):
-            if not (text := getattr(network, attribute)):
-                continue
-            subnet = ipaddress.ip_network(text)
-            for other, name in subnets:
-                if other.version == subnet.version and other.overlaps(subnet):
-                    what = f"{text} overlaps {other}, the subnet of {name}"
-                    tell.fault(network, attribute, what, "cut the two apart")
-            subnets.append((subnet, network.id))
+            if text := getattr(network, attribute):
+                subnets.append((ipaddress.ip_network(text), len(subnets), network, attribute))
         for attribute in ("pool", "fixed", "reserved"):
             if text := getattr(network, attribute):
                 try:
                     address_range(text, network.subnet)
                 except ValueError as error:
-                    mend = "write it as in .100-.199, beside a subnet"
-                    tell.fault(network, attribute, str(error), mend)
+                    tell.fault(network, attribute, str(error), "write it as in .100-.199, beside a subnet")
+    # Of two subnets that overlap one lies in the other, so in this order it lies in the last one still open.
+    around: list[tuple[Subnet, int, Network, str]] = []
+    for each in sorted(subnets, key=lambda each: (each[0].version, int(each[0][0]), each[0].prefixlen)):
+        while around and not _overlap(around[-1][0], each[0]):
+            around.pop()
+        if around:
+            (first, _, one, _), (second, _, network, attribute) = sorted(
+                (around[-1], each), key=lambda either: either[1]
+            )
+            what = f"{second} overlaps {first}, the subnet of {one.id}"
+            tell.fault(network, attribute, what, "cut the two apart")
+        around.append(each)
+
+
+def _overlap(one: Subnet, other: Subnet) -> bool:
+    return one.version == other.version and one.overlaps(other)
 
 
 def _addresses(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
     """Each address in a subnet, and nobody else's."""
     seen: dict[str, str] = {}
-    every = lab.of(Network)
+    subnets_of = {
+        network.id: [ipaddress.ip_network(text) for text in (network.subnet, network.subnet6) if text]
+        for network in lab.of(Network)
+    }
+    every = frozenset(subnet for subnets in subnets_of.values() for subnet in subnets)
+    lengths = {(subnet.version, subnet.prefixlen) for subnet in every}
     for service in firm:
         if not isinstance(service, Service):
             continue
-        over = [each for each in every if service.over is None or each.id in service.over.ids]
-        subnets = [
-            ipaddress.ip_network(text) for each in over for text in (each.subnet, each.subnet6) if text
-        ]
+        over = service.over.ids if service.over is not None else None
+        near = (
+            every if over is None else {each for name in over for each in subnets_of.get(ThingId(name), ())}
+        )
         written = [(each, "reached_at") for each in service.reached_at]
         if service.floats:
             written.extend((each, "floats") for each in service.floats.address)
         for text, attribute in written:
-            address: Address = ipaddress.ip_address(text)
-            alike = [subnet for subnet in subnets if subnet.version == address.version]
-            if alike and not any(address in subnet for subnet in alike):
-                what = f"{text} lies in no subnet of {'its networks' if service.over else 'the lab'}"
-                known = ", ".join(str(subnet) for subnet in alike)
-                tell.fault(service, attribute, what, f"known: {known}")
+            version = ipaddress.ip_address(text).version
+            inside = any(
+                ipaddress.ip_network((text, length), strict=False) in near
+                for each, length in lengths
+                if each == version
+            )
+            known = [] if inside else sorted(str(each) for each in near if each.version == version)
+            if known:
+                what = f"{text} lies in no subnet of {'the lab' if over is None else 'its networks'}"
+                tell.fault(service, attribute, what, f"known: {listed(known)}")
             if text in seen:
                 what = f"{text} is already an address of {seen[text]}"
                 tell.fault(service, attribute, what, "give one of them another address")

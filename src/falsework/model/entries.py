@@ -6,14 +6,14 @@ An entry is read once, however many things it stands for: the record that was re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from falsework.lab import tree
 from falsework.model import names
 from falsework.model.assume import completed
-from falsework.model.bind import has_counter_sign
-from falsework.model.declare import Misread, Say, a, read_record
+from falsework.model.bind import references
+from falsework.model.declare import Declared, Misread, Say, a, declared, read_record
 from falsework.model.defaults import Default
 from falsework.model.forms import Bound, Set, expanded
 from falsework.model.kinds import Body, Kinds, entries_of
@@ -33,18 +33,19 @@ class Template:
         record: with assumed figures where the owner gave none, its references not yet bound.
         path: the way to the entry through the file's keys.
         assumed: the figures that were assumed.
-        counted: whether its references differ from thing to thing, by `#`.
+        fixed: the keys whose references mean the same for each of its things.
+        varying: those whose references differ from thing to thing, by `#`.
         shaky: whether a fault was met in it, so that what seems odd in it may come from that.
-        early, late: its values bound in the first and in the second round, once for all if not `counted`.
+        bound: the values of some fixed keys, once they are bound.
     """
 
     record: Thing
     path: str
     assumed: tuple[Default, ...]
-    counted: bool
+    fixed: tuple[Declared, ...]
+    varying: tuple[Declared, ...]
     shaky: bool
-    early: dict[str, Any] | None = None
-    late: dict[str, Any] | None = None
+    bound: dict[tuple[Declared, ...], dict[str, Any]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,4 +151,7 @@ def _template(body: Body, say: Say, *, by_kind: bool) -> Template:
     also = ("kind", "is") if by_kind else ()
     record = read_record(body.record, body.keys, say, also=also, kind_name=body.kind)
     whole, assumed = completed(record)
-    return Template(whole, say.path, assumed, has_counter_sign(whole), say.count > before)
+    written = {key: [*references(getattr(whole, key.attribute))] for key in declared(body.record).values()}
+    varying = tuple(key for key, texts in written.items() if any("#" in text for text in texts))
+    fixed = tuple(key for key, texts in written.items() if texts and key not in varying)
+    return Template(whole, say.path, assumed, fixed, varying, say.count > before)

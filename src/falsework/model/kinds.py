@@ -17,6 +17,9 @@ from falsework.where import Where
 
 _BY_KIND = ("kind", "is")
 
+DEEPEST = 20
+"""Kinds of kinds of kinds; a lab needs two or three."""
+
 
 class Body(NamedTuple):
     """What an entry says in all: its class, every key that is left to read, and the name of its kind."""
@@ -38,10 +41,11 @@ class Kinds:
         self._known: dict[str, tuple[str, tree.Mapping]] = {}
         self._broken: set[str] = set()
         self.read: dict[str, Thing] = {}
-        written = self._written(node, say)
-        for name, (key, mapping) in written.items():
+        self._written = self._read_keys(node, say)
+        self._merged: dict[str, tree.Mapping] = {}
+        for name, (key, _) in self._written.items():
             try:
-                merged = self._inherited(name, key, mapping, written, say)
+                merged = self._inherited(name, say)
                 self._known[name] = (_word(name, key, merged, say), without(merged, "is"))
             except Misread:
                 self._broken.add(name)
@@ -58,7 +62,7 @@ class Kinds:
     def __iter__(self) -> Iterator[str]:
         return iter(self._known)
 
-    def _written(self, node: tree.Node | None, say: Say) -> dict[str, tuple[tree.Scalar, tree.Mapping]]:
+    def _read_keys(self, node: tree.Node | None, say: Say) -> dict[str, tuple[tree.Scalar, tree.Mapping]]:
         found: dict[str, tuple[tree.Scalar, tree.Mapping]] = {}
         for entry in entries_of(node, say, "the kinds"):
             name, under = entry.key.text, say.under(entry.key.text)
@@ -116,33 +120,31 @@ class Kinds:
             )
         return Body(allowed[word], keys, kind or "")
 
-    def _inherited(
-        self,
-        name: str,
-        key: tree.Scalar,
-        mapping: tree.Mapping,
-        written: dict[str, tuple[tree.Scalar, tree.Mapping]],
-        say: Say,
-    ) -> tree.Mapping:
+    def _inherited(self, name: str, say: Say, seen: tuple[str, ...] = ()) -> tree.Mapping:
         """A kind's own keys over those of the kind that it is of, and so on up."""
-        seen = [name]
-        while (parent := text_of(mapping, "kind")) is not None:
+        if name in self._merged:
+            return self._merged[name]
+        key, mapping = self._written[name]
+        parent = text_of(mapping, "kind")
+        if parent is not None:
+            under, seen = say.under(name), (*seen, name)
+            if parent in self._broken:
+                under.excuse()
+                raise Misread
             if parent in seen:
                 circle = " -> ".join((*seen[seen.index(parent) :], parent))
-                raise say.under(name).fault(
-                    key.where, f"kinds run in a circle: {circle}", "let one of them say what it is"
-                )
-            if parent in self._broken:
-                say.excuse()
-                raise Misread
-            if parent not in written:
+                self._broken.update(seen)
+                what = f"kinds run in a circle: {circle}"
+                raise under.fault(key.where, what, "let one of them say what it is")
+            if parent not in self._written:
+                mend = say.meant(parent, [each for each in self._written if each != name], "describe it too")
                 where = place_of(mapping, "kind")
-                mend = say.meant(
-                    parent, [each for each in written if each not in seen], "describe it here too"
-                )
-                raise say.under(name).fault(where, f"no kind is called {shortened(parent)!r}", mend)
-            seen.append(parent)
-            mapping = merged_into(without(mapping, "kind"), written[parent][1])
+                raise under.fault(where, f"no kind is called {shortened(parent)!r}", mend)
+            if len(seen) > DEEPEST:
+                what = f"this is a kind of a kind of a kind, {DEEPEST} deep"
+                raise under.fault(key.where, what, "say more in one kind")
+            mapping = merged_into(without(mapping, "kind"), self._inherited(parent, say, seen))
+        self._merged[name] = mapping
         return mapping
 
     def _named(self, kind: str, where: Where, say: Say) -> tuple[str, tree.Mapping]:

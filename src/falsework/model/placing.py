@@ -80,8 +80,9 @@ def copies(things: Mapping[ThingId, Thing], say: Say, assumed: Assumed) -> tuple
             )
         else:
             waiting.append((service, slots))
+    heaps = _Heaps(free)
     for service, slots in waiting:
-        for number, host in enumerate(_chosen(service, slots, shared, free)):
+        for number, host in enumerate(_chosen(service, slots, shared, free, heaps)):
             copy = _copy(service, number, host, slots[number].pool, free)
             made.append(copy)
             assumed.note(
@@ -144,38 +145,70 @@ def _copy(service: Service, number: int, host: str, pool: str, free: dict[str, f
     )
 
 
+Cost = tuple[tuple[int, ...], bool, float]
+"""What speaks against a host: shared domains by level, lack of room, memory in use."""
+
+
+class _Heaps:
+    """For each set of hosts, all of them by a lower bound of their cost.
+
+    Sorting ten thousand hosts for each of a thousand services would take most of the time of reading, so
+    the order is kept from service to service, and made anew when too much of it is out of date.
+    """
+
+    _MOST_STALE = 200
+
+    def __init__(self, free: Mapping[str, float]) -> None:
+        self._free = free
+        self._made: dict[tuple[int, int, float], tuple[int, list[tuple[Cost, int]]]] = {}
+        self._placed = 0
+
+    def placed(self) -> None:
+        """Note that the free memory of a host changed."""
+        self._placed += 1
+
+    def heap(self, hosts: tuple[str, ...], levels: int, size: float) -> list[tuple[Cost, int]]:
+        """A heap of the hosts' numbers, each with a cost that is not above its true one."""
+        when, heap = self._made.get((id(hosts), levels, size), (0, []))
+        if not heap or self._placed - when > self._MOST_STALE:
+            none = (0,) * levels
+            free = [self._free[host] for host in hosts]
+            heap = sorted(((none, left < size, -left), number) for number, left in enumerate(free))
+            self._made[id(hosts), levels, size] = (self._placed, heap)
+        return heap.copy()
+
+
 def _chosen(
-    service: Service, slots: Sequence[_Slot], shared: Domains, free: Mapping[str, float]
+    service: Service, slots: Sequence[_Slot], shared: Domains, free: Mapping[str, float], heaps: _Heaps
 ) -> Iterable[str]:
     """A host for each slot: fewest shared domains first, then the most free memory, then lab order.
 
     The caller takes what a copy takes off `free` before it asks for the next host.
 
     Cost:
-        Hosts wait in a heap by their last known cost. Cost only grows as copies are placed, so one whose
-        cost is still what it was is the best; each copy touches few hosts however many there are.
+        Cost only grows as copies are placed, so a host whose cost is still what it was is the best: each
+        copy touches few hosts however many there are.
     """
     level = service.apart if service.apart in LEVELS else "node"
     levels = (level, *WIDER.get(level, ()))
     used: dict[tuple[str, str], int] = {}
     size = service.takes.memory if service.takes and service.takes.memory else 0.0
 
-    def cost(host: str) -> tuple[tuple[int, ...], bool, float]:
+    def cost(host: str) -> Cost:
         clashes = tuple(sum(used.get((each, domain), 0) for domain in shared(host, each)) for each in levels)
         return clashes, free[host] < size, -free[host]
 
-    heaps: dict[int, list[tuple[tuple[tuple[int, ...], bool, float], int]]] = {}
-    least = (0,) * len(levels)
+    mine: dict[int, list[tuple[Cost, int]]] = {}
     for slot in slots:
-        heap = heaps.get(id(slot.hosts))
-        if heap is None:
-            heap = [((least, free[host] < size, -free[host]), n) for n, host in enumerate(slot.hosts)]
-            heapq.heapify(heap)
-            heaps[id(slot.hosts)] = heap
+        heap = mine.setdefault(id(slot.hosts), [])
+        if not heap:
+            heap.extend(heaps.heap(slot.hosts, len(levels), size))
         while (now := cost(slot.hosts[heap[0][1]])) > heap[0][0]:
             heapq.heapreplace(heap, (now, heap[0][1]))
         best = slot.hosts[heap[0][1]]
         for each in levels:
             for domain in shared(best, each):
                 used[each, domain] = used.get((each, domain), 0) + 1
+        if size:
+            heaps.placed()
         yield best
