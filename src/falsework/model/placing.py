@@ -43,13 +43,17 @@ def copies(things: Mapping[ThingId, Thing], say: Say, assumed: Assumed) -> tuple
         if isinstance(thing, Node) and thing.in_ is not None and thing.in_.ids:
             inside.setdefault(thing.in_.ids[0], []).append(name)
     free = {str(name): thing.memory or 0.0 for name, thing in things.items() if isinstance(thing, Node)}
+    homes: dict[tuple[str, ...], tuple[tuple[str, ...], tuple[_Slot, ...]]] = {}
     made: list[Copy] = []
     total = 0
-    waiting: list[tuple[Service, list[_Slot]]] = []
+    waiting: list[tuple[Service, Sequence[_Slot]]] = []
     for service in things.values():
         if not isinstance(service, Service) or service.on is None or not service.on.ids:
             continue
-        slots = _slots(service, things, inside)
+        where = service.on.ids
+        if where not in homes:
+            homes[where] = _homes(where, things, inside)
+        slots = _slots(service, *homes[where])
         total += len(slots)
         if total > names.MOST:
             what = f"the services have more than {names.MOST:,} copies"
@@ -104,31 +108,35 @@ class _Slot:
     pool: str = ""
 
 
-def _slots(
-    service: Service, things: Mapping[ThingId, Thing], inside: Mapping[str, Sequence[str]]
-) -> list[_Slot]:
+def _homes(
+    where: tuple[str, ...], things: Mapping[ThingId, Thing], inside: Mapping[str, Sequence[str]]
+) -> tuple[tuple[str, ...], tuple[_Slot, ...]]:
+    """The nodes and the pools that `on` names; an enclosure stands for the nodes in it."""
+    hosts: dict[str, None] = {}
+    pools: list[_Slot] = []
+    for name in where:
+        thing = things.get(ThingId(name))
+        if isinstance(thing, Pool) and thing.hosts is not None:
+            pools.append(_Slot(thing.hosts.ids, name))
+        elif isinstance(thing, Enclosure):
+            hosts.update(dict.fromkeys(inside.get(name, ())))
+        elif isinstance(thing, Node):
+            hosts[name] = None
+    return tuple(hosts), tuple(pools)
+
+
+def _slots(service: Service, hosts: tuple[str, ...], pools: tuple[_Slot, ...]) -> Sequence[_Slot]:
     """A slot for each copy.
 
     Nodes that are as many as the copies give one each; a pool beside nodes gives one virtual copy; anything
     else leaves the choice open.
     """
-    hosts: list[str] = []
-    pools: list[_Slot] = []
-    for name in service.on.ids if service.on else ():
-        thing = things.get(ThingId(name))
-        if isinstance(thing, Pool) and thing.hosts is not None:
-            pools.append(_Slot(thing.hosts.ids, name))
-        elif isinstance(thing, Enclosure):
-            hosts.extend(inside.get(name, ()))
-        elif isinstance(thing, Node):
-            hosts.append(name)
-    hosts = list(dict.fromkeys(hosts))
     if pools and not hosts:
         return [pools[number % len(pools)] for number in range(service.copies or len(pools))]
     count = (service.copies or len(hosts) + len(pools)) - len(pools)
     if not hosts or count < 0:
         return pools
-    bare = [_Slot((host,)) for host in hosts] if count == len(hosts) else [_Slot(tuple(hosts))] * count
+    bare = [_Slot((host,)) for host in hosts] if count == len(hosts) else [_Slot(hosts)] * count
     return [*bare, *pools]
 
 
