@@ -307,6 +307,7 @@ class _Deriver:
                 word=service.IS,
                 leans=tuple(leans),
                 places=places,
+                now=tuple(dict.fromkeys(copy.host for copy in self.copies.get(service.id, ()))),
                 returns_s=moving or 0.0,
                 where=service.where,
             )
@@ -344,8 +345,9 @@ class _Deriver:
         returns = service.restarts_in or 0.0
         pool = self.lab.things.get(ThingId(copy.pool)) if copy.pool else None
         if isinstance(pool, Pool):
-            leans.append(Lean(on=(copy.host,), enough=1, role=Role.HOST, times=NOW, where=where))
-            leans.append(Lean(on=places, enough=1, role=Role.HOST, times=LATER, where=where))
+            # seen: a host that is cut off is as good as gone, and its copies are moved
+            leans.append(Lean(on=(copy.host,), enough=1, role=Role.HOST, times=NOW, seen=True, where=where))
+            leans.append(Lean(on=places, enough=1, role=Role.HOST, times=LATER, seen=True, where=where))
             if pool.store is not None:
                 leans.append(
                     Lean(on=pool.store.ids, enough=1, role=Role.STATE, seen=True, where=pool.place("store"))
@@ -372,6 +374,8 @@ class _Deriver:
                 word=copy.IS,
                 leans=tuple(leans),
                 places=places,
+                now=(copy.host,),
+                sheds=service.sheds,
                 returns_s=returns,
                 tries_once=service.tries == "once",
                 where=service.where,

@@ -22,10 +22,14 @@ import numpy as np
 from falsework.engines.gates import BoolArray, GateBuilder, GateGraph, GateId
 from falsework.support import room as rooms
 from falsework.support.graph import Lean, Load, Phase, Role, Room, Support, SupportGraph
-from falsework.support.lively import lively, slowest
+from falsework.support.lively import knots, lively, slowest
 from falsework.support.sight import Sight, Vertex
 
 UP, BEGUN, BACK = "up", "begun", "back"
+USED = (Role.NEED, Role.STATE, Role.KEPT)
+"""Leans on something that must serve, not merely run."""
+DEEPEST = 8
+"""Knots of things that need each other to run are unrolled at most so deep."""
 NEVER_ASLEEP = ("outside", "person")
 """What does not start with the lab: it is there or it is not."""
 
@@ -101,9 +105,10 @@ class Compiler:
         }
         self.made: dict[tuple[str, str], GateId] = {}
         self.memo: dict[tuple[object, ...], GateId] = {}
-        self.room_gates: dict[tuple[str, str], tuple[GateId, ...]] = {}
+        self.room_gates: dict[str, tuple[GateId, ...]] = {}
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
+        self.knots = knots(support, self.lively)
         self.sight = Sight(support, self.builder, self.thing, self.lively)
 
     def _lively(self) -> frozenset[str]:
@@ -177,7 +182,8 @@ class Compiler:
         if layer == UP:
             if self.cold and not self._awake(thing, self.cold):
                 return self.builder.false
-            return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN)])
+            room = self._room(thing) if thing.sheds else ()
+            return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN), *room])
         if layer == BACK:
             return self.builder.all_of(
                 [self.thing(thing.id, BEGUN), own, self._holds(thing), *self._leans(thing, BACK, Phase.RUN)]
@@ -188,7 +194,7 @@ class Compiler:
                 self._holds(thing),
                 self._starts(thing),
                 *self._leans(thing, BEGUN, Phase.START),
-                *self._room(thing, BEGUN),
+                *self._room(thing),
             ]
         )
         return self.builder.any_of([self.thing(thing.id, UP), again])
@@ -208,7 +214,7 @@ class Compiler:
             or (thing.stays_off and not self.cold.hands)
             or thing.word in NEVER_ASLEEP
         )
-        if self.cold is None and thing.tries_once and thing.word == "copy" and thing.id not in self.room_of:
+        if self.cold is None and thing.tries_once and thing.word == "copy" and not thing.moves:
             never = True
         return self.builder.false if never else self.builder.true
 
@@ -224,13 +230,50 @@ class Compiler:
         """The gate of one lean of a thing."""
         if lean.hold_s and layer == UP and not self.cold:
             return self._held(thing, lean)
-        strict = layer == BEGUN and lean.role is Role.NEED
-        return self._lean(thing, lean, lambda name: self._ref(name, layer, strict), layer)
+        if layer == BEGUN and lean.role in USED:
+            if thing.tries_once and self.cold is None:  # it asks when it starts, and does not wait
+                return self._lean(thing, lean, lambda name: self.thing(name, UP), BACK)
+            return self._lean(thing, lean, self._serves, BACK)
+        return self._lean(thing, lean, lambda name: self.thing(name, layer), layer)
 
-    def _ref(self, name: str, layer: str, strict: bool) -> GateId:
-        """A thing leant on. Who needs a service to start needs it serving, not merely begun."""
-        gate = self.thing(name, layer)
-        return self.builder.all_of([gate, self.thing(name, BACK)]) if strict else gate
+    def _serves(self, name: str, level: int | None = None) -> GateId:
+        """Whether a thing serves again: what others need to start with.
+
+        It is up, or has begun and what it needs every moment serves too. That is a least point: two things
+        that wait for each other to serve wait for ever. Things that need each other only to run do not wait:
+        they begin, and serve once all of them have begun. Such a knot is unrolled as often as it has things.
+        """
+        if name not in self.lively:
+            return self.thing(name, UP)
+        knot = self.knots.get(name, frozenset())
+        level = min(len(knot), DEEPEST) if level is None else level
+        if knot and level == 0:
+            return self.thing(name, BEGUN)
+        known = self.made.get((name, f"serves {level}"))
+        if known is not None:
+            return known
+        promise = self.made[name, f"serves {level}"] = self.builder.promise(f"serves {name}", "least")
+        thing = self.support.things[name]
+        leans = []
+        for lean in thing.leans:
+            if (
+                Phase.RUN not in lean.phases
+                or "later" not in lean.times
+                or lean.role not in (*USED, Role.COPIES)
+            ):
+                continue
+            starts = Phase.START in lean.phases
+            if lean.hold_s and not starts:
+                continue  # it serves while the hold lasts; that the need is met in the end, `back` says
+            inner = level if lean.role is Role.COPIES else level - 1
+            within = knot if lean.role is Role.COPIES or not starts else frozenset[str]()
+            leans.append(self._lean(thing, lean, self._serving_in(within, inner), BACK))
+        again = self.builder.all_of([self.thing(name, BEGUN), self.thing(name, BACK), *leans])
+        self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
+        return promise
+
+    def _serving_in(self, knot: frozenset[str], level: int) -> Callable[[str], GateId]:
+        return lambda name: self._serves(name, level if name in knot else None)
 
     def _held(self, thing: Support, lean: Lean) -> GateId:
         """A lean with a hold: met by what stands, or comes back before the hold ends."""
@@ -258,27 +301,29 @@ class Compiler:
                 if "later" in lean.times and any(phase in lean.phases for phase in phases)
             ]
             own = self.own(name) if thing.part else self.builder.true
-            again = self.builder.all_of([own, self._holds(thing), *needs, *self._room(thing, BEGUN)])
+            again = self.builder.all_of([own, self._holds(thing), *needs, *self._room(thing)])
         self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
         return promise
 
     def _lean(self, thing: Support, lean: Lean, ref: Callable[[str], GateId], layer: str) -> GateId:
         things = self.support.things
+        time = "now" if layer == UP else "later"
         if lean.together:
-            members = [(ref(name), things[name].places) for name in lean.on]
+            members = [(ref(name), things[name].at(time)) for name in lean.on]
             return self._together(
                 members,
                 lean.enough,
                 layer,
                 self.sight.vertices(place for _, places in members for place in places),
             )
-        if lean.seen and thing.places:
-            own = self.sight.vertices(thing.places)
+        places = thing.at(time)
+        if lean.seen and places:
+            own = self.sight.vertices(places)
             each = [
                 self.builder.any_of(
                     self.builder.all_of(
                         [
-                            self.sight.sees(thing.places, vertex, layer),
+                            self.sight.sees(places, vertex, layer),
                             self._serving(name, vertex, lean, ref, layer),
                         ]
                     )
@@ -318,7 +363,7 @@ class Compiler:
         target = self.support.things[name]
         time = "now" if layer == UP else "later"
         rows = (
-            [ref(name), self.sight.sees(target.places, vertex, layer)]
+            [ref(name), self.sight.sees(target.at(time), vertex, layer)]
             if target.word != "service"
             else [ref(name)]
         )
@@ -334,7 +379,7 @@ class Compiler:
                                 self.builder.all_of(
                                     [
                                         ref(copy),
-                                        self.sight.sees(self.support.things[copy].places, vertex, layer),
+                                        self.sight.sees(self.support.things[copy].at(time), vertex, layer),
                                     ]
                                 )
                                 for copy in copies
@@ -366,21 +411,27 @@ class Compiler:
             )[0]
         return self.memo[key]
 
-    def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
-        """A copy that must restart needs room."""
+    def _room(self, thing: Support) -> Iterable[GateId]:
+        """A copy that must restart, or may be stopped for others, needs room."""
         found = self.room_of.get(thing.id)
         if found is None:
             return
         room, position = found
         if self.cold is not None:
             return
-        key = (room.pool, layer)
+        key = room.pool
         if key not in self.room_gates:
-            hosts = [self.thing(host, UP) for host in room.hosts]
+            hosts = [self._in_touch(host) for host in room.hosts]
             self.room_gates[key] = self.builder.oracle(
                 hosts, len(room.copies), rooms.oracle(room), f"room in {room.pool}"
             )
         yield self.room_gates[key][position]
+
+    def _in_touch(self, host: str) -> GateId:
+        """Whether a host stands and sees any of the wire it is on."""
+        on = self.sight.vertices((host,))
+        sees = self.builder.any_of(self.sight.sees((host,), vertex, UP) for vertex in on)
+        return self.builder.all_of([self.thing(host, UP), sees])
 
     def keeping(self, name: str) -> GateId:
         """Whether data survives: leaves only, whatever stands."""

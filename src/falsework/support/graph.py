@@ -85,6 +85,8 @@ class Support:
         part: whether it can fail by itself.
         leans: all must hold.
         places: the nodes where it is, any of them; empty where the wire does not matter.
+        now: the nodes where it is before anything moves; `places` where not given.
+        sheds: it may be stopped to make room for others.
         returns_s: seconds from having all it needs again to standing; None if it does not come back by itself.
         wakes_s: seconds from power to ready, at a cold start.
         stays_off: it needs a hand after a power cut.
@@ -97,11 +99,22 @@ class Support:
     part: bool = False
     leans: tuple[Lean, ...] = ()
     places: tuple[str, ...] = ()
+    now: tuple[str, ...] | None = None
+    sheds: bool = False
     returns_s: float | None = 0.0
     wakes_s: float = 0.0
     stays_off: bool = False
     tries_once: bool = False
     where: Where | None = None
+
+    @property
+    def moves(self) -> bool:
+        """Whether it may come back in another place."""
+        return self.now is not None and self.now != self.places
+
+    def at(self, time: str) -> tuple[str, ...]:
+        """Where it is `now`, or may be `later`."""
+        return self.places if self.now is None or time == "later" else self.now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

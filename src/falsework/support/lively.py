@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import rustworkx as rx
 
-from falsework.support.graph import LATER, SupportGraph
+from falsework.support.graph import LATER, Phase, Role, SupportGraph
 
 
 def lively(support: SupportGraph) -> frozenset[str]:
@@ -47,12 +47,33 @@ def slowest(support: SupportGraph, living: frozenset[str]) -> Mapping[str, float
     for knot in rx.strongly_connected_components(graph):  # sinks first: what is leant on comes before
         names = {graph[at] for at in knot}
         below = [
-            bound[each] for name in names for each in _on(support, name) if each in index and each not in names
+            bound[each]
+            for name in names
+            for each in _on(support, name)
+            if each in index and each not in names
         ]
         own = sum(support.things[name].returns_s or 0.0 for name in names)
         for name in names:
             bound[name] = own + max(below, default=0.0)
     return bound
+
+
+def knots(support: SupportGraph, living: frozenset[str]) -> Mapping[str, frozenset[str]]:
+    """For each thing the things with which it needs each other in a circle, only to run: none may start late."""
+    graph: rx.PyDiGraph[str, None] = rx.PyDiGraph()
+    index = {name: graph.add_node(name) for name in support.things if name in living}
+    for name, at in index.items():
+        for lean in support.things[name].leans:
+            if lean.role is Role.COPIES or (lean.role is Role.NEED and Phase.START not in lean.phases):
+                for each in lean.on:
+                    if each in index:
+                        graph.add_edge(at, index[each], None)
+    found: dict[str, frozenset[str]] = {}
+    for knot in rx.strongly_connected_components(graph):
+        if len(knot) > 1:
+            names = frozenset(graph[at] for at in knot)
+            found.update(dict.fromkeys(names, names))
+    return found
 
 
 def _on(support: SupportGraph, name: str) -> list[str]:

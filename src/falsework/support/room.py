@@ -15,6 +15,8 @@ from falsework.support.graph import Room
 
 Vector = tuple[float, float, float, float]
 UNBOUNDED = float("inf")
+ANY_DOMAIN = -1
+"""The domain of hosts for a copy that may share everything."""
 MOST_STEPS = 20_000
 """Steps of the exact search for one packing before it settles for the best found."""
 
@@ -70,7 +72,7 @@ def _numbers(names: Sequence[str]) -> list[int]:
 
 def _domains(hosts: Sequence[str], level: str, shared: Domains) -> tuple[int, ...]:
     if level == "not":
-        return tuple(range(len(hosts)))
+        return (ANY_DOMAIN,) * len(hosts)
     keys = [min(shared(host, level), default=host) for host in hosts]
     order = {key: number for number, key in enumerate(dict.fromkeys(keys))}
     return tuple(order[key] for key in keys)
@@ -116,16 +118,17 @@ def packed(room: Room, lost: frozenset[int]) -> frozenset[int]:
 
 def _holes(
     room: Room, lost: frozenset[int], without: frozenset[int]
-) -> tuple[list[list[float]], set[tuple[int, int, int]]]:
+) -> tuple[list[list[float]], set[tuple[int, int]]]:
     """What each standing host has left, and which (group, level pattern, domain) are taken."""
     holes = [list(free) for free in room.free]
-    taken: set[tuple[int, int, int]] = set()
+    taken: set[tuple[int, int]] = set()
     for number, host in enumerate(room.host_of):
         if host in lost or number in without:
             continue
         for resource, amount in enumerate(room.takes[number]):
             holes[host][resource] -= amount
-        taken.add((room.apart[number], 0, room.domain_of[number][host]))
+        if room.domain_of[number][host] != ANY_DOMAIN:
+            taken.add((room.apart[number], room.domain_of[number][host]))
     return holes, taken
 
 
@@ -138,7 +141,7 @@ def _fit(
     room: Room,
     numbers: Sequence[int],
     holes: Sequence[Sequence[float]],
-    taken: set[tuple[int, int, int]],
+    taken: set[tuple[int, int]],
     lost: frozenset[int],
 ) -> bool:
     """Whether all these copies fit into the holes: largest first, each where it leaves least, then by search."""
@@ -149,7 +152,7 @@ def _fit(
     steps = 0
 
     def may(number: int, host: int) -> bool:
-        key = (room.apart[number], 0, room.domain_of[number][host])
+        key = (room.apart[number], room.domain_of[number][host])
         return key not in used and all(
             need <= have + 1e-9 for need, have in zip(room.takes[number], left[host], strict=True)
         )
@@ -170,10 +173,11 @@ def _fit(
             steps += 1
             if steps > MOST_STEPS:
                 return False
-            key = (room.apart[number], 0, room.domain_of[number][host])
+            key = (room.apart[number], room.domain_of[number][host])
             for resource, amount in enumerate(room.takes[number]):
                 left[host][resource] -= amount
-            used.add(key)
+            if room.domain_of[number][host] != ANY_DOMAIN:
+                used.add(key)
             if place(position + 1):
                 return True
             used.discard(key)

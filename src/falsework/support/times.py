@@ -93,10 +93,13 @@ class _Rising(_Delayed):
             return self.builder.leaf(f"up:{name}")
         return super().thing(name, BEGUN)
 
+    def _serves(self, name: str, level: int | None = None) -> GateId:
+        return self.thing(name, BEGUN)
+
     def _body(self, thing: Support, layer: str) -> GateId:
         own = self.own(thing.id) if thing.part else self.builder.true
         leans = self._leans(thing, BEGUN, Phase.START)
-        again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing, BEGUN)])
+        again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing)])
         seconds = thing.returns_s or 0.0
         if self.cold is not None:
             seconds += thing.wakes_s + (self.hands_s if thing.stays_off else 0.0)
@@ -104,7 +107,7 @@ class _Rising(_Delayed):
             [self.builder.leaf(f"up:{thing.id}"), self._later(again, seconds, f"{thing.id} again")]
         )
 
-    def _room(self, thing: Support, layer: str) -> Iterable[GateId]:
+    def _room(self, thing: Support) -> Iterable[GateId]:
         if thing.id in self.room_of and self.cold is None:
             yield self.builder.leaf(f"room:{thing.id}")
 
