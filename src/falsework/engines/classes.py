@@ -69,9 +69,8 @@ def classes(graph: GateGraph, watched: Ints, *, memory_bytes: int = 256 << 20) -
     """
     inside = cone(graph, watched)
     seen = Pool(readers(graph, inside))
-    engine = Evaluator(
-        replace(graph, kept=np.arange(graph.n_gates, dtype=np.int32)), memory_bytes=memory_bytes
-    )
+    everything = replace(graph, kept=np.arange(graph.n_gates, dtype=np.int32))
+    engine = Evaluator(everything, memory_bytes=memory_bytes // 4)  # the rest goes to looking at what it says
     base = engine.evaluate_failures([()])[:, :1]
     touching = Touching(graph, units(graph, inside), base)
     edges = [(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64))]
