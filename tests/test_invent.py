@@ -87,4 +87,4 @@ def test_out_of_bounds_is_refused(nodes):
     """Fewer than 3 nodes or more than 10,000 are no question that can be answered."""
     with pytest.raises(QuestionError) as caught:
         invent(nodes)
-    assert str(caught.value) == f"a lab of {nodes:,} nodes can't be invented. Ask for 3 to 10,000 nodes"
+    assert str(caught.value) == f"a lab of {nodes:,} nodes can't be invented. ask for 3 to 10,000 nodes"

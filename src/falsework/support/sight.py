@@ -1,8 +1,9 @@
 """Who can be seen over the wire, by whom?
 
-A least fixed point from each vertex (a switch, or a cable that joins two nodes directly): a vertex sees
-another over switches and cables that stand; a node sees a vertex over a cable and card of its own; a node
-on another network sees it through a service that passes traffic between the two, one such step at most.
+What is joined is joined by something: a ring of switches does not connect itself (`falsework.support.fabric`).
+A vertex (a switch, or a cable that joins two nodes directly) sees another over switches and cables that stand;
+a node sees a vertex over a cable and card of its own; a node on another network sees it through a service that
+passes traffic between the two, one such step at most.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 from falsework.engines.gates import GateBuilder, GateId
+from falsework.support.fabric import Fabric
 from falsework.support.graph import Network, Role, SupportGraph
 
 UP = "up"
@@ -43,9 +45,10 @@ class Sight:
                 self.ways.setdefault(node, []).extend(
                     dict.fromkeys((network.name, attachment.vertex) for attachment in attachments)
                 )
-        self.neighbours = {name: _neighbours(network) for name, network in support.networks.items()}
         self.lives = {name: self._lives(network) for name, network in support.networks.items()}
         self.memo: dict[tuple[object, ...], GateId] = {}
+        self.plugs: dict[tuple[tuple[str, ...], str, str], Mapping[str, GateId]] = {}
+        self.fabrics: dict[tuple[str, str], Fabric] = {}
 
     def usable(self, vertex: Vertex, layer: str) -> GateId:
         """Whether users reach a vertex; everywhere, where the network does not say where they sit."""
@@ -83,7 +86,7 @@ class Sight:
             if lean.role is not Role.COPIES:
                 continue
             for copy in lean.on:
-                stands = self.support.things[copy].places
+                stands = self.support.things[copy].at("now" if layer == UP else "later")
                 if set(stands) & set(places):
                     continue
                 meets = [
@@ -108,58 +111,45 @@ class Sight:
     def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
         """Whether one of these nodes stands and sees a vertex of one network."""
         key = ("straight", places, vertex, layer)
-        if key in self.memo:
-            return self.memo[key]
-        network = self.support.networks[vertex[0]]
-        ways = []
-        for place in places:
-            for attachment in network.attachments.get(place, ()):
-                through = [self.thing(each, layer) for each in attachment.through]
-                stands = [self.thing(place, layer)] if len(places) > 1 else []
-                ways.append(
-                    self.builder.all_of(
-                        [*stands, *through, self.joined((vertex[0], attachment.vertex), vertex, layer)]
-                    )
-                )
-        gate = self.memo[key] = self.builder.any_of(ways)
-        return gate
+        if key not in self.memo:
+            ways = [
+                self.builder.all_of((plugged, self.joined((vertex[0], at), vertex, layer)))
+                for at, plugged in self._plugged(places, vertex[0], layer).items()
+            ]
+            self.memo[key] = self.builder.any_of(ways)
+        return self.memo[key]
+
+    def _plugged(self, places: tuple[str, ...], network: str, layer: str) -> Mapping[str, GateId]:
+        """Where these nodes are plugged in, and whether one of them stands there with its cable and card."""
+        key = (places, network, layer)
+        if key not in self.plugs:
+            ways: dict[str, list[GateId]] = {}
+            attachments = self.support.networks[network].attachments
+            for place in places:
+                for attachment in attachments.get(place, ()):
+                    needed = [self.thing(each, layer) for each in attachment.through]
+                    if len(places) > 1:
+                        needed.append(self.thing(place, layer))
+                    ways.setdefault(attachment.vertex, []).append(self.builder.all_of(needed))
+            self.plugs[key] = {vertex: self.builder.any_of(gates) for vertex, gates in ways.items()}
+        return self.plugs[key]
 
     def joined(self, start: Vertex, end: Vertex, layer: str) -> GateId:
-        """Whether two vertices of one network are joined: the least fixed point from `end`."""
-        if not self.lives[start[0]]:
-            layer = UP
-        key = ("joined", start, end, layer)
-        if key in self.memo:
-            return self.memo[key]
+        """Whether two vertices of one network stand and are joined."""
         name = start[0]
-        vertices = self.support.networks[name].vertices
-        promises = {
-            vertex: self.builder.promise(f"{layer} {vertex} sees {end[1]}", "least") for vertex in vertices
-        }
-        for vertex in vertices:
-            self.memo["joined", (name, vertex), end, layer] = promises[vertex]
-        for vertex in vertices:
-            stands = self.thing(vertex, layer)
-            if vertex == end[1]:
-                self.builder.define(promises[vertex], stands)
-                continue
-            ways = [
-                self.builder.all_of([self.thing(cable, layer), promises[other]])
-                for other, cable in self.neighbours[name].get(vertex, ())
-            ]
-            self.builder.define(promises[vertex], self.builder.all_of([stands, self.builder.any_of(ways)]))
-        return self.memo[key]
+        if not self.lives[name]:
+            layer = UP
+        if (name, layer) not in self.fabrics:
+            network = self.support.networks[name]
+            stands = {vertex: self.thing(vertex, layer) for vertex in network.vertices}
+            edges = [(one, other, self.thing(cable, layer)) for one, other, cable in network.edges]
+            # A switch that leans on what is seen over the network has asked, and got, the same by now.
+            if (name, layer) not in self.fabrics:
+                self.fabrics[name, layer] = Fabric(self.builder, stands, edges)
+        return self.fabrics[name, layer].joined(start[1], end[1])
 
     def _lives(self, network: Network) -> bool:
         """Whether any switch or cable of a network can come back by itself."""
         return any(
             each in self.lively for each in (*network.vertices, *(cable for _, _, cable in network.edges))
         )
-
-
-def _neighbours(network: Network) -> Mapping[str, list[tuple[str, str]]]:
-    found: dict[str, list[tuple[str, str]]] = {}
-    for a, b, cable in network.edges:
-        found.setdefault(a, []).append((b, cable))
-        found.setdefault(b, []).append((a, cable))
-    return found

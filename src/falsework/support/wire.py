@@ -26,7 +26,7 @@ def networks(lab: Lab) -> Mapping[str, Network]:
     cables = lab.of(Cable)
     if not cables:
         return {}
-    switches = {switch.id for switch in lab.of(Switch)}
+    switches = dict.fromkeys(switch.id for switch in lab.of(Switch))
     claimed = {network.id: _ports(network, lab) for network in declared}
     exclusive = {port for ports in claimed.values() if ports is not None for port in ports}
     cards = _cards(lab)
