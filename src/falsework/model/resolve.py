@@ -221,4 +221,4 @@ def _covers(unread: str, reference: str) -> bool:
     # Up to the first range or star both must begin alike; more exact would not tell more faults.
     begin = _FIRST.sub("", unread.partition("..")[0]) if ".." in unread else unread
     other = reference.partition("*")[0]
-    return begin.startswith(other) or other.startswith(begin)
+    return other.startswith(begin) or ("*" in reference and begin.startswith(other))
