@@ -232,9 +232,9 @@ class Compiler:
             return self._held(thing, lean)
         if layer == BEGUN and lean.role in USED:
             if thing.tries_once and self.cold is None:  # it asks when it starts, and does not wait
-                return self._lean(thing, lean, lambda name: self.thing(name, UP), BACK)
-            return self._lean(thing, lean, self._serves, BACK)
-        return self._lean(thing, lean, lambda name: self.thing(name, layer), layer)
+                return self._lean(thing, lean, lambda name: self.thing(name, UP), BACK, UP)
+            return self._lean(thing, lean, self._serves, BACK, "serves")
+        return self._lean(thing, lean, lambda name: self.thing(name, layer), layer, layer)
 
     def _serves(self, name: str, level: int | None = None) -> GateId:
         """Whether a thing serves again: what others need to start with.
@@ -277,7 +277,9 @@ class Compiler:
 
     def _held(self, thing: Support, lean: Lean) -> GateId:
         """A lean with a hold: met by what stands, or comes back before the hold ends."""
-        return self._lean(thing, lean, lambda name: self._within(name, lean.hold_s), BACK)
+        return self._lean(
+            thing, lean, lambda name: self._within(name, lean.hold_s), BACK, within(lean.hold_s)
+        )
 
     def _within(self, name: str, seconds: float) -> GateId:
         """Whether a thing is up, or back within so many seconds."""
@@ -285,7 +287,7 @@ class Compiler:
             return self.thing(name, UP)
         if seconds >= self.slowest[name]:
             return self.thing(name, BACK)
-        layer = f"within {seconds:.3f} s"
+        layer = within(seconds)
         known = self.made.get((name, layer))
         if known is not None:
             return known
@@ -296,7 +298,7 @@ class Compiler:
         if left >= 0 and thing.returns_s is not None:
             phases = (Phase.RUN, Phase.START)
             needs = [
-                self._lean(thing, lean, lambda each: self._within(each, left), BACK)
+                self._lean(thing, lean, lambda each: self._within(each, left), BACK, within(left))
                 for lean in thing.leans
                 if "later" in lean.times and any(phase in lean.phases for phase in phases)
             ]
@@ -305,7 +307,24 @@ class Compiler:
         self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
         return promise
 
-    def _lean(self, thing: Support, lean: Lean, ref: Callable[[str], GateId], layer: str) -> GateId:
+    def _lean(
+        self, thing: Support, lean: Lean, ref: Callable[[str], GateId], layer: str, kind: str = ""
+    ) -> GateId:
+        """A lean, given the gates of what is leant on; remembered where `kind` names the way they are made.
+
+        Many copies lean on the same from the same places: those of one pool on the same hosts and store.
+        """
+        if not kind:
+            return self._fresh(thing, lean, ref, layer, kind)
+        places = thing.at("now" if layer == UP else "later") if lean.seen else ()
+        key = (lean.on, lean.enough, lean.together, lean.seen, lean.at, places, layer, kind)
+        if key not in self.memo:
+            self.memo[key] = self._fresh(thing, lean, ref, layer, kind)
+        return self.memo[key]
+
+    def _fresh(
+        self, thing: Support, lean: Lean, ref: Callable[[str], GateId], layer: str, kind: str
+    ) -> GateId:
         things = self.support.things
         time = "now" if layer == UP else "later"
         if lean.together:
@@ -324,7 +343,7 @@ class Compiler:
                     self.builder.all_of(
                         [
                             self.sight.sees(places, vertex, layer),
-                            self._serving(name, vertex, lean, ref, layer),
+                            self._serving(name, vertex, lean, ref, layer, kind),
                         ]
                     )
                     for vertex in own
@@ -357,9 +376,19 @@ class Compiler:
         return self.builder.any_of(meetings)
 
     def _serving(
-        self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str
+        self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str, kind: str
     ) -> GateId:
         """Whether a thing serves who looks from a vertex."""
+        if not kind:
+            return self._serves_at(name, vertex, lean, ref, layer)
+        key = ("serving", name, vertex, lean.at, layer, kind)
+        if key not in self.memo:
+            self.memo[key] = self._serves_at(name, vertex, lean, ref, layer)
+        return self.memo[key]
+
+    def _serves_at(
+        self, name: str, vertex: Vertex, lean: Lean, ref: Callable[[str], GateId], layer: str
+    ) -> GateId:
         target = self.support.things[name]
         time = "now" if layer == UP else "later"
         rows = (
@@ -443,6 +472,11 @@ class Compiler:
             ]
             self.memo[key] = self.builder.at_least(keeping.enough, on)
         return self.memo[key]
+
+
+def within(seconds: float) -> str:
+    """The layer of what is up, or back within so many seconds."""
+    return f"within {seconds:.3f} s"
 
 
 def _carries(load: Load, others: Sequence[str]) -> Callable[[BoolArray], BoolArray]:
