@@ -65,7 +65,11 @@ def _unseen(name: str, lean: Lean) -> str:
     if lean.role is Role.COPIES:
         return f"{name} has fewer than the {lean.enough} of {count} copies it needs where they see each other"
     if lean.role is Role.HOST:
-        return f"{name} runs on {lean.on[0]}, which is cut off" if count == 1 else f"no host of {name} is in touch"
+        return (
+            f"{name} runs on {lean.on[0]}, which is cut off"
+            if count == 1
+            else f"no host of {name} is in touch"
+        )
     what = " and ".join(lean.on[:3])
     return f"{name} can't see {what} over the wire"
 
