@@ -173,7 +173,8 @@ def test_a_lab_does_not_grow_without_bound(monkeypatch):
     """Ranges that are each fine, and too much together, stop at the entry that is too much."""
     monkeypatch.setattr(names, "MOST", 10)
     assert told("machines:\n  n-1..6: node\n  m-1..4: node\n  k: node") == [
-        "lab.yaml:5:3 (machines.k): the lab has more than 10 things. Shorten the ranges, or split the lab."
+        "lab.yaml:5:3 (machines.k): the lab has more than 10 things."
+        " Shorten the ranges, lower the counts, or split the lab."
     ]
     text = "kinds: {hd: {is: drive}}\nmachines: {n-1..6: {is: node, drives: hd}}"
     assert "the lab has more than 10 things" in told(text)[0]
@@ -185,8 +186,9 @@ def test_implied_parts_count_too(monkeypatch):
     text = "power: {s: {is: strip}}\nmachines: {n-1..6: {is: node, fed by: s}}"
     assert told(text) == [
         "lab.yaml:3:39: the lab has more than 10 things, supplies, cables and copies included."
-        " Shorten the ranges, or split the lab."
+        " Shorten the ranges, lower the counts, or split the lab."
     ]
     assert told("machines: {n: node}\nservices: {mail: {on: n, copies: 11}}") == [
-        "lab.yaml:3:34: the services have more than 10 copies. Lower `copies`, or split the lab."
+        "lab.yaml:3:18 (services.mail): the services have more than 10 copies."
+        " Shorten the ranges, lower the counts, or split the lab."
     ]

@@ -18,7 +18,7 @@ from falsework.model import check
 from falsework.model.assume import Assumed
 from falsework.model.bind import bind, bound_values
 from falsework.model.declare import Misread, Record, Say, read_record
-from falsework.model.entries import Entries, Entry, Template
+from falsework.model.entries import Entries, Entry, Tell, Template
 from falsework.model.implied import implied
 from falsework.model.kinds import Kinds, entries_of
 from falsework.model.lab import Lab
@@ -79,7 +79,7 @@ def build(source: Source) -> Lab:
         assumptions=assumed.all(),
         files=source.files,
     )
-    check.sense(lab, say, resolver, entries.all)
+    check.sense(lab, Tell(say, entries.all), resolver)
     faults.raise_if_any()
     return lab
 
@@ -189,7 +189,8 @@ def _things(entries: Entries, links: tuple[Link, ...], say: Say, assumed: Assume
     records = {name: entry.template.record for name, entry in entries.all.items()}
     resolver = Resolver(records, entries.unread)
     things = {name: _named(name, entry, resolver, say) for name, entry in entries.all.items()}
-    made = implied(things, links, Resolver(things, entries.unread), say, assumed)
+    tell = Tell(say, entries.all)
+    made = implied(things, links, Resolver(things, entries.unread), tell, assumed)
     things.update(made)
     resolver = Resolver(things, entries.unread)
     for name, entry in entries.all.items():

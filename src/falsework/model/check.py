@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import ipaddress
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from falsework.errors import listed
-from falsework.model.declare import Say, declared
-from falsework.model.entries import Entry
+from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import Circuit, Network, Node, Powered, Strip, Switch, Thing, ThingId, Ups
 from falsework.model.resolve import Excused, NoSuch, Resolver
 from falsework.model.rules import address_range, layout, majority_of
 from falsework.model.services import Copy, Service, Store
-from falsework.where import Where
 
 Subnet = ipaddress.IPv4Network | ipaddress.IPv6Network
 
@@ -23,37 +21,15 @@ DEEPEST = 100
 """Things inside each other, or feeding each other: far more than any room has."""
 
 
-class _Tell:
-    """Notes faults of things, each with the place and the path of the key that is at fault."""
-
-    def __init__(self, say: Say, entries: Mapping[ThingId, Entry]) -> None:
-        self._say, self._entries = say, entries
-
-    def fault(self, thing: Thing, attribute: str, what: str, mend: str) -> None:
-        """Note that a key of a thing is wrong."""
-        self.at(thing, attribute, thing.place(attribute), what, mend)
-
-    def at(self, thing: Thing, attribute: str, where: Where, what: str, mend: str) -> None:
-        """Note that something in a key of a thing is wrong."""
-        key = next(each.name for each in declared(type(thing)).values() if each.attribute == attribute)
-        entry = self._entries.get(thing.id)
-        path = entry.template.path if entry is not None else ""
-        self._say.at(path).under(key).fault(where, what, mend)
-
-
-def sense(lab: Lab, say: Say, resolver: Resolver, entries: Mapping[ThingId, Entry]) -> None:
+def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     """Note everything in the lab that contradicts itself.
 
     Args:
         lab: perhaps with parts missing, where faults were noted already.
-        say: the list of faults.
+        tell: notes faults; what seems odd in a shaky thing is left alone.
         resolver: knows the things of the lab.
-        entries: where each thing was said; in one that is shaky, what seems odd may come from a fault
-            that was noted before, so it is left alone.
     """
-    tell = _Tell(say, entries)
-    shaky = {name for name, entry in entries.items() if entry.template.shaky}
-    firm = [thing for name, thing in lab.things.items() if name not in shaky]
+    firm = [thing for thing in lab.things.values() if not tell.is_shaky(thing)]
     _circles(lab, "in_", "housing", tell)
     _circles(lab, "fed_by", "power", tell)
     _feeds(lab, firm, tell)
@@ -65,7 +41,7 @@ def sense(lab: Lab, say: Say, resolver: Resolver, entries: Mapping[ThingId, Entr
     _ports(firm, resolver, tell)
 
 
-def _circles(lab: Lab, attribute: str, word: str, tell: _Tell) -> None:
+def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:
     """Housing and power must end somewhere."""
     done: set[str] = set()
 
@@ -94,7 +70,7 @@ def _circles(lab: Lab, attribute: str, word: str, tell: _Tell) -> None:
         walk(start, {})
 
 
-def _feeds(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
+def _feeds(lab: Lab, firm: list[Thing], tell: Tell) -> None:
     """Enough supplies, enough outlets, and one feed for what has only one plug."""
     plugs: Counter[str] = Counter()
     for powered in lab.of(Powered):
@@ -117,7 +93,7 @@ def _feeds(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
             tell.fault(thing, "outlets", what, "plug something in elsewhere, or correct `outlets`")
 
 
-def _quorums(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
+def _quorums(lab: Lab, firm: list[Thing], tell: Tell) -> None:
     """As many copies as serving takes, and addresses that fit them."""
     copies = Counter(copy.service for copy in lab.of(Copy))
     for service in firm:
@@ -141,7 +117,7 @@ def _quorums(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
             tell.fault(service, "takes_over", what, "leave `takes over` out, or let it serve with any")
 
 
-def _needs(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
+def _needs(lab: Lab, firm: list[Thing], tell: Tell) -> None:
     """Needs that can be met, and addresses that are there."""
     for thing in firm:
         for need in _all_needs(thing):
@@ -181,7 +157,7 @@ def _own(thing: Thing) -> tuple[str, ...]:
     return (*thing.reached_at, *(thing.floats.address if thing.floats else ()))
 
 
-def _layouts(firm: list[Thing], tell: _Tell) -> None:
+def _layouts(firm: list[Thing], tell: Tell) -> None:
     """Drives enough for each layout."""
     for store in firm:
         if not isinstance(store, Store) or store.drives is None:
@@ -210,7 +186,7 @@ def _drives(count: int) -> str:
     return "1 drive" if count == 1 else f"{count} drives"
 
 
-def _networks(firm: list[Thing], tell: _Tell) -> None:
+def _networks(firm: list[Thing], tell: Tell) -> None:
     """Subnets apart from each other, and ranges inside them."""
     subnets: list[tuple[Subnet, int, Network, str]] = []
     has_switch = any(isinstance(thing, Switch) for thing in firm)
@@ -247,7 +223,7 @@ def _overlap(one: Subnet, other: Subnet) -> bool:
     return one.version == other.version and one.overlaps(other)
 
 
-def _addresses(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
+def _addresses(lab: Lab, firm: list[Thing], tell: Tell) -> None:
     """Each address in a subnet, and nobody else's."""
     seen: dict[str, str] = {}
     subnets_of = {
@@ -283,7 +259,7 @@ def _addresses(lab: Lab, firm: list[Thing], tell: _Tell) -> None:
             seen[text] = service.id
 
 
-def _ports(firm: list[Thing], resolver: Resolver, tell: _Tell) -> None:
+def _ports(firm: list[Thing], resolver: Resolver, tell: Tell) -> None:
     """Ports that cards, controllers and networks name must be there."""
     for thing in firm:
         if isinstance(thing, Node):

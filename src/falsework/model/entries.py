@@ -5,9 +5,9 @@ An entry is read once, however many things it stands for: the record that was re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NoReturn
 
 from falsework.lab import tree
 from falsework.model import names
@@ -130,10 +130,48 @@ class Entries:
     def _room_for(self, count: int, where: Where, say: Say) -> None:
         """Stop at once where the lab grows too large: going on would cost what the bound saves."""
         if len(self.all) + count > names.MOST:
-            say.fault(
-                where, f"the lab has more than {names.MOST:,} things", "shorten the ranges, or split the lab"
-            )
+            what = f"the lab has more than {names.MOST:,} things"
+            say.fault(where, what, "shorten the ranges, lower the counts, or split the lab")
             say.faults.raise_if_any()
+
+
+class Tell:
+    """Notes faults of things, each with the place and the path of the key that is at fault."""
+
+    def __init__(self, say: Say, entries: Mapping[ThingId, Entry]) -> None:
+        self.say, self._entries = say, entries
+
+    def is_shaky(self, thing: Thing) -> bool:
+        """Whether a fault was noted in the thing, so that what seems odd in it may come from that."""
+        entry = self._entries.get(thing.id)
+        return entry is not None and entry.template.shaky
+
+    def fault(self, thing: Thing, attribute: str, what: str, mend: str) -> None:
+        """Note that a key of a thing is wrong."""
+        self.at(thing, attribute, thing.place(attribute), what, mend)
+
+    def thing(self, thing: Thing, what: str, mend: str) -> None:
+        """Note that a thing is wrong as a whole."""
+        entry = self._entries.get(thing.id)
+        path = entry.template.path if entry is not None else ""
+        self.say.at(path).fault(thing.where, what, mend)
+
+    def too_many(self, thing: Thing, what: str) -> NoReturn:
+        """Note that the lab is too large, and stop: going on would cost what the bound saves.
+
+        Raises:
+            LabError: with every fault noted so far.
+        """
+        self.thing(thing, what, "shorten the ranges, lower the counts, or split the lab")
+        self.say.faults.raise_if_any()
+        raise AssertionError("a fault was noted just before")
+
+    def at(self, thing: Thing, attribute: str, where: Where, what: str, mend: str) -> None:
+        """Note that something in a key of a thing is wrong."""
+        key = next(each.name for each in declared(type(thing)).values() if each.attribute == attribute)
+        entry = self._entries.get(thing.id)
+        path = entry.template.path if entry is not None else ""
+        self.say.at(path).under(key).fault(where, what, mend)
 
 
 def _sets_of(record: Thing) -> list[tuple[Set, Sequence[type[Thing]]]]:

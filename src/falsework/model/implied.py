@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 from falsework.model import cabling, names, placing
 from falsework.model.assume import Assumed, figures
-from falsework.model.declare import Say, a
+from falsework.model.declare import a
 from falsework.model.defaults import DEFAULTS
+from falsework.model.entries import Tell
 from falsework.model.forms import Bound
 from falsework.model.parts import (
     Cable,
@@ -29,7 +30,7 @@ from falsework.model.resolve import Resolver
 
 
 def implied(
-    things: dict[ThingId, Thing], links: tuple[Link, ...], resolver: Resolver, say: Say, assumed: Assumed
+    things: dict[ThingId, Thing], links: tuple[Link, ...], resolver: Resolver, tell: Tell, assumed: Assumed
 ) -> dict[ThingId, Thing]:
     """The parts that the file implies, by id.
 
@@ -38,21 +39,21 @@ def implied(
             machines without declared ports get those that cables use.
         links: the cables as written.
         resolver: knows `things`.
-        say: the list of faults.
+        tell: notes faults.
         assumed: what was assumed is noted here.
     """
     made: dict[ThingId, Thing] = {}
-    for part in _parts(things, links, resolver, say, assumed):
+    for part in _parts(things, links, resolver, tell, assumed):
         if len(things) + len(made) >= names.MOST:
-            what = f"the lab has more than {names.MOST:,} things, supplies, cables and copies included"
-            say.fault(part.where, what, "shorten the ranges, or split the lab")
-            say.faults.raise_if_any()
+            tell.too_many(
+                part, f"the lab has more than {names.MOST:,} things, supplies, cables and copies included"
+            )
         other = things.get(part.id)
         if other is None:
             made[part.id] = part
         else:
             what = f"{str(part.id)!r} is also the name of {a(part.IS)} that the lab has by itself"
-            say.fault(other.where, what, f"give the {other.IS} another name")
+            tell.thing(other, what, f"give the {other.IS} another name")
     by_word: dict[str, list[Thing]] = {}
     for part in made.values():
         by_word.setdefault(part.IS, []).append(part)
@@ -63,17 +64,17 @@ def implied(
 
 
 def _parts(
-    things: dict[ThingId, Thing], links: tuple[Link, ...], resolver: Resolver, say: Say, assumed: Assumed
+    things: dict[ThingId, Thing], links: tuple[Link, ...], resolver: Resolver, tell: Tell, assumed: Assumed
 ) -> Iterator[Thing]:
     for thing in list(things.values()):
         if isinstance(thing, Powered) and not isinstance(thing, Circuit | Ups | Strip):
             yield from _supplies(thing)
         if isinstance(thing, Node):
             yield from _cards(thing)
-    cables = cabling.lay(links, resolver, say.under("wire.cables"))
+    cables = cabling.lay(links, resolver, tell.say.at("wire.cables"))
     _add_ports(cables, things)
     yield from (dataclasses.replace(cable, **figures(Cable)) for cable in cables)
-    yield from placing.copies(things, say, assumed)
+    yield from placing.copies(things, tell, assumed)
 
 
 def _supplies(machine: Powered) -> Iterator[Supply]:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from falsework.model import names
 from falsework.model.assume import Assumed
-from falsework.model.declare import Say
 from falsework.model.domains import Domains, domains
+from falsework.model.entries import Tell
 from falsework.model.parts import Enclosure, Node, Thing, ThingId
 from falsework.model.services import LEVELS, Copy, Pool, Service
 
@@ -26,12 +26,12 @@ WIDER = {
 }
 
 
-def copies(things: Mapping[ThingId, Thing], say: Say, assumed: Assumed) -> tuple[Copy, ...]:
+def copies(things: Mapping[ThingId, Thing], tell: Tell, assumed: Assumed) -> tuple[Copy, ...]:
     """Every copy of every service, each on a host.
 
     Args:
         things: hosts, pools, services and what houses and feeds the hosts, with those references bound.
-        say: the list of faults.
+        tell: notes faults.
         assumed: places that the owner did not say are noted here.
 
     Raises:
@@ -56,23 +56,23 @@ def copies(things: Mapping[ThingId, Thing], say: Say, assumed: Assumed) -> tuple
         slots = _slots(service, *homes[where])
         total += len(slots)
         if total > names.MOST:
-            what = f"the services have more than {names.MOST:,} copies"
-            say.fault(service.place("copies"), what, "lower `copies`, or split the lab")
-            say.faults.raise_if_any()
+            tell.too_many(service, f"the services have more than {names.MOST:,} copies")
         if not slots:
-            say.fault(
-                service.place("on"),
+            tell.fault(
+                service,
+                "on",
                 f"nothing that {service.id!r} runs on is a node",
                 "name nodes, or a pool of nodes",
             )
             continue
-        if service.placed is not None:
+        if service.placed is not None and not tell.is_shaky(service):
             hosts = service.placed.ids
             if len(hosts) != len(slots) or any(
                 host not in slot.hosts for host, slot in zip(hosts, slots, strict=False)
             ):
-                say.fault(
-                    service.place("placed"),
+                tell.fault(
+                    service,
+                    "placed",
                     f"`placed` names {len(hosts)} hosts for {len(slots)} copies of {service.id!r}",
                     "name one host for each copy, each among those it may run on",
                 )
