@@ -6,8 +6,8 @@ import re
 from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.frame import Frame
-from falsework.faces.report.ink import hatch, look, tint
-from falsework.faces.report.svg import Svg, box, line, number, path, tag, thing, title
+from falsework.faces.report.hatching import box, hatch, look, tint
+from falsework.faces.report.svg import Svg, line, number, path, tag, thing, title
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Pool, Store
 
@@ -136,17 +136,17 @@ def _home(frame: Frame, drive: str) -> tuple[float, ...]:
 
 def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: frozenset[str]) -> list[Svg]:
     wide = min(max((frame.columns.pitch - 2) / max(len(names), 1), 2.6), 9.0)
-    if wide * len(names) > frame.columns.pitch * 3.2:  # too many to count by eye: one long brick
+    if wide * len(names) > frame.columns.pitch * 1.3:  # too many to count by eye: one long brick
         down = sum(1 for name in names if frame.states.of(name) != "stands")
         long = min(frame.columns.pitch * 0.9, 30.0)
-        fill = hatch(frame.prefix, "falls") if down else "stone"
+        fill = hatch("falls") if down else "stone"
         brick = box(x - long / 2, y, long, 9, fill=fill, stroke="ink", stroke_width=0.8)
         return [tag("g", title(f"{len(names)} drives, {down} of them down"), brick)]
     found = []
     start = x - wide * len(names) / 2
     for position, name in enumerate(names):
         state = frame.states.of(name)
-        style = look(frame.prefix, state, ground="paper" if name in spare else "stone")
+        style = look(state, ground="paper" if name in spare else "stone")
         brick = box(start + position * wide, y, wide, 9, stroke_width=0.8, **style)
         says = f"drive {name}{', a spare' if name in spare else ''}: {frame.states.says(name)}"
         found.append(thing(name, brick, says=says, word="drive", state=state, prefix=frame.prefix))

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.bars import GROUND, TYPE, Bar, Joint, Plan, Tie
 from falsework.faces.report.frame import Frame
-from falsework.faces.report.ink import look, tint
-from falsework.faces.report.svg import Svg, box, label, line, number, path, thing, width_of
+from falsework.faces.report.hatching import box, look, tint
+from falsework.faces.report.svg import Svg, label, line, number, path, thing, width_of
 
 WIRE = 19.0
 POWER = 23.0
@@ -32,18 +32,19 @@ def bar(frame: Frame, each: Bar, y: float) -> Svg:
     tall = high(each)
     dark = each.word == "switch" and state == "stands"
     grounds = {"switch": "ink", "cable": "ink", "outside": "paper"}
-    style = look(frame.prefix, state, ground=grounds.get(each.word, "stone"))
+    style = look(state, ground=grounds.get(each.word, "stone"))
     if each.level == GROUND and state == "stands":
         style["stroke_dasharray"] = "1.5 2.5"  # not ours, so only outlined
     parts = [box(each.left, y, each.right - each.left, tall, stroke_width=1.1, **style)]
     if each.says:
-        text = each.says + (
-            ""
-            if state == "stands"
-            else {"lost": ", lost", "out": ", out", "blinks": ", comes back"}.get(state, ", down")
+        after = {"stands": "", "lost": ", lost", "out": ", out", "blinks": ", comes back"}.get(
+            state, ", down"
         )
         size = TYPE if tall > 14 else TYPE - 1
         room = each.right - each.left - 10
+        # A bar too short for all its words keeps its name, and the hatching its state.
+        choices = (each.says + after, each.name + after, each.name)
+        text = next((one for one in choices if width_of(one, size) <= room), each.name)
         if state != "stands":
             plate = min(width_of(text, size), room) + 6
             parts.append(box(each.left + 3, y + 1.5, plate, tall - 3, fill="paper"))
@@ -79,7 +80,7 @@ def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
         ]
     else:
         wide = min(max(frame.columns.pitch * 0.3, 3.0), 7.0)
-        style = look(frame.prefix, state, ground="ink")
+        style = look(state, ground="ink")
         shape = [box(x - wide / 2, y - 4.5, wide, 4.5, stroke_width=0.8, **style)]
     if not joint.parts:
         return shape[0]

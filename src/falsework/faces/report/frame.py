@@ -42,7 +42,7 @@ class Frame:
     def course_title(self, text: str, top: float, bottom: float) -> Svg:
         """The title of a course at the far left: upright where it is high enough, else level."""
         middle = (top + bottom) / 2
-        if bottom - top < 7.0 * len(text):
+        if bottom - top < 6.6 * len(text):
             return label(self.course - 5, middle + 4, text, size=11, fill="faint", italic=True)
         return Svg(
             label(

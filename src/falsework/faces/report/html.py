@@ -101,11 +101,10 @@ def verdict(study: Study) -> str:
     if broken:
         says = f"{broken} of {count} aims {'is' if broken == 1 else 'are'} broken"
     elif unsure < count:
-        says = (
-            f"All {count} aims are met"
-            if not unsure
-            else f"No aim is broken, {count - unsure} of {count} are met"
-        )
+        met = count - unsure
+        says = f"No aim is broken, {met} of {count} {'is' if met == 1 else 'are'} met"
+        if not unsure:
+            says = f"All {count} aims are met" if count > 1 else "The one aim is met"
     else:
         says = f"None of the {count} aims could be judged"
     if unsure and (broken or unsure < count):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from falsework.faces.report import beams
 from falsework.faces.report.frame import Frame
-from falsework.faces.report.ink import hatch
-from falsework.faces.report.svg import Svg, box, label, line, number, path, tag, width_of
+from falsework.faces.report.hatching import box, hatch, prop
+from falsework.faces.report.svg import Svg, label, line, number, path, tag, width_of
 from falsework.model.services import Copy
 
 SIZE = 10.5
@@ -30,10 +30,10 @@ def key(frame: Frame, y: float, *, arches: bool, props: bool) -> tuple[Svg, floa
             ("falls", "falls until someone mends it"),
             ("lost", "data lost"),
         ):
-            samples.append((beams.bar_of(frame.prefix, state, 0, -9, 30, 9), 38, says))
+            samples.append((beams.bar_of(state, 0, -9, 30, 9), 38, says))
         samples.append(
             (
-                box(0, -11, 14, 13, fill=hatch(frame.prefix, "lost"), stroke="brick", stroke_width=1),
+                box(0, -11, 14, 13, fill=hatch("lost"), stroke="brick", stroke_width=1),
                 21,
                 "what was lost",
             )
@@ -60,19 +60,7 @@ def key(frame: Frame, y: float, *, arches: bool, props: bool) -> tuple[Svg, floa
         )
         samples.append((Svg(arch), 22, "need each other to start"))
     if props:
-        samples.append(
-            (
-                path(
-                    "M0 1l6 -12h8l-6 12z",
-                    fill=hatch(frame.prefix, "prop"),
-                    stroke="faint",
-                    stroke_width=1,
-                    stroke_dasharray="3 2",
-                ),
-                20,
-                "stand-in",
-            )
-        )
+        samples.append((prop(0, -11, 12), 24, "stand-in"))
     parts: list[Svg] = []
     x = start = frame.course - 5
     for sample, wide, says in samples:

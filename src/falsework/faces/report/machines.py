@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.columns import Column, Span
 from falsework.faces.report.frame import Frame
-from falsework.faces.report.ink import hatch, look, tint
-from falsework.faces.report.svg import Svg, box, label, line, number, path, thing, width_of
+from falsework.faces.report.hatching import box, hatch, look, prop, tint
+from falsework.faces.report.svg import Svg, label, line, thing, width_of
 from falsework.model.parts import Drive
 from falsework.model.people import StandIn
 from falsework.model.services import Store
@@ -19,7 +19,7 @@ def machines(frame: Frame, top: float) -> tuple[Svg, float]:
         column.name if len(column.nodes) == 1 else _folded(frame, column) for column in frame.columns.columns
     ]
     turned = any(
-        width_of(name, 11) > column.width - 5
+        width_of(name, 11) > column.width - 9
         for name, column in zip(names, frame.columns.columns, strict=True)
     )
     named = frame.columns.pitch >= 13 or bool(frame.columns.folded)
@@ -46,9 +46,7 @@ def _group(frame: Frame, span: Span, top: float, high: float) -> Svg:
             middle, base, span.name, size=10.5, fill="faint", anchor="middle", italic=True, room=wide + 4
         )
     state = frame.states.of(span.name)
-    shape = box(
-        span.left - 1, top, wide + 2, high + 20, stroke_width=1.4, **look(frame.prefix, state, ground="stone")
-    )
+    shape = box(span.left - 1, top, wide + 2, high + 20, stroke_width=1.4, **look(state, ground="stone"))
     plate = box(span.left + 2, base - 9.5, wide - 4, 12, fill="paper") if state != "stands" else Svg("")
     shade = "faint" if state == "stands" else tint(state)
     name = label(middle, base, span.name, size=10.5, fill=shade, anchor="middle", room=wide, told=False)
@@ -73,12 +71,10 @@ def _cell(
     down = sum(1 for each in states if each != "stands")
     gap = min(column.width * 0.12, 3.0)
     x, wide = column.left + gap, column.width - 2 * gap
-    parts = [box(x, top, wide, high, stroke_width=1, **look(frame.prefix, state))]
+    parts = [box(x, top, wide, high, stroke_width=1, **look(state))]
     if not alike:
         share = high * down / len(states)
-        parts.append(
-            box(x, top, wide, share, fill=hatch(frame.prefix, "falls"), stroke="brick", stroke_width=0.8)
-        )
+        parts.append(box(x, top, wide, share, fill=hatch("falls"), stroke="brick", stroke_width=0.8))
     count = len(column.nodes)
     name = column.name if count == 1 else _folded(frame, column)
     if named or count > 1:
@@ -155,7 +151,7 @@ def _bricks(frame: Frame, names: Sequence[str], x: float, bottom: float, wide: f
             each,
             6,
             stroke_width=0.7,
-            **look(frame.prefix, state, ground="stone"),
+            **look(state, ground="stone"),
         )
         says = f"drive {name}: {frame.states.says(name)}"
         found.append(thing(name, brick, says=says, word="drive", state=state, prefix=frame.prefix))
@@ -194,13 +190,6 @@ def stand_ins(frame: Frame, each: Sequence[StandIn], top: float, bottom: float) 
     for position, one in enumerate(each[:most]):
         y = top + 2 + position * 24
         meets = ", ".join(one.for_.ids) if one.for_ else ""
-        prop = path(
-            f"M{number(x)} {number(y + 18)}l10 -18h12l-10 18z",
-            fill=hatch(frame.prefix, "prop"),
-            stroke="faint",
-            stroke_width=1,
-            stroke_dasharray="3 2",
-        )
         more = f" and {len(each) - most} more" if position == most - 1 and len(each) > most else ""
         room = frame.names - x - 26
         texts = (
@@ -210,7 +199,7 @@ def stand_ins(frame: Frame, each: Sequence[StandIn], top: float, bottom: float) 
         found.append(
             thing(
                 one.id,
-                prop,
+                prop(x, y, 18),
                 *texts,
                 says=f"stand-in {one.id} for {meets}",
                 word=one.IS,

@@ -222,11 +222,6 @@ def label(
     )
 
 
-def box(x: float, y: float, width: float, height: float, **attributes: str | float | None) -> Svg:
-    """A rectangle."""
-    return tag("rect", x=x, y=y, width=max(width, 0), height=max(height, 0), **attributes)
-
-
 def line(x1: float, y1: float, x2: float, y2: float, **attributes: str | float | None) -> Svg:
     """A straight line."""
     return tag("line", x1=x1, y1=y1, x2=x2, y2=y2, **attributes)

@@ -1,0 +1,91 @@
+"""The drawings that golden files hold, and the labs that tests draw."""
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from falsework.analyses.cold_start import cold_start
+from falsework.analyses.verdicts import Loss, Singles, lose, losses
+from falsework.faces.report.elevation import elevation
+from falsework.faces.report.failure_map import failure_map
+from falsework.invent import invent
+from falsework.lab.read import read_text
+from falsework.model.build import build, load
+from falsework.support.standing import Standing
+
+ROOT = Path(__file__).parents[3]
+GOLDEN = Path(__file__).parent / "golden"
+KITCHEN = "examples/kitchen-shelf.yaml"
+DRAFT = "examples/observatory/draft.yaml"
+MENDED = "examples/observatory/mended.yaml"
+TRAP = "tests/labs/traps/03-survivor-overload/base.yaml"
+
+HOSTILE = """
+falsework: 1
+lab: "<script>alert(1)</script> & \\"Söhne\\" \\u202Egnp.exe ]]>"
+about: "</style><img src=x onerror=alert(1)> 'quoted' {{ 7*7 }}"
+machines:
+  "a<b>&c": {is: node}
+  "a-node-whose-name-is-so-long-that-no-sheet-of-paper-that-was-ever-made-has-room-for-all-of-it": {is: node}
+  "שלום": {is: node}
+services:
+  "<script>": {on: ["a<b>&c", "שלום"]}
+  "a service with a name that goes on and on until nobody wants to read it any more at all": {on: "שלום"}
+aims:
+  "<b>bold</b> aim & {{ 7*7 }}": {lose: node, at most: stands}
+"""
+
+
+@cache
+def standing(name: str) -> Standing:
+    """A lab by path below the project, by size of an invented one, or the hostile one."""
+    if name == "hostile":
+        return Standing(build(read_text(HOSTILE, "hostile.yaml")))
+    if name.isdigit():
+        return Standing(build(read_text(invent(int(name), seed=3), "invented.yaml")))
+    return Standing(load(ROOT / name))
+
+
+@cache
+def lost(name: str, *parts: str) -> Loss:
+    """What losing parts of a lab does."""
+    return lose(standing(name), parts)
+
+
+@cache
+def alone(name: str) -> Singles:
+    """What losing each part alone does, `thin` left out, which is dear to find out."""
+    lab = standing(name)
+    found = losses(lab, [(part,) for part in lab.parts])
+    table = np.array([[effect.verdict for effect in loss.effects] for loss in found], dtype=np.int8)
+    return Singles(parts=lab.parts, services=lab.support.services, verdicts=table.T)
+
+
+def words(name: str) -> Mapping[str, str]:
+    """What each thing of a lab is."""
+    return {each: thing.word for each, thing in standing(name).support.things.items()}
+
+
+@cache
+def circles(name: str) -> tuple[tuple[str, ...], ...]:
+    """What waits for each other in a lab."""
+    return cold_start(standing(name)).circles
+
+
+def drawn(name: str, *parts: str) -> str:
+    """The elevation of a lab, with parts lost if any are named."""
+    return elevation(standing(name), lost(name, *parts) if parts else None, circles=circles(name))
+
+
+PICTURES: Mapping[str, Callable[[], str]] = {
+    "kitchen-shelf": lambda: drawn(KITCHEN),
+    "kitchen-shelf-without-desk-1": lambda: drawn(KITCHEN, "desk-1"),
+    "kitchen-shelf-map": lambda: failure_map(alone(KITCHEN), words(KITCHEN)),
+    "survivor-overload-without-a": lambda: drawn(TRAP, "A"),
+    "observatory-mended": lambda: drawn(MENDED),
+    "observatory-mended-without-a": lambda: drawn(MENDED, "A"),
+    "observatory-mended-map": lambda: failure_map(alone(MENDED), words(MENDED)),
+}
+"""Each golden file by name; `scripts/golden` writes them."""
