@@ -53,7 +53,10 @@ def margin(
 
     Returns:
         Falling counts, and for a service the loss of its data by a single part; blinking does not.
+        Of a thing that does not stand as it is nothing more is told.
     """
+    if not standing.baseline.back(thing):
+        return Margin(thing=thing, stands=False, singles=(), pairs=(), n_pairs=0)
     found = pairs(standing.gates.graph, (standing.gates.back[thing],), progress=progress)
     names = standing.gates.graph.leaf_names
     falls = {names[leaf] for leaf in np.flatnonzero(~found.classes.stands[0, found.classes.of_leaf])}
@@ -71,7 +74,7 @@ def margin(
     )
     return Margin(
         thing=thing,
-        stands=standing.baseline.back(thing),
+        stands=True,
         singles=_outside_first(standing, falls - {thing}),
         pairs=together,
         n_pairs=int(found.new_pairs[0]),

@@ -47,7 +47,7 @@ def check(asked: Asked) -> int:
         found = study(asked.lab, out=asked.out, progress=told)
         if asked.report is not None:
             # Only here: the drawings and templates load slowly, and most checks need none.
-            from falsework.faces.report import report
+            from falsework.faces.report.html import report
 
             told("drawing the report", 0, 1)
             write(asked.report, report(found), over=True)

@@ -51,18 +51,20 @@ def when(effect: Effect) -> str:
 
 
 def leans_said(thing: Support) -> Iterator[tuple[Lean, str]]:
-    """Each lean of a thing as words that follow its name: `runs on desk-1`."""
-    now: dict[Role, Lean] = {}
+    """Each lean of a thing as words that follow its name: `runs on desk-1`.
+
+    Where it leans on one thing now and may lean on others later, both are said at once.
+    """
+    now = {lean.role: lean for lean in thing.leans if lean.times == NOW}
+    later = {lean.role: lean for lean in thing.leans if lean.times == LATER}
     for lean in thing.leans:
-        before = now.get(lean.role)
-        if lean.times == NOW:
-            now[lean.role] = lean
-        if lean.times == LATER and before is not None:
-            others = [each for each in lean.on if each not in before.on]
-            if others:
-                one = "" if len(others) == 1 else "any one of "
-                yield lean, f"can go on with {one}{listed(others, _MOST)}, if that is lost"
-        else:
+        if lean.times == NOW and lean.role in later:
+            whole = later[lean.role]
+            others = [each for each in whole.on if each not in lean.on]
+            one = "" if len(others) == 1 else "any one of "
+            instead = f", or {one}{listed(others, _MOST)} once that is lost" if others else ""
+            yield whole, f"{_lean(lean)}{instead}"
+        elif lean.times != LATER or lean.role not in now:
             yield lean, _lean(lean)
 
 

@@ -1,0 +1,45 @@
+"""Do the answers for people stay word for word, until somebody reads the change and likes it?
+
+Written anew by: FALSEWORK_GOLDEN=write .venv/bin/python -m pytest tests/faces/cli/test_golden.py
+"""
+
+import os
+import shlex
+from pathlib import Path
+
+import pytest
+from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
+
+GOLDEN = Path(__file__).parent / "golden"
+CASES = {
+    "check-kitchen-shelf": ("check", SHELF),
+    "check-kitchen-shelf-assumed": ("check", SHELF, "--assumed"),
+    "check-draft": ("check", DRAFT),
+    "check-mended": ("check", MENDED),
+    "lose-kitchen-shelf-node": ("lose", SHELF, "desk-1"),
+    "lose-kitchen-shelf-hub": ("lose", SHELF, "hub"),
+    "lose-draft-strip": ("lose", DRAFT, "A"),
+    "lose-mended-strip": ("lose", MENDED, "A"),
+    "why-kitchen-shelf-files": ("why", SHELF, "files"),
+    "why-mended-mail": ("why", MENDED, "mail"),
+    "why-mended-machine": ("why", MENDED, "twin-1"),
+    "why-draft-mail-strip": ("why", DRAFT, "mail", "--lose", "B"),
+    "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_an_answer_is_as_it_was(name):
+    """The answer is the golden one, its exit status included, with nothing on standard error."""
+    said = typed(*CASES[name])
+    text = f"$ falsework {shlex.join(CASES[name])}\n{said.out}(exit status {said.status})\n"
+    path = GOLDEN / f"{name}.txt"
+    if os.environ.get("FALSEWORK_GOLDEN") == "write":
+        path.write_text(text, encoding="utf-8")
+    assert said.err == ""
+    assert text == path.read_text(encoding="utf-8")
+
+
+def test_no_golden_answer_is_left_over():
+    """Every golden file belongs to a case."""
+    assert {path.stem for path in GOLDEN.iterdir()} == set(CASES)

@@ -1,0 +1,31 @@
+from tests.faces.cli.typed import typed
+
+
+def test_an_invented_lab_can_be_checked(tmp_path):
+    """What goes to a file is what goes to standard output, and the checker reads it."""
+    path = tmp_path / "big.yaml"
+    said = typed("invent", "--nodes", "6", "--seed", "3", str(path))
+    assert said.status == 0
+    assert path.read_text(encoding="utf-8") == typed("invent", "--nodes", "6", "--seed", "3").out
+    assert typed("check", str(path)).status in (0, 1)
+
+
+def test_another_seed_is_another_lab():
+    """The seed chooses the lab, and the same seed chooses the same."""
+    first, again, other = (typed("invent", "--nodes", "6", "--seed", seed).out for seed in "112")
+    assert first == again != other
+
+
+def test_an_invented_lab_overwrites_nothing(tmp_path):
+    """A file that is there stays, status 2."""
+    path = tmp_path / "lab.yaml"
+    path.write_text("mine")
+    said = typed("invent", "--nodes", "6", str(path))
+    assert (said.status, path.read_text()) == (2, "mine")
+
+
+def test_a_size_that_cannot_be_is_refused():
+    """No nodes at all gets a plain answer."""
+    said = typed("invent", "--nodes", "0")
+    assert said.status == 2
+    assert said.err.startswith("a lab of 0 nodes can't be invented")

@@ -1,0 +1,76 @@
+import subprocess
+import sys
+
+import pytest
+from tests.faces.cli.typed import ROOT, typed
+
+from falsework import __version__
+
+COMMANDS = ("check", "lose", "why", "start", "invent", "schema")
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_is_a_sentence_and_two_examples(command):
+    """Every command's help begins with what it does and shows two ways to type it."""
+    said = typed(command, "--help")
+    assert said.status == 0
+    lines = [line.strip() for line in said.out.splitlines()]
+    assert lines[2].endswith((".", ",", "?")) or lines[2][0].isupper()
+    at = lines.index("Examples:")
+    assert [line.split()[:2] for line in lines[at + 1 : at + 3]] == [["falsework", command]] * 2
+
+
+def test_the_whole_help_lists_every_command():
+    """The help of the program names every command with what it does."""
+    said = typed("--help")
+    assert said.status == 0
+    listed = said.out.split("Commands:")[1].split("\n")
+    assert [line.split()[0] for line in listed if line.strip()] == list(COMMANDS)
+
+
+def test_help_loads_nothing_heavy():
+    """Neither help nor the version loads what only answers need, so that both come at once."""
+    script = (
+        "import sys\n"
+        "from typer.testing import CliRunner\n"
+        "from falsework.faces.cli.main import app\n"
+        "for words in (['--help'], ['check', '--help'], ['--version']):\n"
+        "    assert CliRunner().invoke(app, words).exit_code == 0\n"
+        "heavy = {'numpy', 'jinja2', 'rustworkx', 'yaml', 'falsework.study', 'rich'} & set(sys.modules)\n"
+        "print(sorted(heavy))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=ROOT / "src", capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "[]\n"
+
+
+def test_the_version_is_said():
+    """`--version` says the version and stops."""
+    assert typed("--version").out == f"falsework {__version__}\n"
+
+
+def test_an_unknown_command_is_refused_with_the_nearest():
+    """A slip in a command's name gets status 2 and the command that was meant."""
+    said = typed("chekc", "lab.yaml")
+    assert (said.status, said.out) == (2, "")
+    assert "No such command 'chekc'. Did you mean 'check'?" in said.err
+
+
+def test_an_unknown_option_is_refused():
+    """A slip in an option gets status 2 and the option that was meant."""
+    said = typed("check", "lab.yaml", "--reprot", "x.html")
+    assert (said.status, said.out) == (2, "")
+    assert "--report" in said.err
+
+
+def test_it_runs_as_a_module():
+    """`python -m falsework` is the same door."""
+    done = subprocess.run(
+        [sys.executable, "-m", "falsework", "--version"],
+        cwd=ROOT / "src",
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout == f"falsework {__version__}\n"
