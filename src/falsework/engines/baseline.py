@@ -27,7 +27,14 @@ class Plan:
 
 
 def plan(graph: GateGraph) -> Plan:
-    """The order of work, the values when nothing fails, and the witnesses of the inner loops."""
+    """The order of work, the values when nothing fails, and the witnesses of the inner loops; worked out once."""
+    known = graph.made.get("plan")
+    if not isinstance(known, Plan):
+        known = graph.made["plan"] = _plan(graph)
+    return known
+
+
+def _plan(graph: GateGraph) -> Plan:
     made = schedule(graph, outer=graph.sign == GREATEST, merge=True)
     baseline = _Baseline(graph)
     baseline.settle(made.steps)

@@ -16,7 +16,7 @@ Alike leaves together do what one of them does.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -69,7 +69,7 @@ def classes(graph: GateGraph, watched: Ints, *, memory_bytes: int = 256 << 20) -
     """
     inside = cone(graph, watched)
     seen = Pool(readers(graph, inside))
-    everything = replace(graph, kept=np.arange(graph.n_gates, dtype=np.int32))
+    everything = graph.keeping(np.arange(graph.n_gates))
     engine = Evaluator(everything, memory_bytes=memory_bytes // 4)  # the rest goes to looking at what it says
     base = engine.evaluate_failures([()])[:, :1]
     touching = Touching(graph, units(graph, inside), base)

@@ -14,7 +14,7 @@ theorem and its applications", Pacific Journal of Mathematics 5(2)).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import IntEnum
 from types import MappingProxyType
 from typing import Literal, NewType, TypeVar
@@ -81,6 +81,9 @@ class GateGraph:
     oracles: tuple[Oracle, ...]
     labels: Mapping[int, str]  # names of the promises, wires and oracles
     gate_of: Mapping[GateId, int]  # builder's id -> gate, for every gate still there
+    made: dict[str, object] = field(
+        default_factory=dict, repr=False
+    )  # what engines work out, once for all `kept`
 
     @property
     def n_gates(self) -> int:
@@ -91,6 +94,10 @@ class GateGraph:
     def n_leaves(self) -> int:
         """How many leaves there are; they are the first gates."""
         return len(self.leaf_names)
+
+    def keeping(self, gates: NDArray[np.integer]) -> GateGraph:
+        """The same gates, other ones kept: what engines have made ready for them serves this graph too."""
+        return replace(self, kept=_array(gates, np.int32))
 
     def inputs(self, gate: int) -> tuple[int, ...]:
         """The inputs of one gate, in order."""

@@ -24,7 +24,7 @@ of the others all is known from the single losses.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -116,7 +116,7 @@ def pairs(
     """
     gates = graph.kept[np.asarray(watched, dtype=np.int64)].astype(np.int64)
     known = classes(graph, gates, memory_bytes=memory_bytes)
-    engine = Evaluator(replace(graph, kept=gates.astype(np.int32)), memory_bytes=memory_bytes)
+    engine = Evaluator(graph.keeping(gates), memory_bytes=memory_bytes)
     effects = Effects(len(gates))
     found: list[NDArray[np.int32]] = [np.zeros((3, 0), dtype=np.int32)]
     n_tried = 0

@@ -40,8 +40,8 @@ class Gates:
 
     Attributes:
         graph: the gates; its leaves are the parts, by id, without those out beforehand.
-        services: the same cut down to what services and data lean on; it keeps, in this order, each service's
-            `up`, each service's `back`, and each keeping. For questions in bulk.
+        services: the same gates with fewer kept: each service's `up`, each service's `back`, and each
+            keeping, in this order. For questions in bulk.
         up, back: row of each thing's gate among the kept, by id.
         kept: row of each keeping (`intact:`, `held:` and `kept:` names), by id.
         leans: rows of each thing's leans, now and later, in order, for reasons.
@@ -144,13 +144,14 @@ class Compiler:
             leans[name] = tuple(pairs)
         kept = {name: keep(self.keeping(name)) for name in self.support.keepings}
         few = [
-            *(rows[up[name]] for name in self.support.services),
-            *(rows[back[name]] for name in self.support.services),
-            *(rows[at] for at in kept.values()),
+            *(up[name] for name in self.support.services),
+            *(back[name] for name in self.support.services),
+            *kept.values(),
         ]
+        graph = self.builder.freeze(rows)
         return Gates(
-            graph=self.builder.freeze(rows),
-            services=self.builder.freeze(few),
+            graph=graph,
+            services=graph.keeping(graph.kept[few]),
             up=up,
             back=back,
             kept=kept,
