@@ -120,3 +120,21 @@ def test_an_error_without_a_place_has_both_its_parts():
     """What is wrong and how to mend it come as two fields."""
     answer = valid(error_answer(LimitError("too big", "Ask for less."), command="lose"))
     assert answer["errors"] == [{"what": "too big", "mend": "Ask for less.", "path": "", "where": None}]
+
+
+def test_the_reference_tells_every_key():
+    """The page of answers names each key that an answer may have."""
+    page = (ROOT / "docs" / "reference" / "json.md").read_text(encoding="utf-8")
+
+    def keys(schema):
+        if isinstance(schema, dict):
+            properties = schema.get("properties", {})
+            yield from properties
+            for each in (*properties.values(), *(schema[key] for key in schema if key != "properties")):
+                yield from keys(each)
+        elif isinstance(schema, list):
+            for each in schema:
+                yield from keys(each)
+
+    untold = {key for key in keys(answers_schema()) if f"`{key}`" not in page and f'"{key}"' not in page}
+    assert untold == set()

@@ -74,3 +74,16 @@ def test_it_runs_as_a_module():
         check=True,
     )
     assert done.stdout == f"falsework {__version__}\n"
+
+
+def test_the_reference_tells_every_option():
+    """The page of commands has a part for each command, with each of its options and both examples."""
+    page = (ROOT / "docs" / "reference" / "commands.md").read_text(encoding="utf-8")
+    for command in COMMANDS:
+        part = page.split(f"\n## falsework {command}")[1].split("\n## ")[0]
+        words = typed(command, "--help").out.split()
+        options = {word for word in words if word.startswith("--")} - {"--help"}
+        assert options <= {word.strip("`,;") for word in part.split()}, command
+        examples = typed(command, "--help").out.split("Examples:\n")[1].split("\n\n")[0]
+        for example in examples.splitlines():
+            assert f"\n{example.strip()}\n" in part
