@@ -73,6 +73,6 @@ def test_a_thing_may_not_have_the_name_of_an_implied_part():
     assert told(text) == [
         "lab.yaml:3:50 (machines.n.supply-1): 'n.supply-1' is also the name of a supply that the lab has by itself."
         " Give the node another name.",
-        "lab.yaml:4:30 (services.mail.1): 'mail.1' is also the name of a copy that the lab has by itself."
+        "lab.yaml:4:29 (services.mail.1): 'mail.1' is also the name of a copy that the lab has by itself."
         " Give the service another name.",
     ]
