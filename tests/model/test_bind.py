@@ -119,8 +119,8 @@ def test_implied_parts_may_be_named():
             ],
         ),
         (
-            "aims: {one: {lose: [node, strip]}}\nmachines: {n: node}",
-            ["lab.yaml:2:27 (aims.one.lose): the lab has no strip. Leave it out, or add one."],
+            "aims: {one: {lose: [rack, strip]}, two: {lose: [node, strip]}}\nmachines: {n: node}",
+            ["lab.yaml:2:21 (aims.one.lose): the lab has no rack, strip. Leave it out, or add one."],
         ),
         (
             "order: {do: x, brings: zz}\nmachines: {n: node}",

@@ -90,6 +90,10 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
             if form.one and len(hits) > 1:
                 say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {', '.join(hits[:4])}")
             found.extend(hits)
+    texts = [text for text, _ in refs.patterns]
+    if not found and not form.of and all(text in WORDS for text in texts):  # of several words some may be void
+        what = f"the lab has no {', '.join(texts)}"
+        say.fault(refs.patterns[0][1], what, "leave it out, or add one")
     if len(refs.patterns) > 1:
         resolver.spend(len(found))
     return Bound(tuple(found), refs.patterns[0][1])
@@ -97,8 +101,6 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
 
 def _meant(reference: str, form: Names, resolver: Resolver, say: Say, where: Where) -> tuple[str, ...]:
     if not form.of and reference in WORDS and ThingId(reference) not in resolver.things:
-        if not resolver.word(reference):
-            raise NoSuch(f"the lab has no {reference}", "leave it out, or add one")
         return resolver.word(reference)
     hits = resolver.find(reference, form.of)
     holder, _, number = reference.rpartition(".")

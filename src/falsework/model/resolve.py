@@ -200,7 +200,7 @@ class Resolver:
         if thing is not None:
             return NoSuch(what, f"it is {a(thing.IS)}, and {a(either(of))} is wanted here")
         known = [str(name) for name, each in self.things.items() if not of or each.IS in of]
-        near = nearest(reference, known)
+        near = nearest(reference, known if of else [*known, *WORDS])
         if near:
             return NoSuch(what, f"did you mean {near!r}?")
         if not known:
