@@ -1,6 +1,8 @@
 import io
 import sys
 
+import pytest
+
 from falsework.faces.cli import progress
 from falsework.faces.cli.progress import Told
 
@@ -42,3 +44,26 @@ def test_long_work_says_how_far_it_is(monkeypatch):
 def test_where_nobody_looks_nothing_is_said(monkeypatch):
     """A log or a pipe gets no progress, however long it takes."""
     assert tell(monkeypatch, io.StringIO(), 60.0) == ""
+
+
+def test_an_interrupt_is_not_hidden_by_a_display_that_fails(monkeypatch):
+    """Ctrl-C while the display is half set up stays Ctrl-C, and the cursor comes back."""
+    screen = Screen()
+    monkeypatch.setattr(sys, "stderr", screen)
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setattr(progress, "QUIET_S", 0.0)
+
+    def fails(*_):
+        raise IndexError
+
+    monkeypatch.setattr("rich.progress.Progress.start", lambda _: None)
+    monkeypatch.setattr("rich.progress.Progress.stop", fails)
+
+    def stopped():
+        with Told() as told:
+            told("losing every two parts", 0, 4)
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        stopped()
+    assert screen.getvalue().endswith("\x1b[?25h")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
-from falsework.faces.cli.lines import Line, put, put_text
+from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.running import MET, write
 from falsework.invent import invent
 
@@ -20,5 +21,10 @@ def invent_lab(nodes: int, seed: int, file: Path | None) -> int:
         put_text(text)
     else:
         write(file, text, over=False)
-        put([Line(f"An invented lab of {nodes:,} nodes is in {file}. Look at it: falsework check {file}")])
+        put(
+            [
+                Line(f"An invented lab of {nodes:,} nodes is in {file}. Look at it:"),
+                labelled("", f"falsework check {shlex.quote(str(file))}", width=2),
+            ]
+        )
     return MET

@@ -33,19 +33,25 @@ class Told:
         """Tell what is being done, how far it is, and how far it goes."""
         if not self._watched or time.monotonic() - self._began < QUIET_S:
             return
-        if self._shown is None:
-            self._show()
-        assert self._shown is not None
-        assert self._task is not None
-        self._shown.update(self._task, description=what, completed=done, total=of)
+        if self._shown is None or self._task is None:
+            self._show(what, done, of)
+        else:
+            self._shown.update(self._task, description=what, completed=done, total=of)
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._shown is not None:
+        if self._shown is None:
+            return
+        try:
             self._shown.stop()
+        except Exception:
+            # Ctrl-C may have come while the display was being set up; what ended the work is what counts.
+            if error is None:
+                raise
+        self._shown.console.show_cursor(True)
 
-    def _show(self) -> None:
+    def _show(self, what: str, done: int, of: int) -> None:
         # Only here, since it takes a tenth of a second to load and most work is done before.
         from rich.console import Console
         from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
@@ -58,5 +64,5 @@ class Told:
             console=Console(stderr=True, highlight=False),
             transient=True,
         )
-        self._task = self._shown.add_task("")
+        self._task = self._shown.add_task(what, completed=done, total=of)
         self._shown.start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TypeVar
 import typer
 
 from falsework.errors import QuestionError
-from falsework.faces.cli.lines import Line, put
+from falsework.faces.cli.lines import Line, labelled, put
 from falsework.faces.cli.running import MET, write
 from falsework.lab.quote import written
 
@@ -94,7 +95,12 @@ def start(file: Path, *, name: str | None, machines: int | None, strips: int | N
     many = _answer("How many machines are in it?", machines, MACHINES, asks=asks)
     fed = _answer("On how many power strips?", strips, min(STRIPS, max(many, 1)), asks=asks)
     write(file, first_lab(named, many, fed, file=str(file)), over=False)
-    put([Line(f"A first lab file is in {file}. Make it yours, then look at it: falsework check {file}")])
+    put(
+        [
+            Line(f"A first lab file is in {file}. Make it yours, then look at it:"),
+            labelled("", f"falsework check {shlex.quote(str(file))}", width=2),
+        ]
+    )
     return MET
 
 
@@ -116,7 +122,7 @@ def first_lab(name: str, machines: int, strips: int, *, file: str = "lab.yaml") 
     outlets = max(6, -(-machines // strips) + 1)
     return _LAB.format(
         name=written(name.strip(), in_flow=False),
-        file=" ".join(file.split()),
+        file=shlex.quote(" ".join(file.split())),
         strips=f"  {strip}: {{is: strip, fed by: circuit-1, outlets: {outlets}}}",
         machines="\n".join(_boxes(machines, strips)),
         ports=max(8, machines + 2),
