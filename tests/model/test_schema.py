@@ -15,7 +15,9 @@ from falsework.model.declare import declared, definition, reachable
 from falsework.model.schema import schema
 from falsework.model.sections import CABLES, RECORDS, SPARES
 
-EXAMPLES = sorted((Path(__file__).parents[2] / "examples").rglob("*.yaml"))
+ROOT = Path(__file__).parents[2]
+TRAPS = [each for each in (ROOT / "tests" / "labs").rglob("*.yaml") if each.name != "expect.yaml"]
+EXAMPLES = sorted([*(ROOT / "examples").rglob("*.yaml"), *TRAPS])
 CHECK = jsonschema.Draft202012Validator(schema())
 
 
@@ -62,7 +64,7 @@ def test_every_key_is_in_the_schema():
             assert properties[name]["description"].startswith(key.meaning)
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: f"{path.parent.name}/{path.stem}")
 def test_every_example_fits(path):
     """What the reader loads the schema takes."""
     assert [error.message for error in CHECK.iter_errors(example(path))] == []
@@ -95,7 +97,7 @@ FREE += (
 )
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", sorted((ROOT / "examples").rglob("*.yaml")), ids=lambda path: path.stem)
 def test_an_unknown_key_does_not_fit_anywhere(path):
     """A key that nobody declared, put into any mapping with declared keys, makes an example unfit."""
     whole = example(path)
