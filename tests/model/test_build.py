@@ -1,5 +1,6 @@
 """Whole labs: sections, faults all at once, and labs that read to what was meant."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -8,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.model.texts import lab_of, told
 
-from falsework.errors import LimitError
+from falsework.errors import FalseworkError, LimitError
+from falsework.lab.read import read_text
 from falsework.model import names as sizes
-from falsework.model.build import load
+from falsework.model.build import build, load
 from falsework.model.parts import Node, Strip
 from falsework.model.services import Copy
 
@@ -228,3 +230,25 @@ def test_a_lab_reads_to_what_was_written(machines, data):
         + 1
         + len(hosts)
     )
+
+
+TEXTS = [path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.rglob("*.yaml"))]
+WORDS = sorted({word for text in TEXTS for word in re.findall(r"[\w.*#-]+", text)})
+SIGNS = ["#", "*", "..", "3..1", "a..9", "NaN", "''", "{}", "[]", "-1", "~", " -- ", "10.0.0.1", "x" * 300]
+
+
+@given(
+    st.sampled_from(TEXTS), st.lists(st.tuples(st.floats(0, 1), st.sampled_from(WORDS + SIGNS)), max_size=5)
+)
+def test_a_slip_of_the_pen_never_crashes(text, slips):
+    """An example with any words replaced by others is a lab, or is told what is wrong with it."""
+    for position, word in slips:
+        places = [*re.finditer(r"[\w.*#-]+", text)]
+        place = places[int(position * (len(places) - 1))]
+        text = text[: place.start()] + word + text[place.end() :]
+    try:
+        lab = build(read_text(text, "lab.yaml"))
+    except FalseworkError as error:
+        assert str(error)
+    else:
+        assert lab.name

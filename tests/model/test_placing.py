@@ -100,6 +100,12 @@ def test_places_without_sense_are_told(service, messages):
     assert told(TWINS + f"  {service}") == messages
 
 
+def test_a_pool_without_hosts_is_told_once():
+    """Where a pool's hosts are not there, its services are no faults of their own."""
+    text = "machines: {n: node}\npools: {p: m-*}\nservices: {a: p, b: {on: p, copies: 3}, c: {on: [p, n]}}"
+    assert told(text) == ["lab.yaml:3:12 (pools.p.hosts): no node is called 'm-*'. Known: n."]
+
+
 def test_an_empty_enclosure_hosts_nothing():
     """A service on a box without nodes is told so."""
     assert told("machines: {t: {is: enclosure}}\nservices: {mail: t}") == [

@@ -91,7 +91,9 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
                 say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {', '.join(hits[:4])}")
             found.extend(hits)
     texts = [text for text, _ in refs.patterns]
-    if not found and not form.of and all(text in WORDS for text in texts):  # of several words some may be void
+    if (
+        not found and not form.of and all(text in WORDS for text in texts)
+    ):  # of several words some may be void
         what = f"the lab has no {', '.join(texts)}"
         say.fault(refs.patterns[0][1], what, "leave it out, or add one")
     if len(refs.patterns) > 1:

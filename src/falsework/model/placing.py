@@ -57,6 +57,8 @@ def copies(things: Mapping[ThingId, Thing], tell: Tell, assumed: Assumed) -> tup
         total += len(slots)
         if total > names.MOST:
             tell.too_many(service, f"the services have more than {names.MOST:,} copies")
+        if not slots and any(tell.is_shaky(things[ThingId(name)]) for name in where):
+            continue
         if not slots:
             tell.fault(
                 service,
@@ -116,7 +118,9 @@ def _homes(
     pools: list[_Slot] = []
     for name in where:
         thing = things.get(ThingId(name))
-        if isinstance(thing, Pool) and thing.hosts is not None:
+        if isinstance(thing, Pool):
+            if thing.hosts is None or not thing.hosts.ids:
+                continue
             pools.append(_Slot(thing.hosts.ids, name))
         elif isinstance(thing, Enclosure):
             hosts.update(dict.fromkeys(inside.get(name, ())))
