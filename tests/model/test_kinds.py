@@ -99,6 +99,10 @@ def test_a_figure_of_a_kind_is_known_and_not_assumed():
             ["lab.yaml:3:15 (machines.n): no kind is called 'dsk'. Did you mean 'desk'?"],
         ),
         (
+            "machines: {n: nod}",
+            ["lab.yaml:2:15 (machines.n): no kind is called 'nod'. Did you mean 'node'?"],
+        ),
+        (
             "machines: {n: desk}",
             ["lab.yaml:2:15 (machines.n): no kind is called 'desk'. Describe it under kinds: first."],
         ),

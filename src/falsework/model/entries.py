@@ -74,7 +74,7 @@ class Entries:
         self.unread: list[str] = []
         self._kinds = kinds
         self._held: dict[int, tuple[Set, Template | None]] = {}
-        for name, record in kinds.read.items():
+        for name, record in kinds.records.items():
             for held, holds in _sets_of(record):
                 self._held_template(held, holds, say.at(f"kinds.{name}"))
 

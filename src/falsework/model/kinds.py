@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from falsework.errors import shortened
@@ -40,7 +40,7 @@ class Kinds:
     def __init__(self, node: tree.Node | None, say: Say) -> None:
         self._known: dict[str, tuple[str, tree.Mapping]] = {}
         self._broken: set[str] = set()
-        self.read: dict[str, Thing] = {}
+        self.records: dict[str, Thing] = {}
         self._written = self._read_keys(node, say)
         self._merged: dict[str, tree.Mapping] = {}
         for name, (key, _) in self._written.items():
@@ -52,7 +52,7 @@ class Kinds:
         # Each is read once by itself, so that its faults are told at its place even if nothing uses it.
         for name, (word, mapping) in self._known.items():
             try:
-                self.read[name] = read_record(KINDS[word], mapping, say.under(name), also=_BY_KIND)
+                self.records[name] = read_record(KINDS[word], mapping, say.under(name), also=_BY_KIND)
             except Misread:
                 continue
 
@@ -105,7 +105,7 @@ class Kinds:
         if kind is not None and kind not in self and kind in allowed and word is None:
             kind, word = None, kind  # `kind: node` says as much as `is: node`
         if kind is not None:
-            of_kind, inherited = self._named(kind, place_of(own, "kind"), say)
+            of_kind, inherited = self._named(kind, allowed, place_of(own, "kind"), say)
             if word not in (None, of_kind):
                 what = f"is: {shortened(str(word))} does not fit kind {kind!r}, which is {a(of_kind)}"
                 raise say.fault(place_of(own, "is"), what, "drop one of the two")
@@ -147,12 +147,12 @@ class Kinds:
         self._merged[name] = mapping
         return mapping
 
-    def _named(self, kind: str, where: Where, say: Say) -> tuple[str, tree.Mapping]:
+    def _named(self, kind: str, words: Iterable[str], where: Where, say: Say) -> tuple[str, tree.Mapping]:
         if kind in self._broken:
             say.excuse()
             raise Misread
         if kind not in self._known:
-            mend = say.meant(kind, self._known, "describe it under kinds: first")
+            mend = say.meant(kind, [*self._known, *words], "describe it under kinds: first")
             raise say.fault(where, f"no kind is called {shortened(kind)!r}", mend)
         return self._known[kind]
 
