@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from typing import Any, TypeVar
 
 from falsework.model import names
@@ -76,7 +77,7 @@ def _bound(value: object, form: Form[Any], resolver: Resolver, say: Say, counter
 
 def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: tuple[str, ...]) -> Bound:
     """The ids that references mean; a reference to nothing is noted and left out."""
-    found: list[str] = []
+    each: list[tuple[str, ...]] = []
     for text, where in refs.patterns:
         try:
             hits = _meant(names.counted(text, counters), form, resolver, say, where)
@@ -89,16 +90,17 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
         else:
             if form.one and len(hits) > 1:
                 say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {', '.join(hits[:4])}")
-            found.extend(hits)
+            each.append(hits)
+    # One pattern's ids are shared by all that say it: a thousand stores may name all drives.
+    found = each[0] if len(each) == 1 else tuple(chain.from_iterable(each))
     texts = [text for text, _ in refs.patterns]
-    if (
-        not found and not form.of and all(text in WORDS for text in texts)
-    ):  # of several words some may be void
+    # Of several words some may stand for nothing; if all do, there is nothing to ask about.
+    if not found and not form.of and all(text in WORDS for text in texts):
         what = f"the lab has no {', '.join(texts)}"
         say.fault(refs.patterns[0][1], what, "leave it out, or add one")
     if len(refs.patterns) > 1:
         resolver.spend(len(found))
-    return Bound(tuple(found), refs.patterns[0][1])
+    return Bound(found, refs.patterns[0][1])
 
 
 def _meant(reference: str, form: Names, resolver: Resolver, say: Say, where: Where) -> tuple[str, ...]:

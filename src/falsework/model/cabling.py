@@ -40,7 +40,7 @@ def lay(links: tuple[Link, ...], resolver: Resolver, say: Say) -> tuple[Cable, .
             say.fault(link.place("run"), error.what, error.mend)
         if len(plans) > names.MOST:
             raise LimitError(
-                f"there are more than {names.MOST:,} cables", "shorten the ranges, or split the lab"
+                f"there are more than {names.MOST:,} cables", "Shorten the ranges, or split the lab."
             )
     used: dict[Port, Link] = {}
     for link, *ends in plans:

@@ -84,7 +84,7 @@ class Say:
         if self.told.names > MOST_NAMES:
             raise LimitError(
                 f"the ranges and counts of the lab stand for more than {MOST_NAMES:,} names",
-                "shorten them, or split the lab",
+                "Shorten them, or split the lab.",
             )
 
     def meant(self, word: str, known: Iterable[str], otherwise: str) -> str:

@@ -47,7 +47,7 @@ def spread(name: str) -> Counted:
     if ".." not in name:
         return ((name, ()),)
     if len(name) > LONGEST:
-        raise LimitError(f"{shortened(name)!r} has {len(name)} characters", f"names have at most {LONGEST}")
+        raise LimitError(f"{shortened(name)!r} has {len(name)} characters", f"Names have at most {LONGEST}.")
     name = _SAID_TWICE.sub(r"\1\2..\3", name)
     pieces: list[str | Sequence[str]] = []
     end, total = 0, 1
@@ -56,7 +56,7 @@ def spread(name: str) -> Counted:
         total *= len(steps)
         if total > MOST:
             raise LimitError(
-                f"{name!r} stands for more than {MOST:,} things", "shorten the range, or split the lab"
+                f"{name!r} stands for more than {MOST:,} things", "Shorten the range, or split the lab."
             )
         pieces += (name[end : match.start()], steps)
         end = match.end()
@@ -82,7 +82,7 @@ def _steps(first: str, last: str) -> Sequence[str]:
     if high - low >= MOST:
         raise LimitError(
             f"the range {first}..{last} stands for more than {MOST:,} things",
-            "shorten the range, or split the lab",
+            "Shorten the range, or split the lab.",
         )
     width = len(first) if first.startswith("0") else 0
     return [str(number).zfill(width) for number in range(low, high + 1)]

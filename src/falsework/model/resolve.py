@@ -153,7 +153,7 @@ class Resolver:
         if self._looked_at > MOST_LOOKED_AT:
             raise LimitError(
                 f"the references of the lab stand for more than {MOST_LOOKED_AT:,} names",
-                "name fewer things at once, or split the lab",
+                "Name fewer things at once, or split the lab.",
             )
 
     def spread(self, reference: str) -> names.Counted:
