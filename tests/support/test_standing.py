@@ -1,0 +1,167 @@
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from tests.judge import judge
+from tests.strategies import lab_data, lab_of, text_of, texts
+
+from falsework.analyses.verdicts import verdict_rows
+from falsework.errors import QuestionError
+from falsework.support.graph import Phase
+from falsework.support.standing import Standing
+
+FEW, MANY = 25, 400
+
+
+def compare(standing, losses):
+    """Hold the engine to the judge, thing by thing.
+
+    A hold over things that need each other only to run is judged the careful way, so there the engine may say less.
+    """
+    support = standing.support
+    leans = [lean for thing in support.things.values() for lean in thing.leans]
+    careful = any(lean.hold_s for lean in leans) and any(Phase.START not in lean.phases for lean in leans)
+    for lost, view in zip(losses, standing.views(losses), strict=True):
+        found = judge(support, lost)
+        up = {name for name in support.things if view.up(name)}
+        back = {name for name in support.things if view.back(name)}
+        if careful:
+            assert up <= found.up, lost
+            assert back <= found.back, lost
+        else:
+            assert up == found.up, lost
+            assert back == found.back, lost
+        assert {name for name in support.keepings if view.kept(name)} == found.kept, lost
+
+
+@given(texts(), st.randoms(use_true_random=False))
+@settings(max_examples=FEW)
+def test_engine_and_judge_agree_on_a_few_losses(text, random):
+    """On a random lab gates and plain loops agree: no loss, each single one, and some pairs and triples."""
+    standing = Standing(lab_of(text))
+    more = [*combinations(standing.parts, 2), *combinations(standing.parts, 3)]
+    compare(standing, [(), *((part,) for part in standing.parts), *random.sample(more, min(12, len(more)))])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("theme", ["plain", "power", "wire", "storage", "pool"])
+@given(data=st.data())
+@settings(max_examples=MANY // 5)
+def test_engine_and_judge_agree_on_every_loss_of_up_to_three(theme, data):
+    """On a random lab gates and plain loops agree on every loss of up to three parts."""
+    standing = Standing(lab_of(data.draw(texts(theme=theme))))
+    compare(standing, [each for size in range(4) for each in combinations(standing.parts, size)])
+
+
+@given(texts(), st.data())
+@settings(max_examples=60)
+def test_losing_more_never_helps(text, data):
+    """What a larger loss leaves, a smaller one leaves too: standing, coming back, kept, and each verdict.
+
+    Copies that must share room are left out: when an earlier one finds none any more, a later one may.
+    """
+    standing = Standing(lab_of(text))
+    assume(not standing.support.rooms)
+    parts = st.lists(st.sampled_from(standing.parts), unique=True, max_size=4)
+    less = data.draw(parts)
+    more = [*less, *(part for part in data.draw(parts) if part not in less)]
+    before, after = standing.views([less, more])
+    for name in standing.support.things:
+        assert before.up(name) >= after.up(name)
+        assert before.back(name) >= after.back(name)
+    for name in standing.support.keepings:
+        assert before.kept(name) >= after.kept(name)
+    verdicts = verdict_rows(standing, standing.service_rows([less, more]))
+    assert (verdicts[:, 0] <= verdicts[:, 1]).all()
+
+
+@given(texts())
+@settings(max_examples=60)
+def test_what_stands_is_back(text):
+    """Whatever stands uninterrupted stands in the end too."""
+    standing = Standing(lab_of(text))
+    for view in standing.views([(), *((part,) for part in standing.parts)]):
+        for name in standing.support.things:
+            assert view.back(name) >= view.up(name)
+
+
+@given(texts())
+@settings(max_examples=40)
+def test_bulk_rows_say_the_same_as_views(text):
+    """The graph that is cut down to services answers as the whole graph does."""
+    standing = Standing(lab_of(text))
+    losses = [(), *((part,) for part in standing.parts)]
+    rows = standing.service_rows(losses)
+    services, keepings = standing.support.services, tuple(standing.support.keepings)
+    for column, view in enumerate(standing.views(losses)):
+        expected = [*map(view.up, services), *map(view.back, services), *map(view.kept, keepings)]
+        assert rows[:, column].tolist() == expected
+
+
+def moves(text):
+    """Whether anything in a lab is bound to one of several copies or hosts."""
+    things = Standing(lab_of(text)).support.things.values()
+    return any("now" not in lean.times for thing in things for lean in thing.leans)
+
+
+@given(texts(theme="power") | texts(theme="storage") | texts(theme="wire"), st.data())
+@settings(max_examples=60)
+def test_out_beforehand_and_lost_now_is_lost_together(text, data):
+    """Where nothing moves, a loss on top of a part out beforehand leaves what both losses together leave."""
+    if moves(text):
+        return
+    standing = Standing(lab_of(text))
+    out, lost = data.draw(st.sampled_from(standing.parts)), data.draw(st.sampled_from(standing.parts))
+    then = Standing(standing.lab, out=[out]).views([[lost] if lost != out else []])[0]
+    both = standing.views([{out, lost}])[0]
+    assert then.lost == both.lost
+    for name in standing.support.things:
+        assert (then.up(name), then.back(name)) == (both.up(name), both.back(name))
+    for name in standing.support.keepings:
+        assert then.kept(name) == both.kept(name)
+
+
+@given(lab_data())
+@settings(max_examples=60)
+def test_the_same_text_gives_the_same_lab(data):
+    """Reading what was written gives the same lab, and so does writing and reading it in flow style or out of order."""
+    once = lab_of(text_of(data))
+    assert lab_of(text_of(data)) == once
+    turned = {name: data[name] for name in ("falsework", "lab", *sorted(data, reverse=True))}
+    again = lab_of(text_of(turned))
+    assert {name: thing.IS for name, thing in again.things.items()} == {
+        n: t.IS for n, t in once.things.items()
+    }
+    assert sorted(Standing(again).parts) == sorted(Standing(once).parts)
+
+
+@pytest.mark.parametrize(
+    ("name", "what", "mend"),
+    [
+        ("n11", "no part is called 'n11'", "did you mean 'n1'?"),
+        ("s", "'s' is no part that can be lost", None),
+    ],
+)
+def test_losing_what_is_no_part_is_refused(name, what, mend):
+    """A question about something that can't be lost names it, and the nearest part if there is one."""
+    standing = Standing(lab_of("falsework: 1\nlab: x\nmachines: {n1..2: {is: node}}\nservices: {s: n1}\n"))
+    with pytest.raises(QuestionError) as caught:
+        standing.known([name])
+    assert caught.value.what == what
+    assert mend is None or caught.value.mend == mend
+
+
+def test_a_store_stands_for_its_drives():
+    """To lose a store is to lose all its drives."""
+    text = """
+falsework: 1
+lab: x
+kinds: {disk: {is: drive}}
+machines: {n1: {is: node, drives: 3 disk}}
+stores: {shelf: {drives: n1.*, layout: parity}}
+services: {s: n1}
+"""
+    assert Standing(lab_of(text)).known(["shelf"]) == ("n1.d1", "n1.d2", "n1.d3")
