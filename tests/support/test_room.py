@@ -4,7 +4,7 @@ from itertools import product
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tests.judge import fits, homeless, lawful
 from tests.strategies import lab_of
@@ -21,24 +21,33 @@ AMOUNTS = st.integers(0, 4).map(float)
 
 @st.composite
 def small_rooms(draw):
-    """A pool of up to four hosts and six copies, with limits in two resources, keep-apart rules and shedding."""
+    """A lawful pool of up to four hosts and six copies: limits in two resources, keep-apart rules, shedding."""
     hosts = draw(st.integers(2, HOSTS))
     copies = draw(st.integers(1, COPIES))
     several = {"min_size": copies, "max_size": copies}
     level = {group: draw(st.sampled_from(["not", "host", "pair"])) for group in range(copies)}
     apart = draw(st.lists(st.integers(0, copies - 1), **several))
     domains = {"not": (-1,) * hosts, "host": tuple(range(hosts)), "pair": tuple(n // 2 for n in range(hosts))}
-    return Room(
+    host_of = draw(st.lists(st.integers(0, hosts - 1), **several))
+    takes = [(draw(st.integers(0, 2).map(float)), draw(AMOUNTS), 1.0, 0.0) for _ in range(copies)]
+    free = []
+    for host in range(hosts):
+        hole = (draw(AMOUNTS), draw(AMOUNTS), 6.0, 0.0)
+        used = [sum(take[n] for take, on in zip(takes, host_of, strict=True) if on == host) for n in range(4)]
+        free.append(tuple(left + most for left, most in zip(hole, used, strict=True)))
+    room = Room(
         pool="p",
         hosts=tuple(f"h{n}" for n in range(hosts)),
-        free=tuple((draw(AMOUNTS) + 2, draw(AMOUNTS) * 2, 9.0, 0.0) for _ in range(hosts)),
+        free=tuple(free),
         copies=tuple(f"c{n}" for n in range(copies)),
-        host_of=tuple(draw(st.lists(st.integers(0, hosts - 1), **several))),
-        takes=tuple((draw(st.integers(0, 2).map(float)), draw(AMOUNTS), 1.0, 0.0) for _ in range(copies)),
+        host_of=tuple(host_of),
+        takes=tuple(takes),
         apart=tuple(apart),
         domain_of=tuple(domains[level[group]] for group in apart),
         sheds=tuple(draw(st.lists(st.sampled_from([False, False, True]), **several))),
     )
+    assume(lawful(room, dict(enumerate(host_of)), set(range(copies))))
+    return room
 
 
 def subsets(room):
