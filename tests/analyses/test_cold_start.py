@@ -1,0 +1,150 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from tests.strategies import lab_of, texts
+
+from falsework.analyses.cold_start import cold_start
+from falsework.support.graph import Phase
+from falsework.support.standing import Standing
+
+LAB = """
+falsework: 1
+lab: After the cut
+outside: {mains: the wall, uplink: the world}
+power:
+  socket: {is: circuit, fed by: mains}
+  strip: {is: strip, fed by: socket}
+machines:
+  a: {is: node, fed by: strip, wakes in: 120 s, power back: on}
+  b: {is: node, fed by: strip, wakes in: 60 s, power back: stays off}
+  sw: {is: switch, fed by: strip, wakes in: 30 s, power back: on}
+wire: {cables: [a -- sw, b -- sw]}
+services:
+  names: {on: a, restarts in: 10 s}
+  files: {on: a, restarts in: 20 s, needs: [names]}
+  pages: {on: b, restarts in: 5 s, needs: [files]}
+  logs: {on: a, restarts in: 1 s, needs: {to run: [names]}}
+  mirror: {on: a, restarts in: 1 s, needs: [uplink]}
+people: {owner: {comes in: 40 min}}
+"""
+
+
+def start(text, **given_):
+    """A cold start of a lab in a text."""
+    return cold_start(Standing(lab_of(text)), **given_)
+
+
+def test_rise_times_worked_out_by_hand():
+    """Each thing is up when what it needs to start is up, plus its own time; nothing without power waits for less.
+
+    Node a wakes by 120 s, names restart by 130 s, files wait for names: 150 s; logs need names only to run, so
+    they begin at 121 s.
+    """
+    found = start(LAB)
+    expected = {
+        "mains": 0,
+        "strip": 0,
+        "sw": 30,
+        "a": 120,
+        "names": 130,
+        "files": 150,
+        "logs": 121,
+        "mirror": 121,
+    }
+    assert {name: found.up_s[name] for name in expected} == pytest.approx(expected)
+    assert found.stuck == ("b", "pages")
+    assert found.by_hand == ("b",)
+    assert not found.whole
+    assert found.circles == ()
+
+
+def test_hands_switch_on_what_stays_off_once_they_are_there():
+    """With people, who come in 40 min, b is up after that and its 60 s, and pages 5 s later."""
+    found = start(LAB, hands=True)
+    assert found.whole
+    assert found.up_s["b"] == pytest.approx(2400 + 60)
+    assert found.up_s["pages"] == pytest.approx(2400 + 60 + 5)
+    nobody = LAB.replace("people: {owner: {comes in: 40 min}}\n", "")
+    assert start(nobody, hands=True).up_s["b"] == pytest.approx(1800 + 60)
+
+
+def test_outside_help_may_be_missing():
+    """Without the outside world only what needs it is stuck; power still comes from the wall."""
+    found = start(LAB, hands=True, outside=False)
+    assert found.stuck == ("mirror",)
+
+
+def test_a_circle_is_named_and_what_hangs_on_it_is_stuck():
+    """Two services that need each other to start stand for ever and are never raised; the circle is told once."""
+    text = LAB.replace(
+        "  mirror:",
+        "  first: {on: a, needs: [second]}\n  second: {on: a, needs: [first]}\n  third: {on: a, needs: [second]}\n  mirror:",
+    )
+    found = start(text, hands=True)
+    assert found.stuck == ("first", "second", "third")
+    (circle,) = found.circles
+    assert circle[0] == circle[-1]
+    assert set(circle) == {"first", "first.1", "second", "second.1"}
+
+
+def test_needing_each_other_only_to_run_is_no_circle():
+    """Two services that need each other to run, not to start, both come up and then serve."""
+    text = LAB.replace(
+        "  mirror:",
+        "  first: {on: a, needs: {to run: [second]}}\n  second: {on: a, needs: {to run: [first]}}\n  mirror:",
+    )
+    found = start(text, hands=True)
+    assert found.whole
+    assert found.circles == ()
+
+
+def test_who_tries_once_must_not_come_too_early():
+    """What starts with its host and tries once stays down if what it needs is up only later; else it comes up."""
+    text = LAB.replace("files: {on: a,", "files: {on: a, tries: once,")
+    found = start(text, hands=True)
+    assert found.too_early == ("files.1",)
+    assert found.stuck == ("files", "pages")
+    found = start(LAB.replace("logs: {on: a,", "logs: {on: a, tries: once,"), hands=True)
+    assert found.too_early == ()
+    assert found.whole
+
+
+def test_what_is_out_beforehand_stays_out_and_is_not_called_stuck():
+    """A part that is known to be out does not come up; what falls with it was down already."""
+    found = cold_start(Standing(lab_of(LAB), out=["b"]))
+    assert "b" not in found.up_s
+    assert found.stuck == ()
+
+
+@given(texts())
+@settings(max_examples=40)
+def test_nothing_rises_before_what_it_stands_on(text):
+    """Whatever comes up is up no sooner than enough of each thing it needs to start, and then takes its own time."""
+    standing = Standing(lab_of(text))
+    found = cold_start(standing, hands=True)
+    for name, at in found.up_s.items():
+        thing = standing.support.things[name]
+        for lean in thing.leans:
+            if (
+                Phase.START in lean.phases
+                and "later" in lean.times
+                and thing.word not in ("room", "rack", "cable")
+            ):
+                ready = sorted(found.up_s.get(each, float("inf")) for each in lean.on)
+                own = (thing.returns_s or 0.0) + thing.wakes_s
+                assert at + 1e-6 >= ready[lean.enough - 1] + own, (name, lean)
+
+
+@given(texts())
+@settings(max_examples=40)
+def test_what_comes_up_stands(text):
+    """A cold start reaches nothing that does not stand while all is well, and helpers only add to it."""
+    standing = Standing(lab_of(text))
+    alone, helped = cold_start(standing, outside=False), cold_start(standing, hands=True)
+    assert set(alone.up_s) <= set(helped.up_s)
+    assert all(standing.baseline.back(name) for name in helped.up_s)
+    words = ("service", "node", "alarm", "switch")
+    for name, thing in standing.support.things.items():
+        if thing.word in words and standing.baseline.back(name):
+            assert (name in helped.up_s) != (name in helped.stuck)
