@@ -195,7 +195,7 @@ class View:
         self, support: SupportGraph, there: Names, *, now: bool = False, starting: Support | None = None
     ) -> None:
         self.support, self.now = support, now
-        self.there = there
+        self.there, self.hosts = there, there
         if starting is not None and starting.word == "node":
             own = {
                 name
@@ -204,7 +204,7 @@ class View:
             }
             self.there = there | {starting.id} | own
         self.wired = {node for network in support.networks.values() for node in network.attachments}
-        self._areas: list[frozenset[Vertex]] | None = None
+        self._areas: list[tuple[frozenset[Vertex], frozenset[Vertex]]] | None = None
         self._pieces_: list[frozenset[Vertex]] | None = None
         self._ends: dict[tuple[str, bool], set[Vertex]] = {}
 
@@ -222,9 +222,9 @@ class View:
         free = [name for name in members if self._unwired(name)]
         if len(free) >= lean.enough and not self._users_said(lean.on):
             return True
-        for area in self.areas:
+        for piece, area in self.areas:
             there = [name for name in members if name in free or self._attached(name) & area]
-            if len(there) >= lean.enough and self._usable(area, lean.on):
+            if len(there) >= lean.enough and self._usable(piece, lean.on):
                 return True
         return False
 
@@ -233,23 +233,17 @@ class View:
         networks = {name for each in members for name, _ in self._attached(each, standing=False)}
         return bool(networks) and all(self.support.networks[name].users for name in networks)
 
-    def _usable(self, area: frozenset[Vertex], members: tuple[str, ...]) -> bool:
-        """Whether users reach one of the switches where members may be."""
-        for piece in self._pieces():
-            mine = any(self._attached(name, standing=False) & piece for name in members)
-            if piece <= area and mine:
-                name = next(iter(piece))[0]
-                users = self.support.networks[name].users
-                if not users or any((name, user) in piece for user in users):
-                    return True
-        return False
+    def _usable(self, piece: frozenset[Vertex], members: tuple[str, ...]) -> bool:
+        """Whether members may be plugged in at this piece, and users reach it."""
+        name = next(iter(piece))[0]
+        users = self.support.networks[name].users
+        mine = any(self._attached(each, standing=False) & piece for each in members)
+        return mine and (not users or any((name, user) in piece for user in users))
 
     def _sees(self, thing: Support, name: str, lean: Lean, there: Names) -> bool:
         target = self.support.things[name]
-        spots = (
-            [None]
-            if self._unwired(thing.id)
-            else [area for area in self.areas if self._attached(thing.id) & area]
+        spots: list[frozenset[Vertex] | None] = (
+            [None] if self._unwired(thing.id) else [*self._seen_from(thing.id)]
         )
         if target.word != "service":
             return any(area is None or self._unwired(name) or self._attached(name) & area for area in spots)
@@ -278,11 +272,16 @@ class View:
 
     def _spots(self, name: str) -> tuple[str, ...]:
         places = self.support.things[name].at("now" if self.now else "later")
-        return places if len(places) == 1 else tuple(place for place in places if place in self.there)
+        return places if len(places) == 1 else tuple(place for place in places if place in self.hosts)
 
     def in_touch(self, node: str) -> bool:
         """Whether a node sees any of the wire that it is on."""
-        return self._unwired(node) or any(self._attached(node) & area for area in self.areas)
+        return self._unwired(node) or bool(self._seen_from(node))
+
+    def _seen_from(self, name: str) -> list[frozenset[Vertex]]:
+        """The areas around the pieces where it is plugged in, those that it reaches."""
+        own = self._attached(name, standing=False)
+        return [area for piece, area in self.areas if own & piece and self._attached(name) & area]
 
     def _unwired(self, name: str) -> bool:
         """Whether nothing is known of its wiring: then it sees and is seen by all."""
@@ -326,23 +325,22 @@ class View:
         return pieces
 
     @property
-    def areas(self) -> list[frozenset[Vertex]]:
-        """Pieces joined wherever a router stands in both."""
+    def areas(self) -> list[tuple[frozenset[Vertex], frozenset[Vertex]]]:
+        """Each piece, with the pieces of other networks that a router joins to it: one step, never two."""
         if self._areas is None:
-            areas = list(self._pieces())
+            pieces = self._pieces()
+            around = {piece: set(piece) for piece in pieces}
             for service, joined in self.support.routers:
-                copies = {
-                    copy
-                    for lean in self.support.things[service].leans
-                    if lean.role is Role.COPIES
-                    for copy in lean.on
-                }
+                leans = self.support.things[service].leans
+                copies = {copy for lean in leans if lean.role is Role.COPIES for copy in lean.on}
                 for spot in sorted({spot for copy in copies & self.there for spot in self._spots(copy)}):
-                    ends = self._attached(spot)
-                    mine = [area for area in areas if any(end in area and end[0] in joined for end in ends)]
-                    areas = [area for area in areas if area not in mine]
-                    areas += [frozenset().union(*mine)] if mine else []
-            self._areas = areas
+                    ends = {end for end in self._attached(spot) if end[0] in joined}
+                    mine = [piece for piece in pieces if ends & piece]
+                    for one in mine:
+                        for other in mine:
+                            if next(iter(one))[0] != next(iter(other))[0]:
+                                around[one] |= other
+            self._areas = [(piece, frozenset(area)) for piece, area in around.items()]
         return self._areas
 
 

@@ -38,8 +38,8 @@ def start(text, **given_):
 def test_rise_times_worked_out_by_hand():
     """Each thing is up when what it needs to start is up, plus its own time; nothing without power waits for less.
 
-    Node a wakes by 120 s, names restart by 130 s, files wait for names: 150 s; logs need names only to run, so
-    they begin at 121 s.
+    Node a wakes by 120 s, names restart by 130 s, files wait for names: 150 s; logs need names only to run: they
+    begin at 121 s, and serve once names do.
     """
     found = start(LAB)
     expected = {
@@ -49,7 +49,7 @@ def test_rise_times_worked_out_by_hand():
         "a": 120,
         "names": 130,
         "files": 150,
-        "logs": 121,
+        "logs": 130,
         "mirror": 121,
     }
     assert {name: found.up_s[name] for name in expected} == pytest.approx(expected)
@@ -110,6 +110,18 @@ def test_who_tries_once_must_not_come_too_early():
     assert found.whole
 
 
+@pytest.mark.parametrize("moving", ["takes over: 40 s", "floats: 10.0.0.9 in 40 s"])
+def test_nothing_is_taken_over_at_a_cold_start(moving):
+    """A service whose first copy comes up serves as soon as that does: there is nothing to take over from."""
+    text = f"""
+falsework: 1
+lab: x
+machines: {{n1..2: {{is: node, wakes in: 60 s, power back: on}}}}
+services: {{s: {{on: [n1, n2], {moving}, restarts in: 10 s}}}}
+"""
+    assert start(text).up_s["s"] == pytest.approx(70)
+
+
 def test_what_is_out_beforehand_stays_out_and_is_not_called_stuck():
     """A part that is known to be out does not come up; what falls with it was down already."""
     found = cold_start(Standing(lab_of(LAB), out=["b"]))
@@ -132,7 +144,7 @@ def test_nothing_rises_before_what_it_stands_on(text):
                 and thing.word not in ("room", "rack", "cable")
             ):
                 ready = sorted(found.up_s.get(each, float("inf")) for each in lean.on)
-                own = (thing.returns_s or 0.0) + thing.wakes_s
+                own = (0.0 if thing.word == "service" else thing.returns_s or 0.0) + thing.wakes_s
                 assert at + 1e-6 >= ready[lean.enough - 1] + own, (name, lean)
 
 

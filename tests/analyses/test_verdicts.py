@@ -138,6 +138,22 @@ def test_how_long_a_blink_lasts():
     assert loss.of("client").blinks_s == 0.0
 
 
+def test_a_blink_lasts_until_it_serves():
+    """What begins at once but needs something to run that is back only later is interrupted until then."""
+    text = """
+falsework: 1
+lab: x
+machines: {n1..2: {is: node}}
+pools: {herd: {hosts: n*, restarts in: 10 s}}
+services:
+  s1: {on: n1, restarts in: 0 s, needs: {to run: [s2]}}
+  s2: {on: herd, placed: n2, restarts in: 0 s}
+"""
+    loss = lose(Standing(lab_of(text)), ["n2"], thin=False)
+    assert loss.of("s2").blinks_s == pytest.approx(10.0)
+    assert loss.of("s1").blinks_s == pytest.approx(10.0)
+
+
 def test_what_is_down_is_listed_with_its_times():
     """Everything that does not stand is there with when it falls and whether it is back; nothing else is."""
     loss = lose(Standing(lab_of(MOVING.replace("HOLD", "60 s"))), ["n1"], thin=False)
@@ -158,7 +174,7 @@ def test_an_unknown_part_is_named_with_the_nearest():
     """The question is refused, the nearest part named."""
     with pytest.raises(QuestionError, match="n11") as caught:
         lose(Standing(lab_of(SHELF)), ["n11"])
-    assert "did you mean 'n1'?" in str(caught.value)
+    assert "Did you mean 'n1'?" in str(caught.value)
 
 
 @given(texts())

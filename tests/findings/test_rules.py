@@ -123,6 +123,14 @@ def test_stays_down():
     assert findings(text.replace(", needs: [one]", ""), "stays down") == []
 
 
+def test_a_circle_through_running_is_named():
+    """One waits to start for two to serve, two waits to serve for one: that is a circle too, and is told as one."""
+    text = NODES + "services: {one: {on: n1, needs: [two]}, two: {on: n2, needs: {to run: [one]}}}\n"
+    found = one(text, "stays down")
+    assert found.why == ("each waits for the next: one -> two -> one",)
+    assert found.mend.startswith("cut the circle")
+
+
 def test_what_stays_off_is_named():
     """A machine that stays off is named, and asked to come on by itself."""
     text = "machines: {n1: {is: node, power back: stays off}}\nservices: {s: n1}\n"
@@ -344,6 +352,16 @@ def test_findings_come_worst_first():
     assert points == ["n2", "n1"]  # n3 is told with its aim
 
 
+def test_several_things_are_cut_hard():
+    """With several things cut off by an empty battery the sentence speaks of several."""
+    text = (
+        BATTERY.replace("FEED", "cell").replace("8 min", "9 min")
+        + "services: {s: {on: n1, stops in: 2 min}}\n"
+    )
+    found = one(text, "battery too short")
+    assert "n1 and s.1 are cut hard" in found.says
+
+
 def test_a_sound_lab_is_left_in_peace():
     """Three nodes on two strips, a majority, no aims: nothing is worth telling."""
     text = """
@@ -368,7 +386,7 @@ def test_sentences_are_whole(text):
             assert not sentence.endswith(".")
             assert not re.search(r"[{}]|None|\binf\b|\bnan\b|  ", sentence), sentence
         assert finding.says
-        assert set(finding.things) <= set(found.standing.support.things)
+        assert set(finding.things) <= {*lab.things, *found.standing.support.things}
         assert set(finding.services) <= set(found.standing.support.services)
     assert len(set(found.findings)) == len(found.findings)
     assert found.status == (1 if any(each.level is Level.BROKEN for each in found.findings) else 0)

@@ -10,7 +10,7 @@ import rustworkx as rx
 from falsework.engines.evaluate import Evaluator
 from falsework.model.people import Person
 from falsework.support import times
-from falsework.support.gates import Cold, compiled
+from falsework.support.gates import USED, Cold, compiled
 from falsework.support.graph import Phase, Role, SupportGraph
 from falsework.support.standing import Standing
 
@@ -61,6 +61,7 @@ def cold_start(standing: Standing, *, hands: bool = False, outside: bool = True)
             name for name, thing in support.things.items() if _awake(name, thing.word, support, cold)
         )
         rises = times.rise_times(clock, [standing.out], _among(awake), lambda *_: True)
+        rises = times.settled(support, rises, _among(back))
         up = {name: float(rises[row, 0]) for name, row in clock.row.items() if name in back}
         more = frozenset(_too_early(support, up)) - early
         if not more:
@@ -127,12 +128,12 @@ def _too_early(support: SupportGraph, up: Mapping[str, float]) -> Iterator[str]:
 
 
 def _circles(support: SupportGraph, back: frozenset[str]) -> tuple[tuple[str, ...], ...]:
-    """One smallest circle for each knot of things that wait for each other to start."""
+    """One smallest circle for each knot of things that wait for each other, to start or to serve."""
     graph: rx.PyDiGraph[str, None] = rx.PyDiGraph()
     index = {name: graph.add_node(name) for name in support.things if name not in back}
     for name, at in index.items():
         for lean in support.things[name].leans:
-            if Phase.START in lean.phases and "later" in lean.times:
+            if "later" in lean.times and (Phase.START in lean.phases or lean.role in USED):
                 for each in lean.on:
                     if each in index:
                         graph.add_edge(at, index[each], None)

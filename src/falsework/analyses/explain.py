@@ -104,7 +104,7 @@ class _Chain:
     def _lean_depth(self, lean: Lean, name: str, depth: Mapping[str, Depth]) -> Depth:
         """How far the nearest set of fallen members is that breaks a lean."""
         when, steps = self._members(lean, depth)
-        if self._by_wire(name, lean, when):
+        if self._by_wire(name, lean, when, depth):
             wire = [self._when(each, depth) for each in self._wire(name, lean) if each in depth]
             when, steps = min(wire, default=FAR)
             steps += 1
@@ -116,11 +116,16 @@ class _Chain:
         enough = len(lean.on) - lean.enough + 1
         return fallen[enough - 1] if len(fallen) >= enough else FAR
 
-    def _by_wire(self, name: str, lean: Lean, members: float) -> bool:
+    def _by_wire(self, name: str, lean: Lean, members: float, depth: Mapping[str, Depth]) -> bool:
         """Whether a lean breaks because its members can't be seen, before enough of them are down."""
         if not (lean.together or lean.seen):
             return False
-        return members == math.inf or self.falls.get(name, members) < members - 1e-6
+        if members == math.inf:
+            return True
+        sooner = self.falls.get(name, members)
+        if sooner >= members - 1e-6:
+            return False
+        return any(self._when(each, depth)[0] <= sooner for each in self._wire(name, lean) if each in depth)
 
     def _when(self, name: str, depth: Mapping[str, Depth]) -> Depth:
         return (self.falls.get(name, depth[name][0]), depth[name][1]) if name in self.falls else depth[name]
@@ -195,7 +200,7 @@ class _Chain:
             key=lambda each: (self._when(each, self.depth), lean.on.index(each)),
         )
         standing = len(lean.on) - len(fallen)
-        seen = not self._by_wire(name, lean, self._members(lean, self.depth)[0])
+        seen = not self._by_wire(name, lean, self._members(lean, self.depth)[0], self.depth)
         following = (fallen[0] if fallen else None) if seen else self._cut(name, lean)
         says = in_words(name, lean, following if seen else None, standing)
         return Reason(thing=name, says=says, role=lean.role, by_wire=not seen, where=lean.where), following

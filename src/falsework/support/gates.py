@@ -187,7 +187,13 @@ class Compiler:
             return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN), *room])
         if layer == BACK:
             return self.builder.all_of(
-                [self.thing(thing.id, BEGUN), own, self._holds(thing), *self._leans(thing, BACK, Phase.RUN)]
+                [
+                    self.thing(thing.id, BEGUN),
+                    own,
+                    self._holds(thing),
+                    *self._leans(thing, BACK, Phase.RUN),
+                    *self._somewhere(thing),
+                ]
             )
         again = self.builder.all_of(
             [
@@ -329,13 +335,7 @@ class Compiler:
         things = self.support.things
         time = "now" if layer == UP else "later"
         if lean.together:
-            members = [(ref(name), things[name].at(time)) for name in lean.on]
-            return self._together(
-                members,
-                lean.enough,
-                layer,
-                self.sight.vertices(place for _, places in members for place in places),
-            )
+            return self._together([(ref(name), things[name]) for name in lean.on], lean.enough, layer)
         places = thing.at(time)
         if lean.seen and places:
             own = self.sight.vertices(places)
@@ -356,22 +356,20 @@ class Compiler:
 
     def _together(
         self,
-        members: Sequence[tuple[GateId, tuple[str, ...]]],
+        members: Sequence[tuple[GateId, Support]],
         enough: int,
         layer: str,
-        vertices: Sequence[Vertex],
     ) -> GateId:
         """At least `enough` members that meet at one vertex, where users sit if the network says so."""
-        if len(members) == 1 and enough <= 1 and not self.sight.on_wire(members[0][1]):
+        time = "now" if layer == UP else "later"
+        places = dict.fromkeys(place for _, thing in members for place in thing.at(time))
+        if len(members) == 1 and enough <= 1 and not self.sight.on_wire(places):
             return members[0][0]
         meetings = []
-        for vertex in vertices:
+        for vertex in self.sight.vertices(places):
             there = self.builder.at_least(
                 enough,
-                [
-                    self.builder.all_of([gate, self.sight.sees(places, vertex, layer)])
-                    for gate, places in members
-                ],
+                [self.builder.all_of([gate, self._seen_at(thing, vertex, layer)]) for gate, thing in members],
             )
             meetings.append(self.builder.all_of([there, self.sight.usable(vertex, layer)]))
         return self.builder.any_of(meetings)
@@ -392,11 +390,7 @@ class Compiler:
     ) -> GateId:
         target = self.support.things[name]
         time = "now" if layer == UP else "later"
-        rows = (
-            [ref(name), self.sight.sees(target.at(time), vertex, layer)]
-            if target.word != "service"
-            else [ref(name)]
-        )
+        rows = [ref(name), self._seen_at(target, vertex, layer)] if target.word != "service" else [ref(name)]
         if target.word == "service":
             for each in target.leans:
                 if each.role is Role.COPIES and time in each.times:
@@ -409,7 +403,7 @@ class Compiler:
                                 self.builder.all_of(
                                     [
                                         ref(copy),
-                                        self.sight.sees(self.support.things[copy].at(time), vertex, layer),
+                                        self._seen_at(self.support.things[copy], vertex, layer),
                                     ]
                                 )
                                 for copy in copies
@@ -417,6 +411,42 @@ class Compiler:
                         )
                     )
         return self.builder.all_of(rows)
+
+    def _seen_at(self, thing: Support, vertex: Vertex, layer: str) -> GateId:
+        """Whether a thing is seen from a vertex; one that moves, from where it can be with all it needs."""
+        if layer == UP or not thing.moves or thing.word != "copy":
+            return self.sight.sees(thing.at("now" if layer == UP else "later"), vertex, layer)
+        ways = [
+            self.builder.all_of([self._located(thing, at, layer), self.sight.meets(at, vertex, layer)])
+            for at in self.sight.vertices(thing.places)
+        ]
+        return self.builder.any_of(ways)
+
+    def _located(self, thing: Support, vertex: Vertex, layer: str) -> GateId:
+        """Whether a copy that moves can be where this vertex is: a host there, and all that it needs in sight."""
+        key = ("located", thing.id, vertex, layer)
+        if key not in self.memo:
+            promise = self.memo[key] = self.builder.promise(f"{thing.id} at {vertex[1]}", "greatest")
+            needs = [
+                self.builder.at_least(
+                    lean.enough,
+                    [self._serving(name, vertex, lean, self._back, BACK, BACK) for name in lean.on],
+                )
+                for lean in thing.leans
+                if lean.seen and "later" in lean.times and Phase.RUN in lean.phases
+            ]
+            here = self.sight.sees(thing.places, vertex, layer)
+            self.builder.define(promise, self.builder.all_of([here, *needs]))
+        return self.memo[key]
+
+    def _back(self, name: str) -> GateId:
+        return self.thing(name, BACK)
+
+    def _somewhere(self, thing: Support) -> Iterable[GateId]:
+        """A copy that moves needs one place with all it needs, not a piece here and a piece there."""
+        if thing.moves and thing.word == "copy":
+            own = self.sight.vertices(thing.places)
+            yield self.builder.any_of(self._located(thing, vertex, BACK) for vertex in own)
 
     def _answering(self, copies: tuple[str, ...], at: tuple[str, ...], service: str) -> tuple[str, ...]:
         """The copies that answer at the addresses a client knows; all where it knows no single one."""

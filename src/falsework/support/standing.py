@@ -116,7 +116,7 @@ class Standing:
                     else f"no part is called {name!r}"
                 )
                 raise QuestionError(
-                    what=what, mend=f"did you mean {near!r}?" if near else "parts: " + ", ".join(known[:8])
+                    what=what, mend=f"Did you mean {near!r}?" if near else "Parts: " + ", ".join(known[:8])
                 )
         return tuple(dict.fromkeys(found))
 
@@ -169,12 +169,13 @@ class Standing:
 
         Counted from the interruption, as if all that restarts began then.
         """
-        return times.rise_times(
+        rises = times.rise_times(
             self._rising,
             [view.lost for view in views],
             lambda column, name: views[column].up(name),
             lambda column, name: views[column].back(name),
         )
+        return times.settled(self.support, rises, lambda column, name: views[column].back(name))
 
     @cached_property
     def row(self) -> Mapping[str, int]:

@@ -93,15 +93,13 @@ class _Rising(_Delayed):
             return self.builder.leaf(f"up:{name}")
         return super().thing(name, BEGUN)
 
-    def _serves(self, name: str, level: int | None = None) -> GateId:
-        return self.thing(name, BEGUN)
-
     def _body(self, thing: Support, layer: str) -> GateId:
         own = self.own(thing.id) if thing.part else self.builder.true
         leans = self._leans(thing, BEGUN, Phase.START)
         again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing)])
         seconds = thing.returns_s or 0.0
         if self.cold is not None:
+            seconds = 0.0 if thing.word == "service" else seconds  # there is nothing to take over from
             seconds += thing.wakes_s + (self.hands_s if thing.stays_off else 0.0)
         return self.builder.any_of(
             [self.builder.leaf(f"up:{thing.id}"), self._later(again, seconds, f"{thing.id} again")]
@@ -194,3 +192,35 @@ def rise_times(
                 good = name not in parts
             leaf[position, column] = 0.0 if good else NEVER
     return times(clock.graph, leaf, clock.delays, mode="rise")[clock.graph.kept]
+
+
+def settled(support: SupportGraph, rises: Floats, back: Callable[[int, str], bool]) -> Floats:
+    """Rise times that wait for what is needed every moment, where that came later than what is needed to start.
+
+    Args:
+        support: what leans on what.
+        rises: (n_things, n_scenarios), from `rise_times`.
+        back: whether a thing stands again in a scenario; what does not is given infinity.
+
+    Returns:
+        The least times not below `rises` that fit: raised until nothing changes. Needs with a hold are not
+        waited for: their owner serves while the hold lasts.
+    """
+    row = {name: number for number, name in enumerate(support.things)}
+    found = rises.copy()
+    for name, number in row.items():
+        found[number, [not back(column, name) for column in range(found.shape[1])]] = NEVER
+    waits = [
+        (row[name], [row[each] for each in lean.on], lean.enough)
+        for name, thing in support.things.items()
+        for lean in thing.leans
+        if Phase.RUN in lean.phases and "later" in lean.times and not lean.hold_s
+    ]
+    while True:
+        before = found.copy()
+        for number, on, enough in waits:
+            ready = np.partition(found[on], enough - 1, axis=0)[enough - 1]
+            later = np.isfinite(found[number]) & np.isfinite(ready) & (ready > found[number])
+            found[number, later] = ready[later]
+        if np.array_equal(before, found):
+            return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from falsework.analyses.aims import AimResult
+from falsework.analyses.verdicts import Verdict
 from falsework.findings.finding import Finding, Level
 from falsework.findings.mends import NO_ROOM, mend
 from falsework.support.standing import Standing
@@ -24,8 +25,23 @@ def aims(results: Sequence[AimResult], standing: Standing) -> Iterator[Finding]:
             mend=_aim_mend(result, service, standing),
             where=result.where,
             things=result.witness.lost if result.witness else (),
-            services=(service,) if service else (),
+            services=_hurt(result, service),
         )
+
+
+def _hurt(result: AimResult, service: str) -> tuple[str, ...]:
+    """The service that the sentence is about, then all others that fall with it."""
+    if result.witness is None:
+        return ()
+    first = (service,) if service else ()
+    return tuple(
+        dict.fromkeys(
+            (
+                *first,
+                *(effect.service for effect in result.witness.effects if effect.verdict >= Verdict.FALLS),
+            )
+        )
+    )
 
 
 def _aim_mend(result: AimResult, service: str, standing: Standing) -> str:

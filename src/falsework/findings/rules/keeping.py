@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+
+import numpy as np
 
 from falsework import units
 from falsework.analyses.aims import few
@@ -63,6 +65,7 @@ def _groups(standing: Standing, store: Store) -> Iterator[tuple[list[list[Drive]
 def backups(standing: Standing) -> Iterator[Finding]:
     """Backups that share the fate of their source, come too rarely, or were never restored."""
     kept = [data for data in standing.lab.of(Data) if data.backed_up]
+    fates = _shared_fates(standing) if kept else {}
     for data in kept:
         for number, backup in enumerate(data.backed_up, start=1):
             if (
@@ -80,7 +83,7 @@ def backups(standing: Standing) -> Iterator[Finding]:
                     things=(data.id,),
                     caution=DATA_CAUTION,
                 )
-            shared = _shared_fate(standing, data, number)
+            shared = fates.get((data.id, number), ())
             if shared:
                 yield Finding(
                     code="backup on its source",
@@ -115,12 +118,16 @@ def not_laid_out(standing: Standing) -> Iterator[Finding]:
         )
 
 
-def _shared_fate(standing: Standing, data: Data, number: int) -> tuple[str, ...]:
-    """Stores whose loss takes the data and this backup of it."""
-    shared = []
-    for store in standing.lab.of(Store):
-        drives = store.drives.ids if store.drives else ()
-        view = standing.views([[drive for drive in drives if drive not in standing.out]])[0]
-        if not view.kept(f"held:{data.id}") and not view.kept(f"backup {number} of {data.id}"):
-            shared.append(store.id)
-    return tuple(shared)
+def _shared_fates(standing: Standing) -> Mapping[tuple[str, int], tuple[str, ...]]:
+    """For each data set and number of backup the stores whose loss takes both; only where there are any."""
+    stores = [store for store in standing.lab.of(Store) if store.drives]
+    kept = standing.service_rows([store.drives.ids for store in stores if store.drives])
+    kept = kept[2 * len(standing.support.services) :]
+    row = {name: number for number, name in enumerate(standing.support.keepings)}
+    found: dict[tuple[str, int], tuple[str, ...]] = {}
+    for data in standing.lab.of(Data):
+        for number in range(1, len(data.backed_up) + 1):
+            gone = ~kept[row[f"held:{data.id}"]] & ~kept[row[f"backup {number} of {data.id}"]]
+            if gone.any():
+                found[data.id, number] = tuple(stores[column].id for column in np.flatnonzero(gone))
+    return found

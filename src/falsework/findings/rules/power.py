@@ -76,7 +76,7 @@ def shutdown(results: Sequence[Shutdown], standing: Standing) -> Iterator[Findin
                 level=Level.REMARK,
                 says=(
                     f"{result.ups} lasts {units.format(result.runtime_s, Dimension.TIME)}, and stopping in order takes until "
-                    f"{units.format(last, Dimension.TIME)}: {few(result.cut_hard)} is cut hard, {short} short"
+                    f"{units.format(last, Dimension.TIME)}: {few(result.cut_hard)} {'is' if len(result.cut_hard) == 1 else 'are'} cut hard, {short} short"
                 ),
                 why=("the load is taken as constant, the careful assumption",),
                 mend=f"signal at most {latest} after the cut"

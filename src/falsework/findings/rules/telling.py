@@ -35,7 +35,7 @@ def alarms(standing: Standing, singles: Singles) -> Iterator[Finding]:
         yield Finding(
             code="nobody is told",
             level=Level.REMARK,
-            says=f"lose {few(parts)}: services fall, and no alarm leaves",
+            says=f"lose {parts[0] if len(parts) == 1 else 'any of ' + few(parts)}: services fall, and no alarm leaves",
             why=tuple(told(losses(standing, [(parts[0],)])[0].why(bell.id)) for bell in bells[:1]),
             mend="let an alarm leave by a way that none of these carries",
             where=bells[0].place("leaves_by"),
