@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -82,7 +83,12 @@ def test_packing_is_never_too_hopeful(room, steps):
 @given(small_rooms())
 @settings(max_examples=100)
 def test_room_for_all_is_monotone(room):
-    """Where all find room with more hosts gone, all find room with fewer gone."""
+    """Where all find room with more hosts gone, all find room with fewer gone.
+
+    Not so where copies are kept apart: one that runs stays where it is, and may stand in the way of one that
+    must move; with its host gone too, both may be placed anew.
+    """
+    room = replace(room, apart=tuple(range(len(room.copies))))
     whole = {lost: not packed(room, lost) for lost in subsets(room)}
     for more in whole:
         for less in whole:

@@ -81,8 +81,8 @@ def test_the_clock_of_returns_is_the_judges(text, random):
         moments = scene.returning(scene.standing())[:-1]
         for name in standing.support.things:
             if view.back(name) and not view.up(name):
-                late = [at for at, there in moments if name not in there]
-                first = min(at for at, there in moments if name in there and at > max(late, default=-1.0))
+                late = [number for number, (_, there) in enumerate(moments) if name not in there]
+                first = moments[max(late, default=-1) + 1][0]  # of several moments at one time, the last
                 assert returns[standing.row[name], column] == pytest.approx(first), (lost, name)
 
 

@@ -193,9 +193,10 @@ def oracle(room: Room) -> OracleFunction:
 
     Rows in: hosts. Rows out: copies, true where the copy runs or finds room.
 
-    Losing one more host never enlarges a hole, so "all find room" is monotone. For a single copy there is
-    one odd case: a copy that was homeless because an earlier one took the last hole may find room when one
-    more loss makes the earlier one homeless. Pairs count such a copy as homeless, the careful reading.
+    Losing one more host never enlarges a hole, so "all find room" is monotone, but for two odd cases: a copy
+    that was homeless because an earlier one took the last hole may find room when one more loss makes the
+    earlier one homeless; and a copy that runs may stand in the way of one kept apart from it, until its own
+    host goes and both are placed anew. Pairs count such a copy as homeless, the careful reading.
     """
     known: dict[bytes, np.ndarray[tuple[int], np.dtype[np.bool_]]] = {}
 
