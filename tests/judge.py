@@ -8,7 +8,7 @@ through event by event, and copies are packed by trying every assignment. It is 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 from falsework.support.graph import Lean, Phase, Role, Room, Support, SupportGraph
@@ -118,7 +118,7 @@ class Scene:
 
     def _runs(self, name: str, view: View, bridged: bool) -> bool:
         thing = self.support.things[name]
-        return all(
+        return not view.homeless(name) and all(
             view.holds(thing, lean, view.there)
             or (bridged and lean.hold_s and Phase.START not in lean.phases)
             for lean in thing.leans
@@ -207,6 +207,9 @@ class View:
         self._areas: list[tuple[frozenset[Vertex], frozenset[Vertex]]] | None = None
         self._pieces_: list[frozenset[Vertex]] | None = None
         self._ends: dict[tuple[str, bool], set[Vertex]] = {}
+        self._homes: dict[str, tuple[str, ...]] = {}
+        if not now:
+            self._settle()
 
     def holds(self, thing: Support, lean: Lean, there: Names) -> bool:
         """Whether at least `enough` are there, and are seen where that matters."""
@@ -243,7 +246,7 @@ class View:
     def _sees(self, thing: Support, name: str, lean: Lean, there: Names) -> bool:
         target = self.support.things[name]
         spots: list[frozenset[Vertex] | None] = (
-            [None] if self._unwired(thing.id) else [*self._seen_from(thing.id)]
+            [None] if self._unwired(thing.id) else [*self._seen_from(thing)]
         )
         if target.word != "service":
             return any(area is None or self._unwired(name) or self._attached(name) & area for area in spots)
@@ -270,18 +273,58 @@ class View:
 
     # -- the wire ---------------------------------------------------------------------------------------
 
+    def _settle(self) -> None:
+        """Where each copy that moves can be: hosts that stand and from which all that it uses is seen.
+
+        Start with every host that stands and take away those that will not do.
+        """
+        moving = [
+            thing
+            for name, thing in self.support.things.items()
+            if thing.word == "copy" and thing.moves and name in self.there
+        ]
+        self._homes = {t.id: tuple(host for host in t.places if host in self.hosts) for t in moving}
+        while True:
+            kept = {
+                thing.id: tuple(h for h in self._homes[thing.id] if self._will_do(thing, h))
+                for thing in moving
+            }
+            if kept == self._homes:
+                return
+            self._homes = kept
+            self._ends, self._areas = {}, None
+
+    def _will_do(self, thing: Support, host: str) -> bool:
+        """Whether a copy on this host would see all that it needs every moment."""
+        there = replace(thing, places=(host,), now=(host,))
+        return all(
+            sum(self._sees(there, name, lean, self.there) for name in lean.on if name in self.there)
+            >= lean.enough
+            for lean in thing.leans
+            if lean.seen and "later" in lean.times and Phase.RUN in lean.phases
+        )
+
+    def homeless(self, name: str) -> bool:
+        """Whether a copy that moves has no place where it could be."""
+        return name in self._homes and not self._homes[name]
+
     def _spots(self, name: str) -> tuple[str, ...]:
+        if name in self._homes:
+            return self._homes[name]
         places = self.support.things[name].at("now" if self.now else "later")
         return places if len(places) == 1 else tuple(place for place in places if place in self.hosts)
 
     def in_touch(self, node: str) -> bool:
         """Whether a node sees any of the wire that it is on."""
-        return self._unwired(node) or bool(self._seen_from(node))
+        return self._unwired(node) or bool(self._seen_from(self.support.things[node]))
 
-    def _seen_from(self, name: str) -> list[frozenset[Vertex]]:
+    def _seen_from(self, thing: Support) -> list[frozenset[Vertex]]:
         """The areas around the pieces where it is plugged in, those that it reaches."""
-        own = self._attached(name, standing=False)
-        return [area for piece, area in self.areas if own & piece and self._attached(name) & area]
+        own, reached = self._attached(thing.id, standing=False), self._attached(thing.id)
+        if thing is not self.support.things[thing.id]:  # one copy tried on one host
+            (host,) = thing.places
+            own, reached = self._attached(host, standing=False), self._attached(host)
+        return [area for piece, area in self.areas if own & piece and reached & area]
 
     def _unwired(self, name: str) -> bool:
         """Whether nothing is known of its wiring: then it sees and is seen by all."""

@@ -187,6 +187,34 @@ services: {s: {on: herd, placed: n1}}
     assert not view.back("n3")
 
 
+def test_a_pool_on_two_networks():
+    """Hosts that reach a store on the rear and clients on the front serve them all, after a move as well."""
+    text = """
+falsework: 1
+lab: x
+kinds: {disk: {is: drive}}
+machines:
+  h1..2: {is: node}
+  keep: {is: node, drives: 2 disk}
+  desk: {is: node}
+  sw-1..2: {is: switch}
+wire:
+  cables: [h1.a -- sw-1, h2.a -- sw-1, desk.a -- sw-1, h1.b -- sw-2, h2.b -- sw-2, keep.a -- sw-2]
+  networks: {front: {over: sw-1}, rear: {over: sw-2}}
+stores: {array: {drives: keep.d*, layout: mirror}}
+pools: {herd: {hosts: h*, store: array}}
+services: {s: {on: herd, placed: h1}, c: {on: desk, needs: [s for 10 min]}}
+"""
+    standing = Standing(lab_of(text))
+    for lost in ((), ("h1",), ("h1.a -- sw-1.1",), ("h1.b -- sw-2.1",)):
+        (view,) = standing.views([lost])
+        assert view.back("s"), lost
+        assert view.up("c"), lost
+        assert view.back("c"), lost
+    (view,) = standing.views([("h1.a -- sw-1.1", "h2.b -- sw-2.2")])  # neither host has both any more
+    assert not view.back("c")
+
+
 @pytest.mark.parametrize(
     ("name", "what", "mend"),
     [

@@ -416,11 +416,13 @@ class Compiler:
         """Whether a thing is seen from a vertex; one that moves, from where it can be with all it needs."""
         if layer == UP or not thing.moves or thing.word != "copy":
             return self.sight.sees(thing.at("now" if layer == UP else "later"), vertex, layer)
-        ways = [
-            self.builder.all_of([self._located(thing, at, layer), self.sight.meets(at, vertex, layer)])
-            for at in self.sight.vertices(thing.places)
-        ]
-        return self.builder.any_of(ways)
+        key = ("seen", thing.id, vertex, layer)
+        if key not in self.memo:
+            self.memo[key] = self.builder.any_of(
+                self.builder.all_of([self._located(thing, at, layer), self.sight.meets(at, vertex, layer)])
+                for at in self.sight.vertices(thing.places)
+            )
+        return self.memo[key]
 
     def _located(self, thing: Support, vertex: Vertex, layer: str) -> GateId:
         """Whether a copy that moves can be where this vertex is: a host there, and all that it needs in sight."""

@@ -47,6 +47,7 @@ class Sight:
                 )
         self.lives = {name: self._lives(network) for name, network in support.networks.items()}
         self.memo: dict[tuple[object, ...], GateId] = {}
+        self.plugged: dict[tuple[str, ...], tuple[Vertex, ...]] = {}
         self.plugs: dict[tuple[tuple[str, ...], str, str], Mapping[str, GateId]] = {}
         self.fabrics: dict[tuple[str, str], Fabric] = {}
 
@@ -63,8 +64,12 @@ class Sight:
 
     def vertices(self, places: Iterable[str]) -> tuple[Vertex, ...]:
         """Where these nodes are plugged in; anywhere if none of them is."""
-        found = dict.fromkeys(vertex for place in places for vertex in self.ways.get(place, ()))
-        return tuple(found) or (ANYWHERE,)
+        key = tuple(places)
+        found = self.plugged.get(key)
+        if found is None:
+            each = dict.fromkeys(vertex for place in key for vertex in self.ways.get(place, ()))
+            found = self.plugged[key] = tuple(each) or (ANYWHERE,)
+        return found
 
     def sees(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
         """Whether one of these nodes stands and sees a vertex, straight or through a router."""
