@@ -90,7 +90,7 @@ class Scene:
         while True:
             serving = up | (self._serving(begun, up) & end)
             moments.append((clock, serving))
-            view = View(self.support, begun)
+            view = View(self.support, begun, bridged=True)
             for name, thing in self.support.things.items():
                 if name not in begun | nowhere and name not in due and self._starts(thing, up, view, serving):
                     due[name] = clock + (thing.returns_s or 0.0)
@@ -108,7 +108,7 @@ class Scene:
         """
         there = begun
         while True:
-            view = View(self.support, there)
+            view = View(self.support, there, bridged=up is not None)
             kept = frozenset(
                 name for name in there if (up and name in up) or self._runs(name, view, up is not None)
             )
@@ -132,7 +132,7 @@ class Scene:
             return False
         begun = view.there
         if thing.word == "node":
-            view = View(self.support, begun, starting=thing)
+            view = View(self.support, begun, bridged=True, starting=thing)
         for lean in thing.leans:
             if Phase.START in lean.phases and "later" in lean.times:
                 there = begun
@@ -188,13 +188,20 @@ class View:
         support: the graph.
         there: what stands.
         now: a copy is on the host that it is on now; else on any of its hosts that stands.
+        bridged: what is needed only to run, and bears a hold, is not asked for where a copy settles.
         starting: something that is about to start: it has its own ports already.
     """
 
     def __init__(
-        self, support: SupportGraph, there: Names, *, now: bool = False, starting: Support | None = None
+        self,
+        support: SupportGraph,
+        there: Names,
+        *,
+        now: bool = False,
+        bridged: bool = False,
+        starting: Support | None = None,
     ) -> None:
-        self.support, self.now = support, now
+        self.support, self.now, self.bridged = support, now, bridged
         self.there, self.hosts = there, there
         if starting is not None and starting.word == "node":
             own = {
@@ -302,6 +309,7 @@ class View:
             >= lean.enough
             for lean in thing.leans
             if lean.seen and "later" in lean.times and Phase.RUN in lean.phases
+            if not (self.bridged and lean.hold_s and Phase.START not in lean.phases)
         )
 
     def homeless(self, name: str) -> bool:
