@@ -419,36 +419,46 @@ class Compiler:
         key = ("seen", thing.id, vertex, layer)
         if key not in self.memo:
             self.memo[key] = self.builder.any_of(
-                self.builder.all_of([self._located(thing, at, layer), self.sight.meets(at, vertex, layer)])
-                for at in self.sight.vertices(thing.places)
+                self.builder.all_of([self._located(thing, host), self.sight.sees((host,), vertex, layer)])
+                for host in thing.places
             )
         return self.memo[key]
 
-    def _located(self, thing: Support, vertex: Vertex, layer: str) -> GateId:
-        """Whether a copy that moves can be where this vertex is: a host there, and all that it needs in sight."""
-        key = ("located", thing.id, vertex, layer)
+    def _located(self, thing: Support, host: str) -> GateId:
+        """Whether a copy that moves can be on a host: the host is back, and sees all that the copy needs."""
+        key = ("located", thing.id, host)
         if key not in self.memo:
-            promise = self.memo[key] = self.builder.promise(f"{thing.id} at {vertex[1]}", "greatest")
-            needs = [
-                self.builder.at_least(
-                    lean.enough,
-                    [self._serving(name, vertex, lean, self._back, BACK, BACK) for name in lean.on],
-                )
+            promise = self.memo[key] = self.builder.promise(f"{thing.id} on {host}", "greatest")
+            leans = [
+                self.builder.at_least(lean.enough, [self._seen_by(host, name, lean) for name in lean.on])
                 for lean in thing.leans
-                if lean.seen and "later" in lean.times and Phase.RUN in lean.phases
+                if lean.seen
+                and lean.role is not Role.HOST
+                and "later" in lean.times
+                and Phase.RUN in lean.phases
             ]
-            here = self.sight.sees(thing.places, vertex, layer)
-            self.builder.define(promise, self.builder.all_of([here, *needs]))
+            self.builder.define(promise, self.builder.all_of([self.thing(host, BACK), *leans]))
         return self.memo[key]
 
-    def _back(self, name: str) -> GateId:
-        return self.thing(name, BACK)
+    def _seen_by(self, host: str, name: str, lean: Lean) -> GateId:
+        """Whether a thing that is back serves who looks from a host."""
+        key = ("by", host, name, lean.at)
+        if key not in self.memo:
+            self.memo[key] = self.builder.any_of(
+                self.builder.all_of(
+                    [
+                        self.sight.sees((host,), vertex, BACK),
+                        self._serving(name, vertex, lean, lambda each: self.thing(each, BACK), BACK, BACK),
+                    ]
+                )
+                for vertex in self.sight.vertices((host,))
+            )
+        return self.memo[key]
 
     def _somewhere(self, thing: Support) -> Iterable[GateId]:
         """A copy that moves needs one place with all it needs, not a piece here and a piece there."""
         if thing.moves and thing.word == "copy":
-            own = self.sight.vertices(thing.places)
-            yield self.builder.any_of(self._located(thing, vertex, BACK) for vertex in own)
+            yield self.builder.any_of(self._located(thing, host) for host in thing.places)
 
     def _answering(self, copies: tuple[str, ...], at: tuple[str, ...], service: str) -> tuple[str, ...]:
         """The copies that answer at the addresses a client knows; all where it knows no single one."""

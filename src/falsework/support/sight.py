@@ -139,33 +139,6 @@ class Sight:
             self.plugs[key] = {vertex: self.builder.any_of(gates) for vertex, gates in ways.items()}
         return self.plugs[key]
 
-    def meets(self, start: Vertex, end: Vertex, layer: str) -> GateId:
-        """Whether what is plugged in at one vertex is seen from another, of any network."""
-        if ANYWHERE in (start, end):
-            return self.builder.true
-        if start[0] == end[0]:
-            return self.joined(start, end, layer)
-        key = ("meets", start, end, layer)
-        if key not in self.memo:
-            self.memo[key] = self.builder.any_of(self._passing(start, end, layer))
-        return self.memo[key]
-
-    def _passing(self, start: Vertex, end: Vertex, layer: str) -> Iterable[GateId]:
-        """The ways from one network to another, through a service that joins them."""
-        for service, joined in self.support.routers:
-            if start[0] not in joined or end[0] not in joined:
-                continue
-            for lean in self.support.things[service].leans:
-                for copy in lean.on if lean.role is Role.COPIES else ():
-                    stands = self.support.things[copy].at("now" if layer == UP else "later")
-                    yield self.builder.all_of(
-                        [
-                            self.thing(copy, layer),
-                            self._straight(stands, start, layer),
-                            self._straight(stands, end, layer),
-                        ]
-                    )
-
     def joined(self, start: Vertex, end: Vertex, layer: str) -> GateId:
         """Whether two vertices of one network stand and are joined."""
         name = start[0]
