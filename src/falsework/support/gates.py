@@ -416,7 +416,7 @@ class Compiler:
         """Whether a thing is seen from a vertex; one that moves, from where it can be with all it needs."""
         if layer == UP or not thing.moves or thing.word != "copy":
             return self.sight.sees(thing.at("now" if layer == UP else "later"), vertex, layer)
-        key = ("seen", thing.id, vertex, layer)
+        key = ("seen", thing.places, _wants(thing), vertex, layer)
         if key not in self.memo:
             self.memo[key] = self.builder.any_of(
                 self.builder.all_of([self._located(thing, host), self.sight.sees((host,), vertex, layer)])
@@ -426,16 +426,12 @@ class Compiler:
 
     def _located(self, thing: Support, host: str) -> GateId:
         """Whether a copy that moves can be on a host: the host is back, and sees all that the copy needs."""
-        key = ("located", thing.id, host)
+        key = ("located", _wants(thing), host)
         if key not in self.memo:
             promise = self.memo[key] = self.builder.promise(f"{thing.id} on {host}", "greatest")
             leans = [
                 self.builder.at_least(lean.enough, [self._seen_by(host, name, lean) for name in lean.on])
-                for lean in thing.leans
-                if lean.seen
-                and lean.role is not Role.HOST
-                and "later" in lean.times
-                and Phase.RUN in lean.phases
+                for lean in _moving_with(thing)
             ]
             self.builder.define(promise, self.builder.all_of([self.thing(host, BACK), *leans]))
         return self.memo[key]
@@ -520,6 +516,20 @@ class Compiler:
 def within(seconds: float) -> str:
     """The layer of what is up, or back within so many seconds."""
     return f"within {seconds:.3f} s"
+
+
+def _moving_with(thing: Support) -> list[Lean]:
+    """What must be in sight wherever a copy that moves is."""
+    return [
+        lean
+        for lean in thing.leans
+        if lean.seen and lean.role is not Role.HOST and "later" in lean.times and Phase.RUN in lean.phases
+    ]
+
+
+def _wants(thing: Support) -> tuple[object, ...]:
+    """The same for copies that need the same: they share their gates."""
+    return tuple((lean.on, lean.enough, lean.at) for lean in _moving_with(thing))
 
 
 def _carries(load: Load, others: Sequence[str]) -> Callable[[BoolArray], BoolArray]:
