@@ -13,6 +13,20 @@ settings.register_profile(
     derandomize=bool(os.environ.get("CI")),  # the same change gets the same answer
 )
 settings.load_profile("falsework")
+QUICK = bool(os.environ.get("FALSEWORK_QUICK"))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """In the quick run a property is tried on a quarter of its examples; the whole run tries them all."""
+    seen: set[int] = set()
+    for item in items if QUICK else ():
+        test = getattr(item, "obj", None)
+        test = getattr(test, "__func__", test)
+        given = getattr(test, "_hypothesis_internal_use_settings", None)  # there is no public way to scale
+        if given is not None and id(test) not in seen:
+            seen.add(id(test))
+            fewer = max(given.max_examples // 4, 5)
+            test._hypothesis_internal_use_settings = settings(given, max_examples=fewer)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
