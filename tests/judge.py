@@ -90,7 +90,7 @@ class Scene:
         while True:
             serving = up | (self._serving(begun, up) & end)
             moments.append((clock, serving))
-            view = View(self.support, begun, bridged=True)
+            view = View(self.support, begun, up=up)
             for name, thing in self.support.things.items():
                 if name not in begun | nowhere and name not in due and self._starts(thing, up, view, serving):
                     due[name] = clock + (thing.returns_s or 0.0)
@@ -108,7 +108,7 @@ class Scene:
         """
         there = begun
         while True:
-            view = View(self.support, there, bridged=up is not None)
+            view = View(self.support, there, up=up)
             kept = frozenset(
                 name for name in there if (up and name in up) or self._runs(name, view, up is not None)
             )
@@ -132,7 +132,7 @@ class Scene:
             return False
         begun = view.there
         if thing.word == "node":
-            view = View(self.support, begun, bridged=True, starting=thing)
+            view = View(self.support, begun, up=up, starting=thing)
         for lean in thing.leans:
             if Phase.START in lean.phases and "later" in lean.times:
                 there = begun
@@ -188,7 +188,7 @@ class View:
         support: the graph.
         there: what stands.
         now: a copy is on the host that it is on now; else on any of its hosts that stands.
-        bridged: what is needed only to run, and bears a hold, is not asked for where a copy settles.
+        up: what never stopped, on the way back: it is where it is now, and holds bridge what is needed only to run.
         starting: something that is about to start: it has its own ports already.
     """
 
@@ -198,10 +198,10 @@ class View:
         there: Names,
         *,
         now: bool = False,
-        bridged: bool = False,
+        up: Names | None = None,
         starting: Support | None = None,
     ) -> None:
-        self.support, self.now, self.bridged = support, now, bridged
+        self.support, self.now, self.up = support, now, up
         self.there, self.hosts = there, there
         if starting is not None and starting.word == "node":
             own = {
@@ -302,14 +302,16 @@ class View:
             self._ends, self._areas = {}, None
 
     def _will_do(self, thing: Support, host: str) -> bool:
-        """Whether a copy on this host would see all that it needs every moment."""
+        """Whether a copy on this host would see all that it needs every moment, or has been there all along."""
+        if self.up is not None and thing.id in self.up and host in thing.at("now"):
+            return True
         there = replace(thing, places=(host,), now=(host,))
         return all(
             sum(self._sees(there, name, lean, self.there) for name in lean.on if name in self.there)
             >= lean.enough
             for lean in thing.leans
             if lean.seen and "later" in lean.times and Phase.RUN in lean.phases
-            if not (self.bridged and lean.hold_s and Phase.START not in lean.phases)
+            if not (self.up is not None and lean.hold_s and Phase.START not in lean.phases)
         )
 
     def homeless(self, name: str) -> bool:

@@ -131,7 +131,7 @@ class _Lab:
         if count > 1 and self.rarely():
             links = links[1:]  # perhaps two islands
         self.cables += [f"{switches[a]} -- {switches[b]}" for a, b in links]
-        apart = count > 1 and self.rarely()
+        apart = count > 1 and self.pick(False, False, True)
         for node in self.nodes:
             ends = self.some(switches, 2)
             if not self.spend(len(ends) - 1):
