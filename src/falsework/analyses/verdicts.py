@@ -14,6 +14,8 @@ from falsework.model.services import Data
 from falsework.support.standing import Bools, Standing, View
 
 NEVER = float("inf")
+AT_ONCE = 16_384
+"""Losses asked about together: enough for the engine, few enough for the rows of a very large lab to fit."""
 
 
 class Verdict(IntEnum):
@@ -137,7 +139,11 @@ class Singles:
 
 def single_verdicts(standing: Standing, parts: Sequence[str]) -> NDArray[np.int8]:
     """Verdicts without `thin` for the loss of each part by itself: (n_services, n_parts)."""
-    return verdict_rows(standing, standing.service_rows([(part,) for part in parts]))
+    found: NDArray[np.int8] = np.empty((len(standing.support.services), len(parts)), dtype=np.int8)
+    for first in range(0, len(parts), AT_ONCE):
+        some = [(part,) for part in parts[first : first + AT_ONCE]]
+        found[:, first : first + AT_ONCE] = verdict_rows(standing, standing.service_rows(some))
+    return found
 
 
 def lose(standing: Standing, lost: Collection[str], *, thin: bool = True) -> Loss:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from falsework.model.parts import Thing, ThingId
 from falsework.model.people import Aim, Spare, Step, Today
@@ -44,10 +44,13 @@ class Lab:
     spares: Mapping[str, Spare] = field(default_factory=dict)
     assumptions: tuple[Assumption, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict, repr=False, compare=False)
+    _of: dict[type[Thing], tuple[Thing, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def of(self, kind: type[T]) -> tuple[T, ...]:
         """Every thing of a class, in lab order."""
-        return tuple(thing for thing in self.things.values() if isinstance(thing, kind))
+        if kind not in self._of:  # asked again and again, and a large lab has many things to look through
+            self._of[kind] = tuple(thing for thing in self.things.values() if isinstance(thing, kind))
+        return cast("tuple[T, ...]", self._of[kind])
 
     def named(self, ids: Iterable[str]) -> tuple[Thing, ...]:
         """The things with these ids, in the order given."""

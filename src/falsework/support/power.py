@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from falsework.model.lab import Lab
 from falsework.model.parts import (
@@ -44,6 +44,16 @@ class Draws:
                 consumer = self._fed(thing)
                 if consumer:
                     self.consumers[consumer] = self.consumers.get(consumer, 0.0) + thing.draws.high
+        self._chains: dict[str, tuple[str, ...]] = {}
+        self._through: dict[str, dict[str, None]] = {}
+        for consumer in self.consumers:
+            for supply in self.supplies[consumer]:
+                for source in self.chain(supply.source):
+                    self._through.setdefault(source, {})[consumer] = None
+
+    def through(self, source: str) -> Iterable[str]:
+        """The machines with a supply whose power comes through a source, in lab order."""
+        return self._through.get(source, ())
 
     def _fed(self, thing: Part) -> str:
         """The machine whose supplies carry this draw: itself or what houses it."""
@@ -57,21 +67,24 @@ class Draws:
 
     def chain(self, source: str) -> tuple[str, ...]:
         """A source and all that it is fed by, in order."""
+        if source in self._chains:
+            return self._chains[source]
         found: list[str] = []
         at: str | None = source
         while at and at not in found:
             found.append(at)
             thing = self.lab.things[ThingId(at)]
             at = thing.fed_by.ids[0] if isinstance(thing, Powered) and thing.fed_by else None
-        return tuple(found)
+        self._chains[source] = tuple(found)
+        return self._chains[source]
 
     def usual_w(self, source: str) -> float:
         """What a source carries while everything stands, W."""
         total = 0.0
-        for consumer, draw in self.consumers.items():
+        for consumer in self.through(source):
             supplies = self.supplies[consumer]
             through = sum(1 for supply in supplies if source in self.chain(supply.source))
-            total += draw * through / len(supplies)
+            total += self.consumers[consumer] * through / len(supplies)
         return total
 
     def alone_w(self, source: str) -> float:
@@ -82,12 +95,11 @@ class Draws:
         """
         origin = self.chain(source)[-1]
         total = 0.0
-        for consumer, draw in self.consumers.items():
+        for consumer in self.through(source):
             chains = [self.chain(supply.source) for supply in self.supplies[consumer]]
             through = sum(source in chain for chain in chains)
             others = sum(source not in chain and origin not in chain for chain in chains)
-            if through:
-                total += draw * through / (through + others)
+            total += self.consumers[consumer] * through / (through + others)
         return total
 
 
@@ -124,20 +136,16 @@ def loads(lab: Lab, draws: Draws) -> tuple[Load, ...]:
     Sources that could carry everything even alone are left out: they never trip.
     """
     volts = volts_at(lab, draws)
-    chains = {supply.id: draws.chain(supply.source) for each in draws.supplies.values() for supply in each}
     found = []
     for source in lab.things.values():
         limit = limit_w(source, volts) if isinstance(source, Circuit | Strip | Ups) else None
         if limit is None:
             continue
         rows = []
-        for consumer, draw in draws.consumers.items():
-            through = [supply for supply in draws.supplies[consumer] if source.id in chains[supply.id]]
-            others = tuple(
-                supply.id for supply in draws.supplies[consumer] if source.id not in chains[supply.id]
-            )
-            if through:
-                rows.append((draw, len(through), others))
+        for consumer in draws.through(source.id):
+            supplies = draws.supplies[consumer]
+            others = tuple(supply.id for supply in supplies if source.id not in draws.chain(supply.source))
+            rows.append((draws.consumers[consumer], len(supplies) - len(others), others))
         if sum(draw for draw, _, _ in rows) > limit:
             found.append(Load(source=source.id, limit_w=limit, draws=tuple(rows)))
     return tuple(found)
