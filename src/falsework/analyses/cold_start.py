@@ -49,16 +49,34 @@ def cold_start(standing: Standing, *, hands: bool = False, outside: bool = True)
         standing: the lab; parts out beforehand stay out.
         hands: whether people are there, who also switch on what stays off.
         outside: whether what is outside can be counted on, besides what power comes from.
+
+    Cost:
+        The graph compiled anew, with clocks; once for each way of asking a lab.
     """
+    key = ("cold start", hands, outside)
+    known = standing.asked.get(key)
+    if not isinstance(known, ColdStart):
+        known = standing.asked[key] = _cold_start(standing, hands=hands, outside=outside)
+    return known
+
+
+def _cold_start(standing: Standing, *, hands: bool, outside: bool) -> ColdStart:
     support = standing.support
     comes = [person.comes_in for person in standing.lab.of(Person) if person.comes_in is not None]
+    feeding = frozenset(
+        name
+        for thing in support.things.values()
+        for lean in thing.leans
+        if lean.role is Role.POWER
+        for name in lean.on
+    )
     early: frozenset[str] = frozenset()
     while True:
         cold = Cold(hands=hands, outside=outside, stuck=early)
         back = _reached(support, cold, standing.out)
         clock = times.rising(support, cold=cold, out=standing.out, hands_s=min(comes, default=COMES_S))
         awake = frozenset(
-            name for name, thing in support.things.items() if _awake(name, thing.word, support, cold)
+            name for name, thing in support.things.items() if _awake(name, thing.word, feeding, cold)
         )
         rises = times.rise_times(clock, [standing.out], _among(awake), lambda *_: True)
         rises = times.settled(support, rises, _among(back))
@@ -94,14 +112,9 @@ def _reached(support: SupportGraph, cold: Cold, out: frozenset[str]) -> frozense
     return frozenset(name for name, at in gates.back.items() if column[at])
 
 
-def _awake(name: str, word: str, support: SupportGraph, cold: Cold) -> bool:
+def _awake(name: str, word: str, feeding: frozenset[str], cold: Cold) -> bool:
     if word == "outside":
-        return cold.outside or any(
-            name in lean.on
-            for thing in support.things.values()
-            for lean in thing.leans
-            if lean.role is Role.POWER
-        )
+        return cold.outside or name in feeding
     return word in ("room", "rack", "cable") or (word == "person" and cold.hands)
 
 

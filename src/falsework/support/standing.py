@@ -67,6 +67,7 @@ class Standing:
 
     def __init__(self, lab: Lab, *, out: Iterable[str] = ()) -> None:
         self.lab = lab
+        self.asked: dict[tuple[object, ...], object] = {}  # answers that more than one question wants
         self.shared = domains(lab.things)
         self.support: SupportGraph = derive(lab)
         self.out = frozenset(self.known(out))
