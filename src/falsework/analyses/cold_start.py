@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import rustworkx as rx
 
 from falsework.engines.evaluate import Evaluator
+from falsework.engines.uncollected import uncollected
 from falsework.model.people import Person
 from falsework.support import times
 from falsework.support.gates import USED, Cold, compiled
@@ -60,6 +61,7 @@ def cold_start(standing: Standing, *, hands: bool = False, outside: bool = True)
     return known
 
 
+@uncollected()
 def _cold_start(standing: Standing, *, hands: bool, outside: bool) -> ColdStart:
     support = standing.support
     comes = [person.comes_in for person in standing.lab.of(Person) if person.comes_in is not None]

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
+from falsework.engines.uncollected import uncollected
 from falsework.errors import FaultList, shortened
 from falsework.lab import tree
 from falsework.lab.read import Source, read
@@ -33,6 +34,7 @@ EARLY = ("fed_by", "in_", "on", "placed", "hosts")
 """The references that say which further parts there are: bound before all others."""
 
 
+@uncollected()
 def load(path: Path) -> Lab:
     """The lab that a file or folder describes.
 
@@ -43,6 +45,7 @@ def load(path: Path) -> Lab:
     return build(read(path))
 
 
+@uncollected()
 def build(source: Source) -> Lab:
     """The lab in a tree that was read.
 

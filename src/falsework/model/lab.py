@@ -44,7 +44,9 @@ class Lab:
     spares: Mapping[str, Spare] = field(default_factory=dict)
     assumptions: tuple[Assumption, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict, repr=False, compare=False)
-    _of: dict[type[Thing], tuple[Thing, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _of: dict[type[Thing], tuple[Thing, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def of(self, kind: type[T]) -> tuple[T, ...]:
         """Every thing of a class, in lab order."""

@@ -23,7 +23,7 @@ from falsework.engines.gates import BoolArray, GateBuilder, GateGraph, GateId
 from falsework.support import room as rooms
 from falsework.support.graph import Lean, Load, Phase, Role, Room, Support, SupportGraph
 from falsework.support.lively import knots, lively, slowest
-from falsework.support.sight import Sight, Vertex
+from falsework.support.sight import Sight, Some, Vertex
 
 UP, BEGUN, BACK = "up", "begun", "back"
 USED = (Role.NEED, Role.STATE, Role.KEPT)
@@ -105,6 +105,7 @@ class Compiler:
         }
         self.made: dict[tuple[str, str], GateId] = {}
         self.memo: dict[tuple[object, ...], GateId] = {}
+        self.somes: dict[tuple[object, ...], Some] = {}
         self.room_gates: dict[str, tuple[GateId, ...]] = {}
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
@@ -416,12 +417,12 @@ class Compiler:
         """Whether a thing is seen from a vertex; one that moves, from where it can be with all it needs."""
         if layer == UP or not thing.moves or thing.word != "copy":
             return self.sight.sees(thing.at("now" if layer == UP else "later"), vertex, layer)
-        key = ("seen", thing.places, _wants(thing), vertex, layer)
+        among = (thing.places, _wants(thing))
+        key = ("seen", *among, vertex, layer)
         if key not in self.memo:
-            self.memo[key] = self.builder.any_of(
-                self.builder.all_of([self._located(thing, host), self.sight.sees((host,), vertex, layer)])
-                for host in thing.places
-            )
+            if among not in self.somes:
+                self.somes[among] = Some(gates={host: self._located(thing, host) for host in thing.places})
+            self.memo[key] = self.sight.some_see(self.somes[among], vertex, layer)
         return self.memo[key]
 
     def _located(self, thing: Support, host: str) -> GateId:

@@ -9,6 +9,7 @@ passes traffic between the two, one such step at most.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 
 from falsework.engines.gates import GateBuilder, GateId
 from falsework.support.fabric import Fabric
@@ -19,6 +20,28 @@ ANYWHERE = ("", "")
 """The vertex that sees everything: for things whose wiring is not described."""
 Vertex = tuple[str, str]
 """A network and a vertex of it."""
+
+
+Reach = Callable[[Vertex], GateId]
+"""Whether somebody sees a vertex, without going through a router."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Some:
+    """Hosts of which any one will do, each only while a gate of its own is true.
+
+    Attributes:
+        gates: by host; that it stands is part of it.
+        plugged: by network and layer, whether one of them is plugged in at a vertex; filled as it is asked for.
+    """
+
+    gates: Mapping[str, GateId]
+    plugged: dict[tuple[str, str], Mapping[str, GateId]] = field(default_factory=dict)
+
+    def without(self, hosts: Iterable[str]) -> Some:
+        """The same but for these."""
+        left = set(hosts)
+        return Some(gates={host: gate for host, gate in self.gates.items() if host not in left})
 
 
 class Sight:
@@ -77,41 +100,70 @@ class Sight:
             return self.builder.true
         key = ("sees", places, vertex, layer)
         if key not in self.memo:
-            ways = [self._straight(places, vertex, layer)]
-            for service, joined in self.support.routers:
-                if vertex[0] in joined:
-                    ways.extend(self._routed(service, joined, places, vertex, layer))
-            self.memo[key] = self.builder.any_of(ways)
+
+            def reach(stands: tuple[str, ...]) -> Reach | None:
+                if set(stands) & set(places):
+                    return None
+                return lambda at: self._straight(places, at, layer)
+
+            straight = self._straight(places, vertex, layer)
+            self.memo[key] = self.builder.any_of([straight, *self._routed(vertex, layer, reach)])
         return self.memo[key]
 
+    def some_see(self, some: Some, vertex: Vertex, layer: str) -> GateId:
+        """Whether a host sees a vertex of which the gate that was given for it is true as well."""
+        if vertex == ANYWHERE:
+            return self.builder.any_of(some.gates.values())
+
+        def reach(stands: tuple[str, ...]) -> Reach | None:
+            apart = some if not some.gates.keys() & set(stands) else some.without(stands)
+            return (
+                (lambda at: self._from(apart, at, layer)) if apart.gates.keys() & self.ways.keys() else None
+            )
+
+        loose = [gate for host, gate in some.gates.items() if host not in self.ways]
+        straight = self._from(some, vertex, layer)
+        return self.builder.any_of([*loose, straight, *self._routed(vertex, layer, reach)])
+
+    def _from(self, some: Some, vertex: Vertex, layer: str) -> GateId:
+        """Whether one of these hosts sees a vertex of one network: first who is plugged in where, then from there."""
+        key = (vertex[0], layer)
+        if key not in some.plugged:
+            ways: dict[str, list[GateId]] = {}
+            attachments = self.support.networks[vertex[0]].attachments
+            for host, gate in some.gates.items():
+                for attachment in attachments.get(host, ()):
+                    through = [self.thing(each, layer) for each in attachment.through]
+                    ways.setdefault(attachment.vertex, []).append(self.builder.all_of((gate, *through)))
+            some.plugged[key] = {at: self.builder.any_of(gates) for at, gates in ways.items()}
+        return self.builder.any_of(
+            self.builder.all_of((plugged, self.joined((vertex[0], at), vertex, layer)))
+            for at, plugged in some.plugged[key].items()
+        )
+
     def _routed(
-        self, service: str, joined: tuple[str, ...], places: tuple[str, ...], vertex: Vertex, layer: str
+        self, vertex: Vertex, layer: str, reach: Callable[[tuple[str, ...]], Reach | None]
     ) -> Iterable[GateId]:
-        for lean in self.support.things[service].leans:
-            if lean.role is not Role.COPIES:
+        """The ways to a vertex through a service that passes traffic on; `reach` says who gets as far as that."""
+        for service, joined in self.support.routers:
+            if vertex[0] not in joined:
                 continue
-            for copy in lean.on:
-                stands = self.support.things[copy].at("now" if layer == UP else "later")
-                if set(stands) & set(places):
-                    continue
-                meets = [
-                    self.builder.all_of(
-                        [
-                            self._straight(places, (network, at), layer),
-                            self._straight(stands, (network, at), layer),
-                        ]
-                    )
-                    for network, at in self.vertices(stands)
-                    if network in joined and network != vertex[0]
-                ]
-                if meets:
-                    yield self.builder.all_of(
-                        [
-                            self.thing(copy, layer),
-                            self.builder.any_of(meets),
-                            self._straight(stands, vertex, layer),
-                        ]
-                    )
+            for lean in self.support.things[service].leans:
+                for copy in lean.on if lean.role is Role.COPIES else ():
+                    stands = self.support.things[copy].at("now" if layer == UP else "later")
+                    near = reach(stands)
+                    meets = [
+                        self.builder.all_of(
+                            [near((network, at)), self._straight(stands, (network, at), layer)]
+                        )
+                        for network, at in self.vertices(stands)
+                        if near is not None and network in joined and network != vertex[0]
+                    ]
+                    if meets:
+                        onward = self._straight(stands, vertex, layer)
+                        yield self.builder.all_of(
+                            [self.thing(copy, layer), self.builder.any_of(meets), onward]
+                        )
 
     def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
         """Whether one of these nodes stands and sees a vertex of one network."""

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from falsework.engines.evaluate import Evaluator
+from falsework.engines.uncollected import uncollected
 from falsework.errors import QuestionError, nearest
 from falsework.model.domains import domains
 from falsework.model.lab import Lab
@@ -69,11 +70,12 @@ class Standing:
         self.lab = lab
         self.asked: dict[tuple[object, ...], object] = {}  # answers that more than one question wants
         self.shared = domains(lab.things)
-        self.support: SupportGraph = derive(lab)
-        self.out = frozenset(self.known(out))
-        self._compile()
-        if self.out:
-            self._move_active()
+        with uncollected():
+            self.support: SupportGraph = derive(lab)
+            self.out = frozenset(self.known(out))
+            self._compile()
+            if self.out:
+                self._move_active()
         self.baseline: View = self.views([()])[0]
 
     def _compile(self) -> None:
