@@ -75,6 +75,14 @@ class _Chain:
         self.later = later
         self.falls = falls
         self.support = view.standing.support
+        self.cut = {
+            name: [
+                each
+                for each in (*network.vertices, *(cable for _, _, cable in network.edges))
+                if self._down(each)
+            ]
+            for name, network in self.support.networks.items()
+        }
         self.depth = self._depths()
 
     def _down(self, name: str) -> bool:
@@ -105,7 +113,7 @@ class _Chain:
         """How far the nearest set of fallen members is that breaks a lean."""
         when, steps = self._members(lean, depth)
         if self._by_wire(name, lean, when, depth):
-            wire = [self._when(each, depth) for each in self._wire(name, lean) if each in depth]
+            wire = [self._when(each, depth) for each in self._wire(name, lean)]
             when, steps = min(wire, default=FAR)
             steps += 1
         return (when + lean.hold_s, steps)
@@ -125,13 +133,13 @@ class _Chain:
         sooner = self.falls.get(name, members)
         if sooner >= members - 1e-6:
             return False
-        return any(self._when(each, depth)[0] <= sooner for each in self._wire(name, lean) if each in depth)
+        return any(self._when(each, depth)[0] <= sooner for each in self._wire(name, lean))
 
     def _when(self, name: str, depth: Mapping[str, Depth]) -> Depth:
         return (self.falls.get(name, depth[name][0]), depth[name][1]) if name in self.falls else depth[name]
 
     def _wire(self, name: str, lean: Lean) -> Iterator[str]:
-        """The switches, cables and cards between a thing and what it must see, or that its members share."""
+        """What is down of the switches, cables and cards between a thing and what it must see."""
         places = {*self.support.things[name].places}
         for each in lean.on:
             places.update(self.support.things[each].places)
@@ -140,10 +148,8 @@ class _Chain:
                 continue
             for place in sorted(places):
                 for attachment in network.attachments.get(place, ()):
-                    yield attachment.vertex
-                    yield from attachment.through
-            yield from network.vertices
-            yield from (cable for _, _, cable in network.edges)
+                    yield from filter(self._down, (attachment.vertex, *attachment.through))
+            yield from self.cut[network.name]
 
     def walk(self, thing: str) -> Iterator[Reason]:
         seen: list[str] = []
@@ -207,5 +213,5 @@ class _Chain:
 
     def _cut(self, name: str, lean: Lean) -> str | None:
         """The nearest thing on the wire that is down."""
-        wire = [each for each in self._wire(name, lean) if each in self.depth and each != name]
+        wire = [each for each in self._wire(name, lean) if each != name]
         return min(wire, key=lambda each: (self._when(each, self.depth), each), default=None)

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from falsework.engines.gates import BoolArray, GateGraph, Kind, Oracle
 
 Rows = NDArray[np.intp]
+_KINDS = tuple(Kind)
 _WIDTHS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128, 192, 256, 384, 512)
 
 
@@ -140,12 +141,14 @@ def _shape(rule: Rule) -> tuple[Kind, int, int, int]:
 class _Scheduler:
     def __init__(self, graph: GateGraph, outer: BoolArray, *, merge: bool) -> None:
         self._graph = graph
-        self._kind = [Kind(kind) for kind in graph.kind.tolist()]
+        self._kind = list(map(_KINDS.__getitem__, graph.kind.tolist()))
         self._outer: list[bool] = outer.tolist()
         self._merge = merge
         bounds, sources = graph.indptr.tolist(), graph.indices.tolist()
         self._inputs: list[tuple[int, ...]] = [tuple(sources[start:stop]) for start, stop in pairwise(bounds)]
-        self._row = list(range(graph.n_gates))
+        self._row: Rows = np.arange(graph.n_gates)
+        self._sources: Rows = graph.indices.astype(np.intp)
+        self._begin: Rows = graph.indptr.astype(np.intp)
 
     def run(self) -> Schedule:
         gates = range(self._graph.n_gates)
@@ -153,19 +156,22 @@ class _Scheduler:
         if self._merge:
             self._merge_passing(components)
         steps = self._steps(components, self._inputs)
-        return Schedule(steps=steps, row=np.array(self._row, dtype=np.intp))
+        return Schedule(steps=steps, row=self._row)
 
     def _merge_passing(self, components: Sequence[Sequence[int]]) -> None:
         """Let what reads a passing gate read where the value comes from."""
-        looping = {gate for component in components if len(component) > 1 for gate in component}
-        for gate, kind in enumerate(self._kind):
-            ends = kind is Kind.PROMISE and gate not in looping and gate not in self._inputs[gate]
-            if ends or kind is Kind.WIRE:
-                self._row[gate] = self._inputs[gate][0]
-        for gate in range(len(self._row)):
-            while self._row[gate] != self._row[self._row[gate]]:
-                self._row[gate] = self._row[self._row[gate]]
-        self._inputs = [tuple(self._row[source] for source in some) for some in self._inputs]
+        looping = np.zeros(len(self._row), dtype=np.bool_)
+        looping[[gate for component in components if len(component) > 1 for gate in component]] = True
+        kind, first = self._graph.kind, self._begin[:-1]
+        passing = ((kind == Kind.PROMISE) | (kind == Kind.WIRE)).nonzero()[0]
+        source = self._sources[first[passing]]
+        ends = (kind[passing] == Kind.WIRE) | (~looping[passing] & (source != passing))
+        self._row[passing[ends]] = source[ends]
+        while ((further := self._row[self._row]) != self._row).any():
+            self._row = further
+        self._sources = self._row[self._sources]
+        listed, bounds = self._sources.tolist(), self._begin.tolist()
+        self._inputs = [tuple(listed[start:stop]) for start, stop in pairwise(bounds)]
 
     def _steps(
         self, components: Sequence[Sequence[int]], inputs: Sequence[tuple[int, ...]]
@@ -185,9 +191,9 @@ class _Scheduler:
             depth.update(dict.fromkeys(component, below + 1))
         steps: list[Step] = []
         for level in sorted({*layers, *(level for level, _ in loops)}):
-            rules = [rule for gate in layers[level] for rule in self._rules(gate)]
-            if rules:
-                steps.append(layer(rules))
+            made = self._layer(layers[level])
+            if len(made.rows):
+                steps.append(made)
             steps += [
                 self._loop(sorted(loops[level, outer]), inputs, outer=outer)
                 for outer in (True, False)
@@ -207,27 +213,65 @@ class _Scheduler:
         return Loop(
             outer=outer,
             steps=steps,
-            close=layer(rule for gate in state for rule in self._rules(gate)),
+            close=self._layer(state),
             boxes=tuple(boxes),
             rows=np.array(sorted(rows), dtype=np.intp),
             sources=np.array(sorted(read - rows), dtype=np.intp),
         )
 
-    def _rules(self, gate: int) -> Iterable[Rule]:
-        kind, inputs = self._kind[gate], self._inputs[gate]
-        match kind:
-            case Kind.ALL | Kind.ANY:
-                yield Rule(row=gate, kind=kind, inputs=inputs)
-            case Kind.AT_LEAST:
-                yield Rule(row=gate, kind=kind, inputs=inputs, k=int(self._graph.k[gate]))
-            case Kind.ORACLE:
-                yield Rule(
-                    row=gate, kind=kind, inputs=inputs, oracle=self._graph.oracles[self._graph.k[gate]]
-                )
-            case Kind.PROMISE | Kind.WIRE if self._row[gate] == gate:
-                yield Rule(row=gate, kind=Kind.ALL, inputs=inputs)
-            case _:  # outputs are written by their box; merged gates have no row
-                pass
+    def _layer(self, gates: Sequence[int]) -> Layer:
+        """What `layer` makes of the rules of these gates, all at once.
+
+        Outputs are written by their box, and merged gates have no row: they have no rule.
+        """
+        every = np.array(gates, dtype=np.intp)
+        kind = self._graph.kind[every].astype(np.int64)
+        passed = (kind == Kind.PROMISE) | (kind == Kind.WIRE)
+        ruled = (kind >= Kind.ALL) & (kind <= Kind.AT_LEAST) | (kind == Kind.ORACLE)
+        ruled |= passed & (self._row[every] == every)
+        kind = np.where(passed, int(Kind.ALL), kind)[ruled]
+        rows = every[ruled]
+        width = self._begin[rows + 1] - self._begin[rows]
+        filled = np.where(kind <= Kind.ANY, _rounded(width), width)
+        k = np.where(kind == Kind.AT_LEAST, self._graph.k[rows], 0)
+        box = np.where(kind == Kind.ORACLE, rows, 0)
+        order = np.lexsort((box, k, filled, kind))
+        rows, width = rows[order], width[order]
+        shape = np.stack((kind, filled, k, box))[:, order]
+        starts = (np.diff(shape, axis=1) != 0).any(axis=0).nonzero()[0] + 1
+        batches = [
+            self._batch(rows[first:last], width[first:last], shape[:, first], first)
+            for first, last in pairwise([0, *starts.tolist(), len(rows)])
+            if last > first
+        ]
+        listed = np.maximum(width, 1)  # a box may have no inputs: then it lists itself
+        ends = np.cumsum(listed)
+        within = np.arange(ends[-1] if len(ends) else 0) - np.repeat(ends - listed, listed)
+        at = np.repeat(self._begin[rows], listed) + within
+        lone = np.repeat(width == 0, listed)
+        sources = np.where(lone, np.repeat(rows, listed), self._sources[np.where(lone, 0, at)])
+        return Layer(batches=tuple(batches), rows=rows, sources=sources, starts=ends - listed)
+
+    def _batch(self, rows: Rows, width: Rows, shape: NDArray[np.int64], first: int) -> Batch:
+        kind, filled, k = _KINDS[shape[0]], int(shape[1]), int(shape[2])
+        each = np.arange(filled)[:, np.newaxis]
+        at = self._begin[rows] + np.where(each < width, each, 0)
+        boxed = kind is Kind.ORACLE
+        return Batch(
+            kind=kind,
+            k=k,
+            oracle=self._graph.oracles[self._graph.k[rows[0]]] if boxed else None,
+            rows=rows,
+            inputs=self._sources[at],
+            first=first,
+            last=first + len(rows),
+        )
+
+
+def _rounded(width: Rows) -> Rows:
+    """The next width that batches have, so that few of them are needed; very wide gates keep their own."""
+    at = np.searchsorted(_WIDTHS, width)
+    return np.where(at < len(_WIDTHS), np.array(_WIDTHS)[np.minimum(at, len(_WIDTHS) - 1)], width)
 
 
 def _components(gates: Sequence[int], inputs: Sequence[tuple[int, ...]]) -> list[list[int]]:
