@@ -51,7 +51,9 @@ def _one(standing: Standing, ups: Ups, draws: power.Draws) -> Shutdown:
     carried = _carried(standing, ups, draws)
     took = _took(standing, carried)
     done = {name: signal + seconds for name, seconds in took.items()}
-    late = sorted((name for name in done if done[name] > runtime + 1e-6), key=lambda name: -done[name])
+    late = sorted(
+        (name for name in done if done[name] > runtime + 1e-6), key=lambda name: (-done[name], name)
+    )
     return Shutdown(
         ups=ups.id,
         runtime_s=runtime,
@@ -85,11 +87,13 @@ def _carried(standing: Standing, ups: Ups, draws: power.Draws) -> set[str]:
 
 def _took(standing: Standing, carried: set[str]) -> dict[str, float]:
     """Seconds from the signal until each thing has stopped: the longest chain of what leans on it, then itself."""
-    leaning: dict[str, set[str]] = {name: set() for name in carried}
-    for name in carried:
+    leaning: dict[str, list[str]] = {name: [] for name in carried}
+    for name in sorted(
+        carried
+    ):  # in order: where things lean on each other, who is asked first makes a difference
         for target in _targets(standing, name):
             if target in leaning and target != name:
-                leaning[target].add(name)
+                leaning[target].append(name)
     took: dict[str, float] = {}
 
     def until(name: str, trail: tuple[str, ...]) -> float:
