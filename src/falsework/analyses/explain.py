@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.wording import in_words
@@ -75,14 +75,16 @@ class _Chain:
         self.later = later
         self.falls = falls
         self.support = view.standing.support
+        self.down = {name: None for name in self.support.things if self._down(name)}
         self.cut = {
             name: [
                 each
                 for each in (*network.vertices, *(cable for _, _, cable in network.edges))
-                if self._down(each)
+                if each in self.down
             ]
             for name, network in self.support.networks.items()
         }
+        self.wires: dict[tuple[str, int], list[str]] = {}
         self.depth = self._depths()
 
     def _down(self, name: str) -> bool:
@@ -95,9 +97,8 @@ class _Chain:
 
     def _depths(self) -> Mapping[str, Depth]:
         """How far each thing that is down is from a lost part, by relaxation; far in a circle."""
-        names = [name for name in self.support.things if self._down(name)]
-        depth = {name: ((0.0, 0.0) if name in self.view.lost else FAR) for name in names}
-        broken = {name: tuple(self._broken(name)) for name in names if name not in self.view.lost}
+        depth = {name: ((0.0, 0.0) if name in self.view.lost else FAR) for name in self.down}
+        broken = {name: tuple(self._broken(name)) for name in self.down if name not in self.view.lost}
         changed = True
         while changed:
             changed = False
@@ -138,8 +139,14 @@ class _Chain:
     def _when(self, name: str, depth: Mapping[str, Depth]) -> Depth:
         return (self.falls.get(name, depth[name][0]), depth[name][1]) if name in self.falls else depth[name]
 
-    def _wire(self, name: str, lean: Lean) -> Iterator[str]:
+    def _wire(self, name: str, lean: Lean) -> Sequence[str]:
         """What is down of the switches, cables and cards between a thing and what it must see."""
+        key = (name, id(lean))
+        if key not in self.wires:
+            self.wires[key] = list(self._between(name, lean))
+        return self.wires[key]
+
+    def _between(self, name: str, lean: Lean) -> Iterator[str]:
         places = {*self.support.things[name].places}
         for each in lean.on:
             places.update(self.support.things[each].places)
@@ -148,7 +155,8 @@ class _Chain:
                 continue
             for place in sorted(places):
                 for attachment in network.attachments.get(place, ()):
-                    yield from filter(self._down, (attachment.vertex, *attachment.through))
+                    ways = (attachment.vertex, *attachment.through)
+                    yield from (each for each in ways if each in self.down)
             yield from self.cut[network.name]
 
     def walk(self, thing: str) -> Iterator[Reason]:
