@@ -101,7 +101,13 @@ DEFAULTS: dict[str, tuple[Default, ...]] = {
         Default("fails", _rate(2, 4), FIELD_STUDY),
         Default("mends in", Quantity(low=2 * HOUR, high=2 * DAY), PRACTICE),
     ),
-    "service": (Default("restarts in", 60.0, ASSUMED), Default("stops in", 60.0, ASSUMED)),
+    "service": (
+        Default("restarts in", 60.0, ASSUMED),
+        Default("stops in", 60.0, ASSUMED),
+        Default("stumbles", _rate(1, 5), ASSUMED),
+        Default("breaks unseen", _rate(2, 20), ASSUMED),
+        Default("drilled every", 365.25 * DAY, ASSUMED),
+    ),
     "pool": (Default("restarts in", 180.0, ASSUMED),),
 }
 """Assumed figures by the word of the thing."""

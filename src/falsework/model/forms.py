@@ -11,7 +11,19 @@ from falsework.model.compound import (
     mapping_of,
 )
 from falsework.model.holding import Holding, PortNames, Ports, Runtimes, Set
-from falsework.model.simple import Addresses, Amount, Choice, Count, Day, Flag, Ranged, Subnet, Text
+from falsework.model.simple import (
+    Addresses,
+    Amount,
+    Choice,
+    Count,
+    Day,
+    Flag,
+    Ranged,
+    Seen,
+    Subnet,
+    Text,
+    Watched,
+)
 
 __all__ = [
     "Addresses",
@@ -31,9 +43,11 @@ __all__ = [
     "Ranged",
     "Refs",
     "Runtimes",
+    "Seen",
     "Set",
     "Subnet",
     "Text",
+    "Watched",
     "expanded",
     "mapping_of",
 ]

@@ -23,9 +23,11 @@ from falsework.model.forms import (
     Ports,
     Ranged,
     Runtimes,
+    Seen,
     Set,
     Subnet,
     Text,
+    Watched,
 )
 from falsework.model.needs import NEEDS, Needs
 from falsework.units import Dimension, Quantity
@@ -62,7 +64,15 @@ class Part(Thing):
     )
     hands: bool = key(Flag(), "whether mending it needs hands on site", default=True)
     in_: Bound | None = key(Names("room", "rack", "enclosure", one=True), "what houses it")
+    seen: Seen | None = key(
+        Watched(),
+        "failures of its kind that you counted, and in how many years of running; they correct `fails`",
+    )
     batch: str = key(Text(), "parts of one batch may fail of one cause", default="")
+    firmware: str = key(Text(), "parts of one firmware may stop of one cause", default="")
+    with_others: Quantity | None = key(
+        Ranged(Dimension.SHARE, "2..10 %"), "share of its failures that its batch or firmware has in common"
+    )
     made: str = key(Text(), "when it was made", default="")
     hours: float | None = key(Amount(Dimension.TIME, "39900 h"), "how long it has run so far")
     price: str = key(Text(), "what another one costs", default="")

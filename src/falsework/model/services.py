@@ -20,10 +20,11 @@ from falsework.model.forms import (
     Inside,
     Listed,
     Names,
+    Ranged,
     Text,
 )
 from falsework.model.parts import Thing
-from falsework.units import Dimension
+from falsework.units import Dimension, Quantity
 
 LEVELS = ("drive", "node", "enclosure", "strip", "circuit", "switch", "rack", "room")
 """Levels at which copies or drives may be kept apart, from near to far."""
@@ -141,6 +142,17 @@ class Service(Thing):
         "one copy serves, another takes over after this; all serve at once if not said",
     )
     restarts_in: float | None = key(Amount(Dimension.TIME, "90 s"), "from having all it needs to serving")
+    stumbles: Quantity | None = key(
+        Ranged(Dimension.SHARE, "1..5 %"),
+        "how often taking over or restarting does not work when it is asked for",
+    )
+    breaks_unseen: Quantity | None = key(
+        Ranged(Dimension.RATE, "5..20 %/year"),
+        "how often taking over or restarting breaks with nobody noticing",
+    )
+    drilled_every: float | None = key(
+        Amount(Dimension.TIME, "90 days"), "how often taking over or restarting is tried on purpose"
+    )
     stops_in: float | None = key(Amount(Dimension.TIME, "4 min"), "how long an orderly stop takes")
     tries: str = key(
         Choice("once", "keeps trying"), "what it does when it can't start yet", default="keeps trying"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import ipaddress
 import re
+from dataclasses import dataclass
 from typing import Any
 
 from falsework import units
@@ -97,6 +98,38 @@ class Ranged(Form[Quantity]):
 def quantity(dimension: Dimension, *, ranges: bool = False) -> str:
     """What a quantity is called among the definitions of the schema."""
     return f"{dimension.name.lower().replace('_', ' ')} {'or range' if ranges else 'value'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """Failures that were counted, and how long was watched in all, seconds."""
+
+    failures: int
+    watched_s: float
+
+
+class Watched(Form[Seen]):
+    """What was counted: so many failures in so long."""
+
+    says = "a count and a time, such as 2 in 40 years"
+
+    def read(self, node: tree.Node, say: Say) -> Seen:
+        """The count, and the time in seconds."""
+        text = scalar(node, say, self.says).text
+        count, _, time = text.partition(" in ")
+        if not re.fullmatch("[0-9]{1,6}", count.strip()) or not time:
+            raise say.fault(node.where, f"found {shown(node)}", f"write {self.says}")
+        try:
+            watched = units.parse(time, Dimension.TIME)
+        except UnitError as error:
+            raise say.fault(node.where, error.what, error.mend) from None
+        if watched <= 0:
+            raise say.fault(node.where, f"found {shown(node)}", "say how long was watched, such as 40 years")
+        return Seen(int(count), watched)
+
+    def schema(self) -> dict[str, Any]:
+        """A string."""
+        return {"type": "string", "pattern": "^[0-9]+ in .+"}
 
 
 class Choice(Form[str]):
