@@ -46,6 +46,7 @@ class Tree:
         gates: the gates.
         gate_names: their names; empty for those made by a reader for a formula inside a formula.
         top: node of the top event.
+        unreached: names of what the file defines and the top event does not lean on; left out of all else.
     """
 
     name: str
@@ -54,6 +55,7 @@ class Tree:
     gates: tuple[Gate, ...]
     gate_names: tuple[str, ...]
     top: int
+    unreached: tuple[str, ...] = ()
 
     @property
     def coherent(self) -> bool:

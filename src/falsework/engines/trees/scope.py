@@ -1,0 +1,130 @@
+"""Which definition does a name mean, seen from where it is used?"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from falsework.engines.trees.markup import Place
+from falsework.errors import FaultList, listed, nearest, shortened
+from falsework.where import Where
+
+_MOST_HINTS = 20
+_MOST_KNOWN = 5_000
+
+
+class Reference(NamedTuple):
+    """A name used somewhere.
+
+    Attributes:
+        name: as written, without the blanks around it.
+        kind: what it is said to be; empty where the file does not say.
+        inside: path of the container it is used in; empty at the top.
+        place: of its first use there.
+    """
+
+    name: str
+    kind: str
+    inside: str
+    place: Place
+
+
+class Scope:
+    """The names of one sort of thing in an Open-PSA file.
+
+    A public name is known everywhere, a private one inside its own container; a path of containers with dots
+    between them, whole or from where it is used, reaches either.
+
+    Attributes:
+        references: each use once for every name, kind and container.
+        names: of what is defined, by its number.
+        places: of what is defined, by its number.
+    """
+
+    def __init__(self, sort: str, file: str, faults: FaultList) -> None:
+        self._sort = sort
+        self._file = file
+        self._faults = faults
+        self._inside: list[tuple[str, bool]] = [("", False)]
+        self._public: dict[str, int] = {}
+        self._by_path: dict[str, int] = {}
+        self._numbers: dict[tuple[str, str, str], int] = {}
+        self._hints = 0
+        self.references: list[Reference] = []
+        self.names: dict[int, str] = {}
+        self.places: dict[int, Place] = {}
+
+    def enter(self, name: str, private: bool) -> None:
+        """Go into a container; what lies in a private one is private."""
+        outer, hidden = self._inside[-1]
+        self._inside.append((f"{outer}.{name}" if outer else name, private or hidden))
+
+    def leave(self) -> None:
+        """Go out of the container again."""
+        self._inside.pop()
+
+    def define(self, name: str, number: int, place: Place, private: bool) -> bool:
+        """Note a definition; False, and a fault, where the name is taken."""
+        inside, hidden = self._inside[-1]
+        path = f"{inside}.{name}" if inside else name
+        known = self._by_path.get(path)
+        if known is None and not (private or hidden):
+            known = self._public.get(name)
+        if known is not None:
+            self._faults.add(
+                Where(self._file, *place),
+                f"'{shortened(name)}' is defined twice; the first time at"
+                f" {Where(self._file, *self.places[known])}",
+                "Keep one of the two, or give one another name.",
+            )
+            return False
+        self._by_path[path] = number
+        if not (private or hidden):
+            self._public[name] = number
+        self.names[number] = name
+        self.places[number] = place
+        return True
+
+    def refer(self, name: str, kind: str, place: Place) -> int:
+        """Return the number of a reference."""
+        key = (name, kind, self._inside[-1][0])
+        number = self._numbers.get(key)
+        if number is None:
+            number = self._numbers[key] = len(self.references)
+            self.references.append(Reference(name, kind, key[2], place))
+        return number
+
+    def find(self, reference: Reference) -> int | None:
+        """What a reference means; the innermost container that knows the name wins."""
+        inside = reference.inside
+        while inside:
+            number = self._by_path.get(f"{inside}.{reference.name}")
+            if number is not None:
+                return number
+            inside = inside.rpartition(".")[0]
+        return self.lookup(reference.name)
+
+    def lookup(self, name: str) -> int | None:
+        """What a name means at the top of the file."""
+        number = self._public.get(name)
+        return self._by_path.get(name) if number is None else number
+
+    def complain(self, reference: Reference) -> None:
+        """Note that a reference means nothing."""
+        self._faults.add(
+            Where(self._file, *reference.place),
+            f"no {reference.kind or self._sort} is called '{shortened(reference.name)}'",
+            self.hint(reference.name),
+        )
+
+    def hint(self, name: str) -> str:
+        """How to mend a name that means nothing."""
+        self._hints += 1
+        if self._hints <= _MOST_HINTS and len(self._by_path) <= _MOST_KNOWN:
+            close = nearest(name, [*self._public, *self._by_path])
+            if close is not None:
+                return f"Did you mean '{shortened(close)}'?"
+        if not self._by_path:
+            return "Define it; the file defines none."
+        return (
+            f"Define it, or use one of those there are: {listed((shortened(n) for n in self._by_path), 4)}."
+        )
