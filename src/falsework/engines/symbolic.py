@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import combinations
-from typing import Protocol, TypeVar
+from typing import Generic, Literal, Protocol, TypeVar
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from falsework.engines.gates import GREATEST, BoolArray, GateGraph, Kind, Oracle
 from falsework.engines.schedule import Layer, Loop, Step, schedule
 
 F = TypeVar("F")
+Side = Literal["lower", "upper"]
 
 WHOLE = 12
 """A box with so many inputs is asked about every combination of them."""
@@ -53,13 +54,13 @@ class Algebra(Protocol[F]):
         ...
 
 
-def functions(graph: GateGraph, algebra: Algebra[F], *, kind: str = "lower") -> tuple[list[F], bool]:
+def functions(graph: GateGraph, algebra: Algebra[F], *, side: Side = "lower") -> tuple[list[F], bool]:
     """The function of every kept gate, in the order kept.
 
     Args:
         graph: the gates.
         algebra: the functions. Their `==` must tell whether two are the same function.
-        kind: what to do with boxes too wide to ask about every combination. "lower": the answer is never true
+        side: what to do with boxes too wide to ask about every combination. "lower": the answer is never true
             where the box's is not (any larger set of false inputs is taken to fail every output); "upper": never
             false where the box's is not (a larger set fails only what a smaller one within it does).
 
@@ -69,19 +70,16 @@ def functions(graph: GateGraph, algebra: Algebra[F], *, kind: str = "lower") -> 
     Cost:
         Rounds x gates operations of the algebra; rounds are few.
     """
-    reading = _Reading(graph, algebra, kind)
+    reading = _Reading(graph, algebra, side)
     reading.run(schedule(graph, outer=graph.sign == GREATEST, merge=False).steps)
-    found = []
-    for gate in graph.kept.tolist():
-        found.append(reading.value[gate])
-    return found, reading.exact
+    return [reading.value[gate] for gate in graph.kept.tolist()], reading.exact
 
 
-class _Reading:
-    def __init__(self, graph: GateGraph, algebra: Algebra[F], kind: str) -> None:
+class _Reading(Generic[F]):
+    def __init__(self, graph: GateGraph, algebra: Algebra[F], side: Side) -> None:
         self._algebra = algebra
         self._graph = graph
-        self._kind = kind
+        self._side = side
         self.exact = True
         self.value: dict[int, F] = {row: algebra.leaf(row) for row in range(graph.n_leaves)}
         for gate in range(graph.n_leaves, graph.n_gates):
@@ -169,7 +167,7 @@ class _Reading:
         for number in kept:
             failing = _minimal([sets[column] for column in np.flatnonzero(~answer[number]).tolist()])
             rows = [self._algebra.any_of([given[place] for place in false]) for false in failing]
-            if self._kind == "lower":
+            if self._side == "lower":
                 rows.append(self._algebra.at_least(n - largest, given))
             found.append(self._algebra.all_of(rows))
         return found
