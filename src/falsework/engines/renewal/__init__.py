@@ -1,0 +1,1 @@
+"""What do years of breaking and mending look like, drawn at random many times?"""
