@@ -1,0 +1,1 @@
+"""How often is each service out, how long, why, and what would help most?"""
