@@ -46,7 +46,9 @@ def steady(rates: np.ndarray) -> np.ndarray:
 def test_one_unit_alone_is_up_mtbf_over_mtbf_and_mttr():
     """Two states: availability is MTBF/(MTBF+MTTR), whatever the law of the mending (4 standard errors)."""
     for memoryless in (False, True):
-        system = plan(np.array([1 / (100 * HOUR)]), np.array([[2.0, 18.0]]) * HOUR, memoryless=memoryless)
+        system = plan(
+            np.array([1 / (100 * HOUR)]), np.array([10.0 * HOUR]), spread=0.8, memoryless=memoryless
+        )
         share = down_share(drawn(system, 300, 20_000 * HOUR), 1, 500 * HOUR)
         assert near(share, 10 / 110)
 
@@ -235,7 +237,7 @@ def test_who_may_mend_what():
 
 def test_the_same_seed_gives_the_same_bytes():
     """Same seed, same outages, to the last bit; another seed, others."""
-    system = plan(np.full(9, 1 / (30 * DAY)), np.full((9, 2), [HOUR, DAY]), servers=(Server(),))
+    system = plan(np.full(9, 1 / (30 * DAY)), np.full(9, 5 * HOUR), spread=1.0, servers=(Server(),))
     one, two, other = (drawn(system, 20, YEAR_S, seed) for seed in (7, 7, 8))
     for name in ("run", "unit", "down_s", "found_s", "begun_s", "up_s"):
         assert getattr(one, name).tobytes() == getattr(two, name).tobytes()

@@ -21,7 +21,8 @@ def test_every_stretch_has_the_units_that_are_broken_then():
     rates = np.linspace(0.01, 0.2, 12) / DAY
     system = plan(
         rates,
-        np.full((12, 2), [DAY, 9 * DAY]),
+        np.full(12, 4 * DAY),
+        spread=0.7,
         servers=(Server(),),
         shocks=(Shock(rate=0.02 / DAY, units=(1, 2, 3)),),
     )

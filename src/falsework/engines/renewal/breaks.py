@@ -22,12 +22,12 @@ class Breaks:
     Attributes:
         at_s: (n_runs, most + 1), seconds, filled up with infinity.
         unit: the same shape; 0 where filled up.
-        luck: the same shape, evenly drawn from [0, 1): how long the mending will take.
+        work_s: the same shape, how much work the mending will be, seconds.
     """
 
     at_s: Floats
     unit: Ints
-    luck: Floats
+    work_s: Floats
 
 
 def breaks(plan: Plan, runs: int, horizon_s: float, rng: np.random.Generator) -> Breaks:
@@ -54,13 +54,17 @@ def breaks(plan: Plan, runs: int, horizon_s: float, rng: np.random.Generator) ->
     place = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
     unit = members[np.repeat(first[shock], count) + place]
     run, at = np.repeat(run, count), np.repeat(at, count)
-    luck = rng.random(len(run))
+    # Lognormal: a mean of exp(m + s^2 / 2), so m = ln(mean) - s^2 / 2.
+    spread = plan.spread[unit]
+    work = plan.work_s[unit] * np.exp(spread * rng.standard_normal(len(run)) - spread**2 / 2)
+    alike = plan.memoryless[unit]
+    work[alike] = plan.work_s[unit[alike]] * rng.standard_exponential(int(alike.sum()))
     order = np.lexsort((unit, at, run))
     per_run = np.bincount(run, minlength=runs)
     column = np.arange(len(run)) - np.repeat(np.cumsum(per_run) - per_run, per_run)
     shape = (runs, int(per_run.max(initial=0)) + 1)
-    found = Breaks(at_s=np.full(shape, np.inf), unit=np.zeros(shape, dtype=np.int64), luck=np.zeros(shape))
+    found = Breaks(at_s=np.full(shape, np.inf), unit=np.zeros(shape, dtype=np.int64), work_s=np.zeros(shape))
     found.at_s[run, column] = at[order]
     found.unit[run, column] = unit[order]
-    found.luck[run, column] = luck[order]
+    found.work_s[run, column] = work[order]
     return found

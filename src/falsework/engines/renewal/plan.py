@@ -61,8 +61,9 @@ class Plan:
     Attributes:
         n_units: how many units there are.
         shocks: what breaks them. A unit that is broken already is not broken again.
-        work_s: (n_units, 2) least and most work a mending takes, seconds; drawn evenly between.
-        memoryless: (n_units,) the work is drawn exponentially instead, with the middle of `work_s` as mean.
+        work_s: (n_units,) the work that a mending takes on average, seconds.
+        spread: (n_units,) standard deviation of its logarithm (lognormal); 0 where it is always the same.
+        memoryless: (n_units,) the work is drawn exponentially instead.
         found_s: (n_units,) seconds until found while a watch works.
         unseen_s: (n_units,) seconds until found while none does.
         watches: groups of units; a watch works while all of its group do. With no group given, a watch
@@ -78,6 +79,7 @@ class Plan:
     n_units: int
     shocks: tuple[Shock, ...]
     work_s: Floats
+    spread: Floats
     memoryless: Bools
     found_s: Floats
     unseen_s: Floats
@@ -92,7 +94,8 @@ class Plan:
     def __post_init__(self) -> None:
         n = self.n_units
         shapes = {
-            "work_s": (n, 2),
+            "work_s": (n,),
+            "spread": (n,),
             "memoryless": (n,),
             "found_s": (n,),
             "unseen_s": (n,),
@@ -107,8 +110,6 @@ class Plan:
                 raise ValueError(f"{name} has shape {values.shape}, not {shape}")
             if name not in ("memoryless", "can", "stock") and not (values >= 0).all():
                 raise ValueError(f"{name} holds a number below 0, or none")
-        if (self.work_s[:, 0] > self.work_s[:, 1]).any():
-            raise ValueError("work_s: the least is more than the most")
         if (self.stock >= len(self.stocks)).any():
             raise ValueError(f"stock names a kind beyond the {len(self.stocks)} given")
         if any(not (shock.rate >= 0) or not shock.units for shock in self.shocks):
@@ -120,6 +121,7 @@ def plan(
     work_s: Floats,
     *,
     shocks: tuple[Shock, ...] = (),
+    spread: float | Floats = 0.0,
     memoryless: bool | Bools = False,
     found_s: float | Floats = 0.0,
     unseen_s: float | Floats | None = None,
@@ -135,8 +137,9 @@ def plan(
 
     Args:
         rates: (n_units,) each unit's own breaks a second.
-        work_s: (n_units,) or (n_units, 2), see `Plan`.
+        work_s: see `Plan`.
         shocks: causes that several units share, besides `rates`.
+        spread: see `Plan`.
         memoryless: see `Plan`.
         found_s: see `Plan`.
         unseen_s: as `found_s` if not given.
@@ -149,12 +152,12 @@ def plan(
         stock: none if not given.
     """
     n = len(rates)
-    work = np.asarray(work_s, dtype=float)
     own = tuple(Shock(rate=float(rate), units=(unit,)) for unit, rate in enumerate(rates) if rate > 0)
     return Plan(
         n_units=n,
         shocks=own + shocks,
-        work_s=np.stack([work, work], axis=1) if work.ndim == 1 else work,
+        work_s=np.asarray(work_s, dtype=float),
+        spread=_each(spread, n),
         memoryless=np.broadcast_to(np.asarray(memoryless, dtype=bool), (n,)),
         found_s=_each(found_s, n),
         unseen_s=_each(found_s if unseen_s is None else unseen_s, n),

@@ -194,11 +194,7 @@ class _Stepping:
 
     def _mend(self, row: Ints, column: Ints, begun: Floats) -> Floats:
         """Note a mending that begins; returns how long it takes, seconds."""
-        plan = self.plan
-        unit, luck = self.drawn.unit[row, column], self.drawn.luck[row, column]
-        low, high = plan.work_s[unit, 0], plan.work_s[unit, 1]
-        even = low + (high - low) * luck
-        work: Floats = np.where(plan.memoryless[unit], -np.log1p(-luck) * (low + high) / 2, even)
+        unit, work = self.drawn.unit[row, column], self.drawn.work_s[row, column]
         self.begun[row, column] = begun
         self.whole[row, column] = self.until[row, unit] = begun + work
         return work
