@@ -18,7 +18,7 @@ from falsework.model.parts import ThingId
 from falsework.model.services import Store
 from falsework.support import times
 from falsework.support.derive import derive
-from falsework.support.gates import Gates, compiled
+from falsework.support.gates import NEVER_ASLEEP, Cold, Gates, compiled
 from falsework.support.graph import SupportGraph
 
 Bools = NDArray[np.bool_]
@@ -179,6 +179,24 @@ class Standing:
             lambda column, name: views[column].back(name),
         )
         return times.settled(self.support, rises, lambda column, name: views[column].back(name))
+
+    def rises(self, views: Sequence[View], *, hands_s: float) -> NDArray[np.float64]:
+        """When each thing stands again once all that was lost is mended: seconds (n_things, n_views) from then.
+
+        What fell for want of power wakes as after a power cut; what a failure left standing is not waited for.
+
+        Args:
+            views: of the losses.
+            hands_s: until someone switches on what stays off.
+        """
+        clock = times.rising(self.support, cold=Cold(), out=self.out, hands_s=hands_s)
+        awake = {name for name, thing in self.support.things.items() if thing.word in NEVER_ASLEEP}
+        return times.rise_times(
+            clock,
+            [self.out] * len(views),
+            lambda column, name: name in awake or views[column].up(name),
+            lambda column, name: True,
+        )
 
     @cached_property
     def row(self) -> Mapping[str, int]:

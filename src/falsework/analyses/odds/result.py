@@ -120,11 +120,12 @@ class ServiceOdds:
 
     Attributes:
         service: id.
-        minutes: a year in all: out, interrupted, and stumbled; planned work apart.
+        minutes: a year in all: out, rising, interrupted, and stumbled; planned work apart.
         out: minutes a year out until somebody mends something.
         out_lower, out_upper: proven bounds of `out.best`; equal to it where it is exact.
         per_year: how often that begins, a year.
         lasts_s: how long it lasts on the average, seconds; 0 where it never begins.
+        rise_minutes: minutes a year of coming up again once what was out is mended, as after a power cut.
         blinks_per_year: interruptions that end by themselves.
         blink_minutes: their minutes a year.
         stumble_minutes: minutes a year because a take-over or restart did not work when it was asked for.
@@ -141,6 +142,7 @@ class ServiceOdds:
     out_upper: float
     per_year: float
     lasts_s: float
+    rise_minutes: float
     blinks_per_year: float
     blink_minutes: float
     stumble_minutes: float
