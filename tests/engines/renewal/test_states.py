@@ -34,7 +34,11 @@ def test_every_stretch_has_the_units_that_are_broken_then():
         middle = (cut.start_s[at] + cut.end_s[at]) / 2
         mine = (outages.run == cut.run[at]) & (outages.down_s <= middle) & (outages.up_s > middle)
         assert cut.sets[cut.state[at]] == tuple(sorted(outages.unit[mine]))
+        if cut.event[at] >= 0:
+            changed = set(cut.sets[cut.state[at]]) ^ set(cut.sets[cut.before[at]])
+            assert changed == {outages.unit[cut.event[at]]}
     assert (cut.end_s > cut.start_s).all()
+    assert (cut.event >= 0).mean() > 0.5
     assert np.array_equal(cut.end_s[:-1][~cut.first[1:]], cut.start_s[1:][~cut.first[1:]])
     assert (cut.before[cut.first] == 0).all()
     assert np.isclose((cut.end_s - cut.start_s).sum(), 4 * 300 * DAY)

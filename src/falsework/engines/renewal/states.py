@@ -24,6 +24,7 @@ class States:
         state: (n,) position in `sets`.
         sets: each set of broken units that occurs, once; sorted numbers. The first is the empty set.
         first: (n,) whether a stretch is the first of its run.
+        event: (n,) position of the outage whose break or mending begins the stretch; -1 for none or several.
     """
 
     run: Ints
@@ -32,6 +33,7 @@ class States:
     state: Ints
     sets: tuple[tuple[int, ...], ...]
     first: NDArray[np.bool_]
+    event: Ints
 
     @property
     def before(self) -> Ints:
@@ -77,7 +79,16 @@ def states(outages: Outages) -> States:
         np.concatenate([np.zeros(1, np.uint64), total]), return_index=True, return_inverse=True
     )
     sets = _members(outages, whose, kept, where, len(names))
-    return States(run=run, start_s=start, end_s=end, state=state[1:].astype(np.int64), sets=sets, first=first)
+    alone = np.diff(kept, prepend=-1) == 1
+    return States(
+        run=run,
+        start_s=start,
+        end_s=end,
+        state=state[1:].astype(np.int64),
+        sets=sets,
+        first=first,
+        event=np.where(alone, whose[kept], -1),
+    )
 
 
 def _marks(n_units: int) -> Marks:

@@ -1,0 +1,1 @@
+"""What would years of this lab look like?"""

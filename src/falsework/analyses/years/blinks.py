@@ -1,0 +1,170 @@
+"""When is each service interrupted and comes back by itself, and when does coming back not work?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from falsework.analyses.years.fallen import hands_at
+from falsework.analyses.years.lived import Lived, Pieces, together
+from falsework.engines.renewal.hours import YEAR_S, Floats
+from falsework.engines.renewal.plan import Bools, Ints
+from falsework.support.standing import View
+from falsework.support.times import NEVER
+from falsework.units import Quantity
+
+
+def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:
+    """Every interruption that ends by itself, and every one that should have and did not.
+
+    Args:
+        lived: the runs.
+        rng: where chance comes from: whether a take-over or restart works when it is asked for.
+
+    Returns:
+        Those that worked; those that stumbled, with all that fell with them.
+    """
+    cut = lived.cut
+    breaks = np.zeros(len(cut.run), dtype=bool)
+    single = cut.event >= 0
+    breaks[single] = lived.outages.down_s[cut.event[single]] == cut.start_s[single]
+    # Several events at once count as a break where parts are broken that were not.
+    several = np.flatnonzero(~single & ~cut.first)
+    breaks[several] = (lived.broken[:, cut.state[several]] & ~lived.broken[:, cut.before[several]]).any(
+        axis=0
+    )
+    at = np.flatnonzero(breaks)
+    service, where, after, lasts = _plain(lived, at)
+    moved = _moved(lived, at)
+    service, where, after, lasts = (
+        np.concatenate(pair) for pair in zip((service, where, after, lasts), moved, strict=True)
+    )
+    # A hold that the part's mending beats lets nothing be interrupted.
+    there = cut.start_s[where] + after < cut.end_s[where]
+    service, where, after, lasts = service[there], where[there], after[there], lasts[there]
+    start = cut.start_s[where] + after
+    own = _own(lived, service, cut.state[where])
+    failed = own & (rng.random(len(service)) < _chance(lived, service, start))
+    worked = ~failed
+    return (
+        Pieces(
+            service=service[worked],
+            run=cut.run[where[worked]],
+            start_s=start[worked],
+            end_s=(start + lasts)[worked],
+        ),
+        _stumbled(lived, service[failed], where[failed], start[failed], lasts[failed]),
+    )
+
+
+def _plain(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:
+    """Interrupted for the first time: service, stretch, after how long, and for how long."""
+    known, cut = lived.known, lived.cut
+    now, before = cut.state[at], cut.before[at]
+    service, place = np.nonzero(lived.up[:, before] & ~lived.up[:, now] & lived.back[:, now])
+    where = at[place]
+    unit = lived.outages.unit[cut.event[where]]
+    alone = (cut.event[where] >= 0) & ~known.up[service, unit] & known.back[service, unit]
+    after, lasts = known.fall_s[service, unit].copy(), known.blink_s[service, unit].copy()
+    odd = np.flatnonzero(~alone)
+    sets, column = np.unique(cut.state[where[odd]], return_inverse=True)
+    if len(sets):
+        falls, returns = _of_sets(lived, sets)
+        after[odd] = falls[service[odd], column]
+        lasts[odd] = returns[service[odd], column]
+    sound = np.isfinite(after) & np.isfinite(lasts)
+    return service[sound], where[sound], after[sound], lasts[sound]
+
+
+def _of_sets(lived: Lived, sets: Ints) -> tuple[Floats, Floats]:
+    """When services are interrupted and for how long, with each of these sets lost at one moment."""
+    known = lived.known
+    rows = lived.rows[:, sets]
+    falls = known.falls.at(np.where(lived.broken[:, sets], 0.0, NEVER), rows)[known.at]
+    parts = np.array(known.parts, dtype=object)
+    views = [
+        View(
+            standing=known.standing,
+            lost=known.standing.out | frozenset(parts[lived.broken[:, number]]),
+            column=rows[:, column],
+        )
+        for column, number in enumerate(sets)
+    ]
+    return falls, known.standing.returns(views)[known.at]
+
+
+def _moved(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:
+    """Interrupted again where another copy had taken over before, and its copy goes too; as `_plain`."""
+    cut = lived.cut
+    now, before = cut.state[at], cut.before[at]
+    found: list[tuple[Ints, Ints, Floats, Floats]] = []
+    for number, (up, back, seconds) in lived.known.moving.items():
+        asked = np.flatnonzero(
+            ~lived.up[number, before] & lived.back[number, before] & lived.back[number, now]
+        )
+        serving = lived.rows[back][:, before[asked]].argmax(axis=0)  # the first that stands
+        stays = lived.rows[back[serving], now[asked]]
+        goes_on = lived.rows[up[serving], now[asked]] | ~lived.rows[up[serving], before[asked]]
+        hit = asked[~(stays & goes_on)]
+        found.append((np.full(len(hit), number), at[hit], np.zeros(len(hit)), np.full(len(hit), seconds)))
+    empty = np.zeros(0, dtype=np.int64)
+    if not found:
+        return empty, empty, np.zeros(0), np.zeros(0)
+    service, where, after, lasts = (np.concatenate(each) for each in zip(*found, strict=True))
+    return service, where, after, lasts
+
+
+def _own(lived: Lived, service: Ints, state: Ints) -> Bools:
+    """Whether what a service runs on went: then it must take over or start again, not only wait for another."""
+    found = np.zeros(len(service), dtype=bool)
+    for number, hosts in lived.known.hosts.items():
+        mine = service == number
+        found[mine] = (~lived.rows[hosts][:, state[mine]]).any(axis=0)
+    return found
+
+
+def _chance(lived: Lived, service: Ints, moments: Floats) -> Floats:
+    """The chance that coming back does not work: it stumbles, or has broken unseen since the last drill."""
+    known = lived.known
+    stumbles, unseen, drilled = (np.zeros(len(known.services)) for _ in range(3))
+    drilled += NEVER
+    for number, name in enumerate(known.services):
+        moving = known.lives.moving.get(name)
+        if moving is not None:
+            stumbles[number] = _middle(moving.stumbles)
+            unseen[number] = _middle(moving.breaks_unseen) / YEAR_S
+            drilled[number] = moving.drilled_s
+    with np.errstate(invalid="ignore"):
+        age = np.where(np.isfinite(drilled[service]), moments % drilled[service], moments)
+    works = (1.0 - stumbles[service]) * np.exp(-unseen[service] * age)
+    return np.asarray(1.0 - works)
+
+
+def _middle(value: Quantity) -> float:
+    return (value.low + value.high) / 2
+
+
+def _stumbled(lived: Lived, service: Ints, where: Ints, start: Floats, lasts: Floats) -> Pieces:
+    """Out until hands come, and all that leans on it once its hold is over."""
+    cut = lived.cut
+    end = hands_at(lived, start, cut.state[where]) + lasts
+    pieces = [Pieces(service=service, run=cut.run[where], start_s=start, end_s=end)]
+    pieces.extend(_with_it(lived, int(number), service == number, pieces[0]) for number in np.unique(service))
+    return together(pieces)
+
+
+def _with_it(lived: Lived, number: int, mine: Bools, out: Pieces) -> Pieces:
+    leaning: Sequence[tuple[int, float]] = lived.known.leaning[number]
+    run, start, end = out.run[mine], out.start_s[mine], out.end_s[mine]
+    others = np.array([other for other, _ in leaning], dtype=np.int64)
+    holds = np.array([hold for _, hold in leaning])
+    starts = (start[:, None] + holds).ravel()
+    ends = np.repeat(end, len(others))
+    falls = starts < ends
+    return Pieces(
+        service=np.tile(others, len(run))[falls],
+        run=np.repeat(run, len(others))[falls],
+        start_s=starts[falls],
+        end_s=ends[falls],
+    )

@@ -1,0 +1,133 @@
+"""From when to when is each service out until something is mended, and how long does it then take to be back?
+
+A service is out from the moment at which the last hold on its way has run out (a battery, a lease, a clock),
+counted from when each part really failed. If the parts are mended before, nothing happened to it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from falsework.analyses.years.known import Known
+from falsework.analyses.years.lived import Lived, Pieces
+from falsework.engines.renewal.hours import Floats
+from falsework.engines.renewal.plan import Bools, Ints
+from falsework.support.times import NEVER
+
+STUCK_S = 4 * 3600.0
+"""Assumed where a loop keeps things down until someone works round it: half a working day, once they are there."""
+
+
+def fallen(lived: Lived) -> Pieces:
+    """Every outage that lasts until something is mended, restart included."""
+    falls = _falls(lived)
+    service, run, start, last = _spans(lived, falls)
+    end = lived.cut.end_s[last]
+    return Pieces(service=service, run=run, start_s=start, end_s=end + _restart(lived, service, last, end))
+
+
+def _falls(lived: Lived) -> Floats:
+    """When a service falls, for each stretch in whose end it does not stand; else infinite: (n_services, n)."""
+    known, cut = lived.known, lived.cut
+    down = ~lived.back[:, cut.state]
+    found = np.where(down, cut.start_s, NEVER)
+    # Where one of the broken parts alone takes it down at once, no hold can matter.
+    at_once = (~known.back & (known.fall_s == 0.0)).astype(np.float32) @ lived.broken.astype(np.float32) > 0
+    held = down & ~at_once[:, cut.state]
+    alone = lived.broken.sum(axis=0)[cut.state] == 1
+    unit = np.argmax(lived.broken, axis=0)[cut.state]
+    single = held & alone
+    service, stretch = np.nonzero(single)
+    found[service, stretch] = cut.start_s[stretch] + known.fall_s[service, unit[stretch]]
+    # One part that is left of several failed before this stretch began.
+    older = single & ~_begins_with_its_part(lived)
+    several = np.flatnonzero((held & ~alone | older).any(axis=0))
+    moments = lived.falls(several)[known.at]
+    ask = (held & ~alone | older)[:, several]
+    found[:, several] = np.where(ask, np.maximum(moments, cut.start_s[several]), found[:, several])
+    return found
+
+
+def _begins_with_its_part(lived: Lived) -> Bools:
+    """(n,) whether a stretch begins with a break, not with a mending."""
+    cut, outages = lived.cut, lived.outages
+    breaks = cut.event >= 0
+    breaks[breaks] = outages.down_s[cut.event[breaks]] == cut.start_s[breaks]
+    return np.asarray(breaks)
+
+
+def _spans(lived: Lived, falls: Floats) -> tuple[Ints, Ints, Floats, Ints]:
+    """Stretches in a row in which a service is down as one: service, run, start, last stretch."""
+    cut = lived.cut
+    found: list[tuple[Ints, Floats, Ints]] = []
+    for row in range(len(falls)):
+        here = np.flatnonzero(~lived.back[row, cut.state])
+        if not len(here):
+            continue
+        opens = np.ones(len(here), dtype=bool)
+        opens[1:] = (np.diff(here) > 1) | cut.first[here[1:]]
+        first = np.flatnonzero(opens)
+        moments = np.where(falls[row, here] < cut.end_s[here], falls[row, here], NEVER)
+        start = np.minimum.reduceat(moments, first)
+        last = here[np.append(first[1:], len(here)) - 1]
+        fell = start < NEVER
+        found.append((np.full(int(fell.sum()), row), start[fell], last[fell]))
+    if not found:
+        return np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0), np.zeros(0, np.int64)
+    service, starts, lasts = (np.concatenate(each) for each in zip(*found, strict=True))
+    return service, cut.run[lasts], starts, lasts
+
+
+def _restart(lived: Lived, service: Ints, last: Ints, end: Floats) -> Floats:
+    """How long each takes to be back after its last stretch, seconds; 0 where the run ended first."""
+    known, cut = lived.known, lived.cut
+    found = np.zeros(len(service))
+    more = last + 1 < len(cut.run)
+    more[more] = ~cut.first[last[more] + 1]
+    which = np.flatnonzero(more)
+    alone, helped = np.full(len(service), NEVER), np.full(len(service), NEVER)
+    event = cut.event[last[which] + 1]
+    unit = lived.outages.unit[event]
+    for_s = end[which] - lived.outages.down_s[event]
+    # What fell through the mended part alone comes back as worked out beforehand.
+    plain = (
+        (event >= 0)
+        & (cut.state[last[which] + 1] == 0)
+        & ~known.back[service[which], unit]
+        & (known.fall_s[service[which], unit] < for_s)
+    )
+    for at in np.unique(unit[plain]):
+        mine = plain & (unit == at)
+        column = known.first[at] + np.searchsorted(known.steps[at], for_s[mine])
+        alone[which[mine]] = known.alone_s[service[which[mine]], column]
+        helped[which[mine]] = known.helped_s[service[which[mine]], column]
+    odd = which[~plain]
+    stretches, column = np.unique(last[odd], return_inverse=True)
+    if len(stretches):
+        then, now = cut.state[stretches], cut.state[stretches + 1]
+        stood = lived.rows[known.thing_back][:, then] | (lived.falls(stretches) >= cut.end_s[stretches])
+        by_itself, by_hand = known.rises.after(
+            lived.broken[:, now], stood, lived.rows[known.thing_back][:, now]
+        )
+        alone[odd] = by_itself[known.at[service[odd]], column]
+        helped[odd] = by_hand[known.at[service[odd]], column]
+    found[which] = alone[which]
+    stuck = np.flatnonzero(more & ~np.isfinite(alone))
+    if len(stuck):
+        there = hands_at(lived, end[stuck], cut.state[last[stuck] + 1]) - end[stuck]
+        found[stuck] = there + np.where(np.isfinite(helped[stuck]), helped[stuck], STUCK_S)
+    return found
+
+
+def hands_at(lived: Lived, moments: Floats, state: Ints) -> Floats:
+    """When hands are there for a trouble that begins at a moment, with so many parts broken.
+
+    Args:
+        lived: the runs.
+        moments: (n,) seconds.
+        state: (n,) the set of broken parts; where an alarm stands in it, the trouble is told.
+    """
+    known: Known = lived.known
+    told = lived.back[known.alarms][:, state].any(axis=0)
+    after = np.where(told, known.scene.told_s, known.scene.seen_s)
+    return known.scene.hands_at(moments + after)

@@ -1,0 +1,168 @@
+"""What is worked out once for a lab, before any year is drawn?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+
+import numpy as np
+
+from falsework.analyses.years.moments import Falls, Rises
+from falsework.analyses.years.scene import Scene, scene
+from falsework.engines.renewal.hours import Floats
+from falsework.engines.renewal.plan import Bools, Ints
+from falsework.model.people import Alarm
+from falsework.support.graph import Phase, Role
+from falsework.support.lives import Lives, lives
+from falsework.support.standing import Standing, View
+from falsework.support.times import NEVER
+
+
+class Known:
+    """A lab made ready: its units, its clocks, and what losing each part by itself does and how it is undone.
+
+    Args:
+        standing: the lab.
+    """
+
+    def __init__(self, standing: Standing) -> None:
+        self.standing = standing
+        self.lives: Lives = lives(standing)
+        self.scene: Scene = scene(standing, self.lives)
+        self.parts = self.scene.parts
+        self.services = standing.support.services
+        self.things = tuple(standing.support.things)
+        gates = standing.gates
+        self.thing_up = np.array([gates.up[name] for name in self.things])
+        self.thing_back = np.array([gates.back[name] for name in self.things])
+        self.at = np.array([standing.row[name] for name in self.services])
+        self.alarms = np.array([self.services.index(alarm.id) for alarm in standing.lab.of(Alarm)], dtype=int)
+        self.falls = Falls(standing, self.parts)
+        self.rises = Rises(standing, self.parts)
+        self._singles()
+        self._undone()
+
+    def _singles(self) -> None:
+        """What each part by itself does: to things, and to services (rows as in `services`)."""
+        n = len(self.parts)
+        alone = [(part,) for part in self.parts]
+        rows = self.standing.rows(alone)
+        failed = np.full((n, n), NEVER)
+        np.fill_diagonal(failed, 0.0)
+        self.things_back = rows[self.thing_back]
+        self.things_fall = self.falls.at(failed, rows)
+        views = [
+            View(standing=self.standing, lost=self.standing.out | {part}, column=rows[:, column])
+            for column, part in enumerate(self.parts)
+        ]
+        self.up: Bools = rows[self.thing_up][self.at]
+        self.back: Bools = self.things_back[self.at]
+        self.fall_s: Floats = self.things_fall[self.at]
+        self.blink_s: Floats = self.standing.returns(views)[self.at]
+
+    def _undone(self) -> None:
+        """How soon services are back after each part is mended, by how many things had fallen until then.
+
+        A part that was out for longer than the k-th of the moments at which things fall through it has
+        column `first[part] + k`.
+        """
+        columns: list[tuple[int, float]] = []
+        first = []
+        self.steps: list[Floats] = []
+        for unit in range(len(self.parts)):
+            falls = self.things_fall[~self.things_back[:, unit], unit]
+            steps = np.unique(falls[np.isfinite(falls)])
+            first.append(len(columns))
+            self.steps.append(steps)
+            columns.extend((unit, float(step)) for step in (-1.0, *steps))
+        self.first: Ints = np.array(first, dtype=np.int64)
+        unit_of = np.array([unit for unit, _ in columns], dtype=np.int64)
+        latest = np.array([step for _, step in columns])
+        up = self.things_back[:, unit_of] | (self.things_fall[:, unit_of] > latest)
+        whole = np.array([self.standing.baseline.back(name) for name in self.things])
+        failed = np.zeros((len(self.parts), len(columns)), dtype=bool)
+        alone, helped = self.rises.after(failed, up, np.repeat(whole[:, None], len(columns), axis=1))
+        self.alone_s: Floats = alone[self.at]
+        self.helped_s: Floats = helped[self.at]
+
+    @cached_property
+    def moving(self) -> Mapping[int, tuple[Ints, Ints, float]]:
+        """Services of which another copy takes over: rows of their copies up and back, and how long that takes."""
+        found = {}
+        for number, name in enumerate(self.services):
+            thing = self.standing.support.things[name]
+            copies = [lean for lean in thing.leans if lean.role is Role.COPIES]
+            if len(copies) > 1:
+                order = max((lean.on for lean in copies), key=len)
+                gates = self.standing.gates
+                found[number] = (
+                    np.array([gates.up[each] for each in order]),
+                    np.array([gates.back[each] for each in order]),
+                    thing.returns_s or 0.0,
+                )
+        return found
+
+    @cached_property
+    def hosts(self) -> Mapping[int, Ints]:
+        """For each service the rows (up) of what its copies run on now: where one falls, a copy must start again."""
+        things, gates = self.standing.support.things, self.standing.gates
+        found = {}
+        for number, name in enumerate(self.services):
+            copies = [
+                each
+                for lean in things[name].leans
+                if lean.role is Role.COPIES and "now" in lean.times
+                for each in lean.on
+            ]
+            on = [
+                host
+                for copy in copies
+                for lean in things[copy].leans
+                if lean.role is Role.HOST and "now" in lean.times
+                for host in lean.on
+            ]
+            if on:
+                found[number] = np.array([gates.up[host] for host in dict.fromkeys(on)])
+        return found
+
+    @cached_property
+    def leaning(self) -> tuple[tuple[tuple[int, float], ...], ...]:
+        """For each service those that fall with it, with how long they hold without it, seconds; not itself."""
+        things = self.standing.support.things
+        some = {name: thing for name, thing in things.items() if thing.word in ("service", "copy", "alarm")}
+        found = []
+        for service in self.services:
+            fallen = {service: 0.0}
+            while True:
+                more = {
+                    name: moment
+                    for name, thing in some.items()
+                    if name != service
+                    for moment in [
+                        min(
+                            (
+                                sorted(fallen.get(each, NEVER) for each in lean.on)[
+                                    len(lean.on) - lean.enough
+                                ]
+                                + lean.hold_s
+                                for lean in thing.leans
+                                if Phase.RUN in lean.phases
+                                and "now" in lean.times
+                                and 0 < lean.enough <= len(lean.on)
+                            ),
+                            default=NEVER,
+                        )
+                    ]
+                    if moment < fallen.get(name, NEVER)
+                }
+                if not more:
+                    break
+                fallen.update(more)
+            found.append(
+                tuple(
+                    (number, fallen[name])
+                    for number, name in enumerate(self.services)
+                    if name in fallen and name != service
+                )
+            )
+        return tuple(found)
