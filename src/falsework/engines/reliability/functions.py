@@ -38,3 +38,8 @@ def beta_quantile(a: ArrayLike, b: ArrayLike, chance: ArrayLike) -> FloatArray:
 def normal_quantile(chance: ArrayLike) -> FloatArray:
     """The quantile of the standard normal distribution."""
     return cast("FloatArray", special.ndtri(chance))
+
+
+def normal_below(x: ArrayLike) -> FloatArray:
+    """The chance that a standard normal number is at most x."""
+    return cast("FloatArray", special.ndtr(x))

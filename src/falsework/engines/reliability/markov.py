@@ -1,0 +1,339 @@
+"""Where does a system of states and constant rates spend its time, and when does it first get somewhere?
+
+A generator Q is square: off the diagonal the rate from row to column, on it minus the sum of the rest of its row.
+Dense arrays up to some hundreds of states, sparse ones (scipy's, any format) beyond.
+
+Steady shares of dense chains come from the elimination of Grassmann, Taksar and Heyman, which never subtracts:
+even a share of 1e-20 has all its digits, where solving the linear system would leave noise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, TypeAlias, cast
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy import linalg, sparse  # type: ignore[import-untyped]  # the library ships no types
+from scipy.sparse import csgraph  # type: ignore[import-untyped]
+from scipy.sparse import linalg as sparse_linalg
+
+from falsework.engines.reliability import checked
+from falsework.engines.reliability.checked import FloatArray
+from falsework.errors import LimitError, QuestionError
+
+# The sparse classes of the library have no types of their own.
+Generator: TypeAlias = Any
+"""A dense (n, n) array or a sparse one."""
+
+States: TypeAlias = Iterable[int]
+
+_DENSE_UP_TO = 600
+_DENSE_TRANSIENT_UP_TO = 300
+_MOST_STATES = 200_000
+
+
+def generator(n: int, arcs: Iterable[tuple[int, int, float]]) -> Generator:
+    """Put a generator together from its arcs.
+
+    Args:
+        n: how many states, 1 or more.
+        arcs: from, to, rate; states counted from 0; rates 0 or more; the same arc twice adds up.
+
+    Returns:
+        Dense up to 600 states, sparse beyond.
+
+    Raises:
+        QuestionError: a state that there is not, an arc to itself, or a rate that is negative or infinite.
+        LimitError: more than 200,000 states.
+    """
+    size = int(checked.count("number of states", n, least=1))
+    if size > _MOST_STATES:
+        raise LimitError(
+            f"{size} states are more than {_MOST_STATES}", "Ask for a smaller part of the system."
+        )
+    rows, columns, rates = [], [], []
+    for start, end, rate in arcs:
+        if not (0 <= start < size and 0 <= end < size):
+            raise QuestionError(f"an arc leads from {start} to {end}", f"States are 0 to {size - 1}.")
+        if start == end:
+            raise QuestionError(f"an arc leads from {start} to itself", "Leave it out: it changes nothing.")
+        rows.append(start)
+        columns.append(end)
+        rates.append(rate)
+    values = checked.not_negative("rate", np.array(rates, dtype=np.float64))
+    rates_only = sparse.coo_array((values, (rows, columns)), shape=(size, size)).tocsr()
+    found = rates_only - sparse.diags_array(rates_only.sum(axis=1)).tocsr()
+    return found.toarray() if size <= _DENSE_UP_TO else found
+
+
+def steady(chain: Generator) -> FloatArray:
+    """The share of time spent in each state in the long run: pi Q = 0, sum of pi = 1.
+
+    Args:
+        chain: a generator; from anywhere it must come to the same set of states that it then never leaves.
+            States that are left for good have a share of 0.
+
+    Returns:
+        (n,), to full relative precision for dense chains.
+
+    Raises:
+        QuestionError: not a generator, or it can get stuck in more than one place.
+
+    Source:
+        W. K. Grassmann, M. I. Taksar, D. P. Heyman (1985), Operations Research 33(5).
+
+    Cost:
+        Dense O(n^3); sparse one factorisation.
+    """
+    rates = _rates(chain)
+    lasting = _lasting(rates)
+    inner = rates[lasting][:, lasting]
+    found = np.zeros(rates.shape[0])
+    if len(lasting) <= _DENSE_UP_TO:
+        found[lasting] = _eliminated(inner.toarray())
+    else:
+        found[lasting] = _solved(inner)
+    return found
+
+
+def transient(chain: Generator, start: ArrayLike, times: ArrayLike) -> FloatArray:
+    """The chance to be in each state at given times: p(t) = p(0) exp(Q t).
+
+    Args:
+        chain: a generator.
+        start: a state, or the (n,) chances to start in each.
+        times: (k,) or one number, 0 or more, in the unit of the rates.
+
+    Returns:
+        (k, n), or (n,) for one time. To about 1e-12 absolute, less where rates x time exceeds a million.
+
+    Raises:
+        QuestionError: not a generator, or a start or time that can't be.
+
+    Source:
+        Matrix exponential by scaling and squaring: A. H. Al-Mohy, N. J. Higham (2009), (2011).
+    """
+    rates = _rates(chain)
+    n = rates.shape[0]
+    begin = _start(start, n)
+    moments = checked.not_negative("time", times)
+    q = _generator_of(rates)
+    dense = q.toarray() if n <= _DENSE_TRANSIENT_UP_TO else None
+    rows = []
+    for moment in moments.ravel():
+        if dense is not None:
+            row = begin @ linalg.expm(dense * moment)
+        else:
+            row = sparse_linalg.expm_multiply(q.T.tocsr() * moment, begin)
+        # Rounding leaves chances a hair below 0.
+        rows.append(np.maximum(row, 0.0))
+    return np.asarray(np.array(rows).reshape((*moments.shape, n)))
+
+
+def mean_time_to(chain: Generator, targets: States, start: ArrayLike) -> float:
+    """The mean time until any of these states is first entered; 0 from within, infinite if it may never be.
+
+    Equal to the row sums of -inv(Q_up), Q_up the generator among the other states. Worked out as a cycle instead:
+    let the target lead back to the start; then the mean time is the time spent elsewhere per return, without subtraction.
+
+    Args:
+        chain: a generator.
+        targets: states, at least one.
+        start: a state, or the (n,) chances to start in each.
+
+    Raises:
+        QuestionError: not a generator, or states or a start that can't be.
+
+    Source:
+        J. G. Kemeny, J. L. Snell, Finite Markov Chains (1960), ch. 3, for the matrix form; the cycle: renewal-reward.
+    """
+    rates = _rates(chain)
+    n = rates.shape[0]
+    begin = _start(start, n)
+    inside = _mask(targets, n)
+    outside = np.flatnonzero(~inside)
+    begin_outside = begin[outside]
+    if not begin_outside.sum():
+        return 0.0
+    among = rates[outside][:, outside]
+    into = np.asarray(rates[outside][:, np.flatnonzero(inside)].sum(axis=1)).ravel()
+    # Where it can go at all, and whether the target stays in reach from all of that.
+    reached = _reach(among, begin_outside > 0)
+    back = _reach(among.T.tocsr(), into > 0)
+    if (reached & ~back).any():
+        return float("inf")
+    keep = np.flatnonzero(reached)
+    m = len(keep)
+    chances = begin_outside[keep]
+    whole = sparse.block_array(
+        [
+            [among[keep][:, keep], sparse.csr_array(into[keep][:, np.newaxis])],
+            [sparse.csr_array(chances[np.newaxis, :] / chances.sum()), None],
+        ]
+    ).tocsr()
+    shares = _eliminated(whole.toarray()) if m < _DENSE_UP_TO else _solved(whole)
+    # One return takes a mean time of 1 in the target; those that start inside take no time at all.
+    return float(shares[:m].sum() / shares[m] * chances.sum())
+
+
+def entry_frequency(chain: Generator, states: States, shares: ArrayLike | None = None) -> float:
+    """How often, per unit of time, any of these states is entered from outside: sum of pi_i q_ij, i out, j in.
+
+    Args:
+        chain: a generator.
+        states: at least one.
+        shares: of time, as `steady` gives them; worked out if not given.
+
+    Raises:
+        QuestionError: as `steady`, or states that can't be.
+    """
+    rates = _rates(chain)
+    inside = _mask(states, rates.shape[0])
+    pi = steady(chain) if shares is None else _start(shares, rates.shape[0])
+    flow = rates[np.flatnonzero(~inside)][:, np.flatnonzero(inside)].sum(axis=1)
+    return float(pi[~inside] @ np.asarray(flow).ravel())
+
+
+def mean_stay(chain: Generator, states: States, shares: ArrayLike | None = None) -> float:
+    """How long one stays among these states on average each time they are entered: share / entry frequency.
+
+    Args:
+        chain: as `entry_frequency`.
+        states: as `entry_frequency`.
+        shares: as `entry_frequency`.
+
+    Returns:
+        In the unit of time of the rates; infinite if they are never left, NaN if never entered.
+
+    Raises:
+        QuestionError: as `entry_frequency`.
+    """
+    named = tuple(states)
+    pi = steady(chain) if shares is None else np.asarray(shares, dtype=np.float64)
+    often = entry_frequency(chain, named, pi)
+    share = float(pi[list(named)].sum())
+    if often == 0:
+        return float("inf") if share else float("nan")
+    return share / often
+
+
+def _rates(chain: Generator) -> Generator:
+    """The rates between states, without the diagonal, as a sparse array; checked to come from a generator."""
+    try:
+        matrix = sparse.csr_array(chain, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise QuestionError("this is not a matrix of rates", "Give an (n, n) array.") from None
+    if matrix.ndim != 2 or matrix.shape[0] != matrix.shape[1] or matrix.shape[0] == 0:
+        raise QuestionError(
+            f"a matrix of shape {matrix.shape} has no rates between states", "Give it square."
+        )
+    if not np.isfinite(matrix.data).all():
+        raise QuestionError("a rate is not a finite number", "Give finite rates.")
+    diagonal = matrix.diagonal()
+    rates = (matrix - sparse.diags_array(diagonal)).tocsr()
+    rates.eliminate_zeros()
+    if (rates.data < 0).any():
+        raise QuestionError(
+            f"a rate between states is {rates.data[rates.data < 0][0]:g}",
+            "Rates between states are 0 or more.",
+        )
+    sums = np.asarray(rates.sum(axis=1)).ravel()
+    wrong = np.abs(sums + diagonal) > 1e-9 * np.maximum(sums, np.abs(diagonal))
+    if wrong.any():
+        row = int(np.flatnonzero(wrong)[0])
+        raise QuestionError(
+            f"row {row} sums to {sums[row] + diagonal[row]:g}",
+            "Put minus the sum of its rates on the diagonal, so that it sums to 0.",
+        )
+    return rates
+
+
+def _generator_of(rates: Generator) -> Generator:
+    return (rates - sparse.diags_array(np.asarray(rates.sum(axis=1)).ravel())).tocsr()
+
+
+def _lasting(rates: Generator) -> NDArray[np.int64]:
+    """The states that are come back to for ever, all of them one from another."""
+    n_groups, group = csgraph.connected_components(rates, directed=True, connection="strong")
+    leaving = np.zeros(n_groups, dtype=np.bool_)
+    arcs = rates.tocoo()
+    crossing = group[arcs.row] != group[arcs.col]
+    leaving[group[arcs.row[crossing]]] = True
+    ends = np.flatnonzero(~leaving)
+    if len(ends) > 1:
+        first, second = sorted(int(np.flatnonzero(group == end)[0]) for end in ends)[:2]
+        raise QuestionError(
+            f"it can get stuck in more than one place, around state {first} or around state {second}",
+            "Let every failed state be repaired, or ask for a time instead of the long run.",
+        )
+    return np.flatnonzero(group == ends[0])
+
+
+def _eliminated(rates: FloatArray) -> FloatArray:
+    """Shares of an irreducible chain from its rates between states, state by state taken out; never subtracts."""
+    a = rates.copy()
+    n = len(a)
+    leaving = np.zeros(n)
+    for k in range(n - 1, 0, -1):
+        leaving[k] = a[k, :k].sum()
+        # What goes through k goes on from it as k's rates are shared out.
+        a[:k, :k] += np.outer(a[:k, k] / leaving[k], a[k, :k])
+    found = np.zeros(n)
+    found[0] = 1.0
+    for k in range(1, n):
+        found[k] = found[:k] @ a[:k, k] / leaving[k]
+        if found[k] > 1e100:  # a long chain may run away from state 0
+            found[: k + 1] /= found[k]
+    return cast("FloatArray", found / found.sum())
+
+
+def _solved(rates: Generator) -> FloatArray:
+    """Shares of an irreducible chain, sparse: one state's share is set to 1 and the others solved for."""
+    q = _generator_of(rates)
+    # Without one state the rest is regular, and stays sparse where a row of ones would not.
+    system = q.T.tocsc()
+    right = -system[:-1, -1:].toarray().ravel()
+    found = np.append(sparse_linalg.spsolve(system[:-1, :-1].tocsc(), right), 1.0)
+    found = np.maximum(found, 0.0)
+    return cast("FloatArray", found / found.sum())
+
+
+def _reach(rates: Generator, begin: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The states that can be come to from these, these included."""
+    n = rates.shape[0]
+    # One more state that leads to all of the beginning, so that one search does.
+    first = sparse.csr_array(begin[np.newaxis, :].astype(np.float64))
+    whole = sparse.block_array([[rates, None], [first, sparse.csr_array((1, 1))]]).tocsr()
+    order = csgraph.breadth_first_order(whole, n, directed=True, return_predecessors=False)
+    found = np.zeros(n + 1, dtype=np.bool_)
+    found[order] = True
+    return found[:n]
+
+
+def _start(start: ArrayLike, n: int) -> FloatArray:
+    if np.ndim(start) == 0:
+        state = int(checked.count("state", start))
+        if state >= n:
+            raise QuestionError(f"there is no state {state}", f"States are 0 to {n - 1}.")
+        begin = np.zeros(n)
+        begin[state] = 1.0
+        return begin
+    begin = checked.chance("chance", start)
+    if begin.shape != (n,):
+        raise QuestionError(f"chances have the shape {begin.shape}", f"Give one for each of the {n} states.")
+    if abs(begin.sum() - 1) > 1e-9:
+        raise QuestionError(f"the chances sum to {begin.sum():g}", "Let them sum to 1.")
+    return begin
+
+
+def _mask(states: States, n: int) -> NDArray[np.bool_]:
+    named: Sequence[int] = tuple(states)
+    inside = np.zeros(n, dtype=np.bool_)
+    for state in named:
+        if not 0 <= state < n:
+            raise QuestionError(f"there is no state {state}", f"States are 0 to {n - 1}.")
+        inside[state] = True
+    if not inside.any():
+        raise QuestionError("no state is named", "Name at least one.")
+    return inside
