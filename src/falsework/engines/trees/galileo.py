@@ -25,6 +25,9 @@ _DYNAMIC = re.compile(
     r"(?i:pand|por|pand-?(?:in|ex)|por-?(?:in|ex)|spare|[hcw]sp|fdep|pdep(?:=.*)?|seq|mutex)"
 )
 _DYNAMIC_TEXT = "its order in time matters, which a static fault tree can't say"
+_LARGEST_BYTES = 64 * 2**20  # the whole text is held at once, unlike XML
+_LONGEST_STATEMENT = 100_000
+_MOST_WORDS = 5_000_000
 _NUMBERS = ("prob", "lambda", "dorm", "repair")
 
 
@@ -75,7 +78,16 @@ class _Reader:
         """Read every statement."""
         statement: list[_Token] = []
         last: _Token | None = None
-        for token in self._tokens():
+        for count, token in enumerate(self._tokens()):
+            if len(statement) >= _LONGEST_STATEMENT or count >= _MOST_WORDS:
+                long = len(statement) >= _LONGEST_STATEMENT
+                raise fault(
+                    Where(self._file, *token.place),
+                    f"a statement has more than {_LONGEST_STATEMENT} words"
+                    if long
+                    else f"the file has more than {_MOST_WORDS} words",
+                    "End it with ';'." if long else "Split the model into smaller trees.",
+                )
             if token.sign and token.text == ";":
                 if statement:
                     self._statement(statement)
@@ -107,7 +119,7 @@ class _Reader:
         return self._draft.tree(top, "" if top is None else self._draft.names[top])
 
     def _tokens(self) -> Iterator[_Token]:
-        content = b"".join(chunks(self._path))
+        content = b"".join(chunks(self._path, _LARGEST_BYTES))
         try:
             text = content.decode()
         except UnicodeDecodeError as error:
@@ -181,7 +193,7 @@ class _Reader:
         for token in rest:
             if token.sign:
                 self._fault(
-                    token.place, "'=' stands among the inputs of a gate", "Begin a statement of its own."
+                    token.place, "'=' stands among the inputs of a gate", "A ';' may be missing before."
                 )
                 return
         if not rest:

@@ -25,11 +25,15 @@ _MARK = b"\xef\xbb\xbf"
 _NAME_A_FILE = "Name a fault-tree file: Open-PSA XML or Galileo text."
 
 
-def chunks(path: Path) -> Iterator[bytes]:
+def chunks(path: Path, most: int = LARGEST_BYTES) -> Iterator[bytes]:
     """Yield what the file holds, in order, without a byte order mark; the pieces are small.
 
+    Args:
+        path: as the user typed it.
+        most: bytes that it may hold.
+
     Raises:
-        LabError: it cannot be read, is no file, is empty, is larger than `LARGEST_BYTES`, or is not text.
+        LabError: it cannot be read, is no file, is empty, is too large, or is not text.
     """
     try:
         # O_NONBLOCK: opening a pipe would otherwise wait for someone to write.
@@ -56,10 +60,10 @@ def chunks(path: Path) -> Iterator[bytes]:
             if b"\0" in piece:
                 raise fault(start, "the file is not text: it holds a zero byte", _NAME_A_FILE)
             total += len(piece)
-            if total > LARGEST_BYTES:
+            if total > most:
                 raise fault(
                     start,
-                    f"the file is larger than {LARGEST_BYTES // 2**20} MiB",
+                    f"the file is larger than {most // 2**20} MiB",
                     "Split the model, or leave out what the top event does not lean on.",
                 )
             yield piece.removeprefix(_MARK) if total == len(piece) else piece

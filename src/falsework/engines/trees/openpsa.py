@@ -12,10 +12,10 @@ from falsework.engines.trees.formulas import CONNECTIVES, Wrong, connect
 from falsework.engines.trees.markup import Markup, Place
 from falsework.engines.trees.opening import MOST_INPUTS, fault
 from falsework.engines.trees.scope import Scope
+from falsework.engines.trees.settle import Definitions
 from falsework.engines.trees.tree import Op, Tree
-from falsework.engines.trees.values import OPERATIONS, Apply, Parameter, Step, evaluate
-from falsework.engines.trees.walk import Circle, Walk
-from falsework.errors import FaultList, LabError, listed, shortened
+from falsework.engines.trees.values import OPERATIONS, Apply, Parameter, Step
+from falsework.errors import FaultList, shortened
 from falsework.where import Where
 
 _CONTAINERS = ("define-fault-tree", "define-component", "model-data")
@@ -64,7 +64,7 @@ def read_openpsa(path: Path, *, time: float | None = None, top: str | None = Non
     """
     reader = _Reader(path, time)
     reader.markup.read()
-    return reader.tree(top)
+    return reader.found.tree(top)
 
 
 class _Reader:
@@ -76,15 +76,12 @@ class _Reader:
         self._draft = Draft(self._file)
         self._events = Scope("gate or event", self._file, self._faults)
         self._parameters = Scope("parameter", self._file, self._faults)
+        self.found = Definitions(
+            draft=self._draft, events=self._events, parameters=self._parameters, faults=self._faults
+        )
         self._open: list[_Element] = []
         self._passing = 0
-        self._kinds: dict[int, str] = {}
-        self._steps: dict[int, list[Step]] = {}
-        self._parameter_steps: list[list[Step]] = []
-        self._trees: list[str] = []
         self._n_inputs = 0
-
-    # Reading
 
     def _start(self, tag: str, attributes: Mapping[str, str], place: Place) -> None:
         if self._passing or (self._open and tag in ("label", "attributes")):
@@ -157,14 +154,14 @@ class _Reader:
         if tag in _CONTAINERS:
             element.kind = "container"
             if tag == "define-fault-tree":
-                self._trees.append(name)
+                self.found.trees.append(name)
             self._events.enter(name, private)
             self._parameters.enter(name, private)
             return True
         if tag == "define-parameter":
             element.kind = "expression"
-            element.node = len(self._parameter_steps)
-            self._parameter_steps.append([])
+            element.node = len(self.found.parameter_steps)
+            self.found.parameter_steps.append([])
             return self._parameters.define(name, element.node, place, private)
         if tag == "define-gate":
             element.kind = "formula"
@@ -175,7 +172,7 @@ class _Reader:
         else:
             element.kind = "expression"
             element.node = self._draft.event(name, place)
-        self._kinds[element.node] = tag.removeprefix("define-")
+        self.found.kinds[element.node] = tag.removeprefix("define-")
         return self._events.define(name, element.node, place, private)
 
     def _formula(self, element: _Element) -> bool:
@@ -290,9 +287,9 @@ class _Reader:
                 element.place, f"the {said} holds {element.count} expressions", "Give it exactly one."
             )
         elif said == "parameter":
-            self._parameter_steps[element.node] = element.steps
+            self.found.parameter_steps[element.node] = element.steps
         elif element.count:
-            self._steps[element.node] = element.steps
+            self.found.steps[element.node] = element.steps
 
     def _state(self, element: _Element) -> bool:
         if element.tag != "constant":
@@ -307,8 +304,6 @@ class _Reader:
             self._draft.define(self._open[-1].node, Op.CONSTANT, (), int(value))
         element.kind = "leaf"
         return value is not None
-
-    # Attributes
 
     def _fault(self, place: Place, what: str, mend: str = "Take it away.") -> None:
         self._faults.add(Where(self._file, *place), what, mend)
@@ -342,115 +337,3 @@ class _Reader:
             )
             return None
         return number
-
-    # At the end
-
-    def tree(self, top: str | None) -> Tree:
-        """Put together what was read."""
-        self._faults.raise_if_any()
-        self._resolve()
-        self._faults.raise_if_any()
-        self._quantify()
-        self._faults.raise_if_any()
-        chosen = self._top(top)
-        self._faults.raise_if_any()
-        name = self._trees[0] if len(self._trees) == 1 else self._draft.names[chosen]
-        return self._draft.tree(chosen, name)
-
-    def _resolve(self) -> None:
-        declares = "basic-event" in self._kinds.values()
-        found: list[int] = []
-        undeclared: dict[str, int] = {}
-        for reference in self._events.references:
-            node = self._events.find(reference)
-            if node is None and not declares and reference.kind in ("", "basic-event"):
-                # A file with no basic event declared gives a structure only: "it is not necessary".
-                node = undeclared.get(reference.name)
-                if node is None:
-                    node = undeclared[reference.name] = self._draft.event(reference.name, reference.place)
-            if node is None:
-                self._events.complain(reference)
-                node = 0
-            elif reference.kind and (kind := self._kinds.get(node, "basic-event")) != reference.kind:
-                self._fault(
-                    reference.place,
-                    f"'{shortened(reference.name)}' is a {kind}, not a {reference.kind}",
-                    f"Write <{kind} name=.../>.",
-                )
-            found.append(node)
-        for node, inputs in enumerate(self._draft.inputs):
-            if inputs:
-                self._draft.connect(node, [found[-1 - mark] if mark < 0 else mark for mark in inputs])
-
-    def _quantify(self) -> None:
-        scope, written = self._parameters, self._parameter_steps
-        meant = [scope.find(reference) for reference in scope.references]
-        for reference, number in zip(scope.references, meant, strict=True):
-            if number is None:
-                scope.complain(reference)
-        self._faults.raise_if_any()
-        known = [number for number in meant if number is not None]
-        leans = [[known[step.number] for step in steps if isinstance(step, Parameter)] for steps in written]
-        try:
-            order = Walk(leans).below(range(len(leans)))
-        except Circle as circle:
-            names = [f"'{shortened(scope.names[i])}'" for i in (*circle.members[:6], circle.members[0])]
-            raise fault(
-                Where(self._file, *scope.places[circle.members[0]]),
-                f"parameters lean on each other in a circle: {' leans on '.join(names)}",
-                "Give one of them a number.",
-            ) from None
-        values: list[float | None] = [None] * len(known)
-        uses: dict[int, list[int]] = {}
-        for use, number in enumerate(known):
-            uses.setdefault(number, []).append(use)
-        for number in order:
-            value = self._value(written[number], values, scope.places[number], scope.names[number])
-            for use in uses.get(number, ()):
-                values[use] = value
-        for node, steps in self._steps.items():
-            where, name = self._draft.where(node), self._draft.names[node]
-            value = self._value(steps, values, where[1:], name)
-            if value is not None and not 0 <= value <= 1:
-                self._faults.add(
-                    where,
-                    f"the basic event '{shortened(name)}' has the probability {value:.6g}",
-                    "A probability lies between 0 and 1.",
-                )
-            self._draft.set_probability(node, value)
-
-    def _value(self, steps: list[Step], values: list[float | None], place: Place, name: str) -> float | None:
-        try:
-            return evaluate(steps, values)
-        except (ArithmeticError, ValueError) as error:
-            self._fault(
-                place,
-                f"the expression of '{shortened(name)}' cannot be worked out ({error})",
-                "Mend the expression, or write the number.",
-            )
-            return None
-
-    def _top(self, wanted: str | None) -> int:
-        gates = [node for node, kind in self._kinds.items() if kind == "gate"]
-        start = Where(self._file, 1, 1)
-        if not gates:
-            raise fault(start, "the file defines no gate", "Give it a <define-gate>, or name another file.")
-        if wanted is not None:
-            node = self._events.lookup(wanted)
-            if node is None:
-                raise fault(
-                    start, f"no gate is called '{shortened(wanted)}'", self._events.hint(wanted)
-                ) from None
-            return node
-        free = self._draft.unused(gates)
-        if len(free) == 1:
-            return free[0]
-        if not free:
-            self._draft.tree(None)  # every gate is used by another: there is a circle, and this names it
-            raise LabError(())  # cannot be
-        names = (f"'{shortened(self._draft.names[node])}'" for node in free)
-        raise fault(
-            self._draft.where(free[1]),
-            f"{len(free)} gates are used by no other, so any could be the top event: {listed(names)}",
-            f'Say which one is meant: top="{shortened(self._draft.names[free[0]])}".',
-        )

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import islice
 from typing import NamedTuple
 
 from falsework.engines.trees.markup import Place
-from falsework.errors import FaultList, listed, nearest, shortened
+from falsework.errors import FaultList, nearest, shortened
 from falsework.where import Where
 
 _MOST_HINTS = 20
 _MOST_KNOWN = 5_000
+_SHOWN = 4
 
 
 class Reference(NamedTuple):
@@ -117,14 +119,16 @@ class Scope:
         )
 
     def hint(self, name: str) -> str:
-        """How to mend a name that means nothing."""
+        """How to mend a name that means nothing; only the first are told what there is, as that takes time."""
         self._hints += 1
-        if self._hints <= _MOST_HINTS and len(self._by_path) <= _MOST_KNOWN:
+        if self._hints > _MOST_HINTS:
+            return "Define it, or mend the name."
+        if not self._by_path:
+            return "Define it; the file defines none."
+        if len(self._by_path) <= _MOST_KNOWN:
             close = nearest(name, [*self._public, *self._by_path])
             if close is not None:
                 return f"Did you mean '{shortened(close)}'?"
-        if not self._by_path:
-            return "Define it; the file defines none."
-        return (
-            f"Define it, or use one of those there are: {listed((shortened(n) for n in self._by_path), 4)}."
-        )
+        shown = ", ".join(shortened(known) for known in islice(self._by_path, _SHOWN))
+        more = len(self._by_path) - _SHOWN
+        return f"Define it, or use one of those there are: {shown}{f' and {more} more' if more > 0 else ''}."
