@@ -78,20 +78,25 @@ def _plain(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:
 
 
 def _of_sets(lived: Lived, sets: Ints) -> tuple[Floats, Floats]:
-    """When services are interrupted and for how long, with each of these sets lost at one moment."""
-    known = lived.known
-    rows = lived.rows[:, sets]
-    falls = known.falls.at(np.where(lived.broken[:, sets], 0.0, NEVER), rows)[known.at]
-    parts = np.array(known.parts, dtype=object)
-    views = [
-        View(
-            standing=known.standing,
-            lost=known.standing.out | frozenset(parts[lived.broken[:, number]]),
-            column=rows[:, column],
-        )
-        for column, number in enumerate(sets)
-    ]
-    return falls, known.standing.returns(views)[known.at]
+    """When services are interrupted and for how long, with each of these sets lost at one moment; answers are kept."""
+    known, names = lived.known, lived.cut.sets
+    fresh = np.array([number for number in sets if names[number] not in known.interruptions], dtype=np.int64)
+    if len(fresh):
+        rows = lived.rows[:, fresh]
+        falls = known.falls.at(np.where(lived.broken[:, fresh], 0.0, NEVER), rows)[known.at]
+        views = [
+            View(
+                standing=known.standing,
+                lost=known.standing.out | {known.parts[unit] for unit in names[number]},
+                column=rows[:, column],
+            )
+            for column, number in enumerate(fresh)
+        ]
+        returns = known.standing.returns(views)[known.at]
+        for column, number in enumerate(fresh):
+            known.interruptions[names[number]] = (falls[:, column], returns[:, column])
+    pairs = [known.interruptions[names[number]] for number in sets]
+    return np.stack([pair[0] for pair in pairs], axis=1), np.stack([pair[1] for pair in pairs], axis=1)
 
 
 def _moved(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:

@@ -39,6 +39,7 @@ class Tally:
         down_s: (n_services, runs, COUNTED) seconds down in each year.
         begun: (n_services, runs, COUNTED) outages that began in each year, short ones too.
         longest_s: (n_services,) the longest outage that began in a counted year.
+        stumbled: (n_services,) how many in counted years should have ended by themselves and did not.
         losses: of data, in counted years.
         failures: (n_units,) how often each part failed in counted years.
     """
@@ -46,6 +47,7 @@ class Tally:
     down_s: Floats
     begun: Ints
     longest_s: Floats
+    stumbled: Ints
     losses: tuple[DataLoss, ...]
     failures: Ints
 
@@ -114,6 +116,9 @@ def tally(told: Chapter) -> Tally:
         down_s=down,
         begun=begun,
         longest_s=longest,
+        stumbled=np.bincount(
+            told.stumbled.service[told.stumbled.start_s >= SKIPPED * YEAR_S], minlength=count
+        ),
         losses=tuple(loss for loss in told.losses if loss.at_s >= SKIPPED * YEAR_S),
         failures=np.bincount(failed, minlength=len(known.parts)),
     )

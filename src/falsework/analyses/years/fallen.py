@@ -104,19 +104,38 @@ def _restart(lived: Lived, service: Ints, last: Ints, end: Floats) -> Floats:
     odd = which[~plain]
     stretches, column = np.unique(last[odd], return_inverse=True)
     if len(stretches):
-        then, now = cut.state[stretches], cut.state[stretches + 1]
-        stood = lived.rows[known.thing_back][:, then] | (lived.falls(stretches) >= cut.end_s[stretches])
-        by_itself, by_hand = known.rises.after(
-            lived.broken[:, now], stood, lived.rows[known.thing_back][:, now]
-        )
-        alone[odd] = by_itself[known.at[service[odd]], column]
-        helped[odd] = by_hand[known.at[service[odd]], column]
+        by_itself, by_hand = _odd(lived, stretches)
+        alone[odd] = by_itself[service[odd], column]
+        helped[odd] = by_hand[service[odd], column]
     found[which] = alone[which]
     stuck = np.flatnonzero(more & ~np.isfinite(alone))
     if len(stuck):
         there = hands_at(lived, end[stuck], cut.state[last[stuck] + 1]) - end[stuck]
         found[stuck] = there + np.where(np.isfinite(helped[stuck]), helped[stuck], STUCK_S)
     return found
+
+
+def _odd(lived: Lived, stretches: Ints) -> tuple[Floats, Floats]:
+    """How soon services are back after each of these stretches, from what stood at its end; as `Rises.after`.
+
+    The same is asked again and again, in one block and in the next, so answers are kept.
+    """
+    known, cut = lived.known, lived.cut
+    now = cut.state[stretches + 1]
+    back = lived.rows[known.thing_back]
+    stood = back[:, cut.state[stretches]] | (lived.falls(stretches) >= cut.end_s[stretches])
+    keys = [
+        (cut.sets[state], bits.tobytes())
+        for state, bits in zip(now, np.packbits(stood, axis=0).T, strict=True)
+    ]
+    fresh = {key: column for column, key in enumerate(keys) if key not in known.restarts}
+    if fresh:
+        columns = list(fresh.values())
+        answers = known.rises.after(lived.broken[:, now[columns]], stood[:, columns], back[:, now[columns]])
+        for place, key in enumerate(fresh):
+            known.restarts[key] = (answers[0][known.at, place], answers[1][known.at, place])
+    pairs = [known.restarts[key] for key in keys]
+    return np.stack([pair[0] for pair in pairs], axis=1), np.stack([pair[1] for pair in pairs], axis=1)
 
 
 def hands_at(lived: Lived, moments: Floats, state: Ints) -> Floats:

@@ -39,6 +39,8 @@ class Known:
         self.alarms = np.array([self.services.index(alarm.id) for alarm in standing.lab.of(Alarm)], dtype=int)
         self.falls = Falls(standing, self.parts)
         self.rises = Rises(standing, self.parts)
+        self.restarts: dict[tuple[tuple[int, ...], bytes], tuple[Floats, Floats]] = {}  # answers kept
+        self.interruptions: dict[tuple[int, ...], tuple[Floats, Floats]] = {}  # answers kept
         self._singles()
         self._undone()
 
