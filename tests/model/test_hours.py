@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from falsework.errors import LabError
-from falsework.model.hours import WEEK_S, weekly
+from falsework.model.hours import WEEK_S, together, weekly
 from falsework.where import Where
 
 H, D = 3600.0, 86_400.0
@@ -73,6 +73,14 @@ def test_nonsense_is_told_with_its_place(text, said):
     assert str(caught.value).startswith("lab.yaml:4:7 (people.me.works): ")
     assert said in str(caught.value)
     assert len(caught.value.faults) == 1
+
+
+def test_several_people_work_when_any_of_them_does():
+    """Hours of several people join where they touch or overlap; nobody's hours are no hours."""
+    one, other = weekly("Mon 09:00-12:00 and Sun 22:00-02:00"), weekly("Mon 02:00-03:00, 11:00-13:00")
+    assert together(one, other) == ((0.0, 3 * H), on(0, 9, 13), on(6, 22, 24))
+    assert together(one) == one
+    assert together() == ()
 
 
 @given(st.text(alphabet="MonTueSat 0123456789:-,and\n\x00–", max_size=40) | st.text(max_size=40))

@@ -51,6 +51,15 @@ def weekly(text: str, where: Where | None = None, path: str = "") -> Windows:
         raise LabError([Fault(where, slip.what, slip.mend, path)]) from None
 
 
+def together(*people: Windows) -> Windows:
+    """The windows in which at least one of several may work, merged and in order; empty only if all are.
+
+    Args:
+        people: each as `weekly` gives it.
+    """
+    return _merged([window for windows in people for window in windows])
+
+
 class _Slip(Exception):
     def __init__(self, what: str, mend: str = _EXAMPLE) -> None:
         self.what, self.mend = what, mend
