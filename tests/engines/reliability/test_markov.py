@@ -114,6 +114,13 @@ def test_large_chains_go_by_the_sparse_way():
     assert early[:3] == pytest.approx([exp(-2), 2 * exp(-2), 2 * exp(-2)], rel=1e-9)
 
 
+def test_very_different_rates_and_long_times_end_in_the_steady_shares():
+    """Rates from 1e-4 to 1e2 over a year of hours: within 1e-9 of where it ends."""
+    arcs = [(0, 1, 4e-4), (1, 2, 120.0), (2, 0, 0.25), (2, 3, 2e-4), (3, 2, 0.25)]
+    chain = markov.generator(4, arcs)
+    assert markov.transient(chain, 0, 8760.0) == pytest.approx(markov.steady(chain), abs=1e-9)
+
+
 def test_states_left_for_good_have_no_share():
     """What is only passed through at the start is not counted in the long run."""
     chain = markov.generator(3, [(0, 1, 1.0), (1, 2, 1.0), (2, 1, 3.0)])

@@ -19,6 +19,7 @@ def test_without_repairs_and_shared_causes_they_are_the_simple_ones(rate, interv
     for formula, k, n in (
         (voted.on_demand_1oo1, 1, 1),
         (voted.on_demand_1oo2, 1, 2),
+        (voted.on_demand_2oo2, 2, 2),
         (voted.on_demand_2oo3, 2, 3),
         (voted.on_demand_1oo3, 1, 3),
     ):

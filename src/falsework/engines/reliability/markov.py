@@ -106,7 +106,8 @@ def transient(chain: Generator, start: ArrayLike, times: ArrayLike) -> FloatArra
         times: (k,) or one number, 0 or more, in the unit of the rates.
 
     Returns:
-        (k, n), or (n,) for one time. To about 1e-12 absolute, less where rates x time exceeds a million.
+        (k, n), or (n,) for one time. To about 1e-11 absolute while the largest rate x time is below a million;
+            one digit is lost with each ten times more.
 
     Raises:
         QuestionError: not a generator, or a start or time that can't be.

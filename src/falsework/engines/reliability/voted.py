@@ -123,6 +123,19 @@ def on_demand_1oo2(group: Group) -> FloatArray:
     return _sane(2 * terms.alone**2 * terms.t_ce * terms.t_ge + terms.all_down)
 
 
+def on_demand_2oo2(group: Group) -> FloatArray:
+    """The mean chance that any of two that are both needed has failed: 2 L_D t_CE, shared causes counted twice.
+
+    Raises:
+        QuestionError: as `on_demand_1oo1`.
+
+    Source:
+        IEC 61508-6:2010, B.3.2.2.3, from memory.
+    """
+    terms = _terms(group)
+    return _sane(2 * terms.all_faults * terms.t_ce)
+
+
 def on_demand_2oo3(group: Group) -> FloatArray:
     """The mean chance that at least two of three have failed: 6 i^2 t_CE t_GE + C.
 
@@ -167,6 +180,15 @@ def per_time_1oo2(group: Group) -> FloatArray:
     """
     terms = _terms(group)
     return np.asarray(2 * terms.alone * terms.hidden_alone * terms.t_ce + terms.hidden_all)
+
+
+def per_time_2oo2(group: Group) -> FloatArray:
+    """Failures of any of two that are both needed per unit of time: 2 L_DU, shared causes counted twice.
+
+    Source:
+        IEC 61508-6:2010, B.3.3.2.3, from memory.
+    """
+    return np.asarray(2 * per_time_1oo1(group))
 
 
 def per_time_2oo3(group: Group) -> FloatArray:
