@@ -81,6 +81,7 @@ class _Reading(Generic[F]):
         self._graph = graph
         self._side = side
         self.exact = True
+        self._known: dict[int, tuple[list[F], F]] = {}  # what each gate read last, and what came of it
         self.value: dict[int, F] = {row: algebra.leaf(row) for row in range(graph.n_leaves)}
         for gate in range(graph.n_leaves, graph.n_gates):
             if graph.kind[gate] in (Kind.TRUE, Kind.FALSE):
@@ -113,13 +114,16 @@ class _Reading(Generic[F]):
                 continue
             for row, inputs in zip(batch.rows.tolist(), batch.inputs.T.tolist(), strict=True):
                 given = [self.value[source] for source in inputs]
-                if batch.kind is Kind.AT_LEAST:
-                    found[row] = self._algebra.at_least(batch.k, given)
-                elif batch.kind is Kind.ANY:
-                    found[row] = self._algebra.any_of(given)
-                else:
-                    found[row] = self._algebra.all_of(given)
+                known = self._known.get(row)
+                if known is None or known[0] != given:
+                    self._known[row] = known = (given, self._rule(batch.kind, batch.k, given))
+                found[row] = known[1]
         self.value |= found
+
+    def _rule(self, kind: Kind, k: int, given: Sequence[F]) -> F:
+        if kind is Kind.AT_LEAST:
+            return self._algebra.at_least(k, given)
+        return self._algebra.any_of(given) if kind is Kind.ANY else self._algebra.all_of(given)
 
     def _box(self, oracle: Oracle, inputs: Sequence[int]) -> dict[int, F]:
         given = [self.value[source] for source in inputs]

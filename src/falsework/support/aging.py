@@ -52,10 +52,16 @@ def standing_again(
 
     Args:
         support: what leans on what.
-        things: ids; kept in this order.
+        things: ids of things, or of keepings ("kept:letters"), for which it is asked whether they survive; kept
+            in this order.
         out: parts that are out beforehand: they are no leaves, they are false.
     """
     compiler = _Aging(support, out=out)
     for name in support.parts:
         compiler.own(name)  # leaves in lab order, whatever is asked
-    return compiler.aged([compiler.thing(name, BACK) for name in things])
+    return compiler.aged(
+        [
+            compiler.keeping(name) if name in support.keepings else compiler.thing(name, BACK)
+            for name in things
+        ]
+    )

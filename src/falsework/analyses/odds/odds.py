@@ -1,0 +1,170 @@
+"""How often is each service out, how long, why, and what would help most?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+
+from falsework.analyses.odds.cuts import cut_sets
+from falsework.analyses.odds.data import data_odds
+from falsework.analyses.odds.hanging import hanging
+from falsework.analyses.odds.result import MINUTES, Odds, ServiceOdds, Weight, Within
+from falsework.analyses.odds.short import Short, interruptions
+from falsework.analyses.odds.solved import Solved, solved
+from falsework.analyses.odds.sources import Floats, Sources, sources
+from falsework.errors import QuestionError, nearest
+from falsework.model.hours import weekly
+from falsework.model.parts import ThingId
+from falsework.model.services import Service
+from falsework.support.lives import lives
+from falsework.support.standing import Standing
+
+Progress = Callable[[int, int], None]
+LISTED = 12
+"""Cut sets listed, if not said."""
+WEEKS = 365.25 / 7
+
+
+def odds(
+    standing: Standing,
+    services: Sequence[str] | None = None,
+    *,
+    draws: int = 0,
+    seed: int = 1,
+    listed: int = LISTED,
+    progress: Progress | None = None,
+) -> Odds:
+    """How often and how long services are out, what of, and what matters most.
+
+    Args:
+        standing: the lab, with what is out beforehand.
+        services: ids of services and alarms; all if not said.
+        draws: draws of everything that is only believed, for ranges; 0 for none.
+        seed: of the draws.
+        listed: how many cut sets of each service are listed.
+        progress: told how many services are done, and of how many.
+
+    Raises:
+        QuestionError: a service is not in the lab; names the nearest.
+    """
+    asked = tuple(dict.fromkeys(services)) if services else standing.support.services
+    for name in asked:
+        if name not in standing.support.services:
+            near = nearest(name, standing.support.services)
+            raise QuestionError(
+                what=f"no service is called {name!r}",
+                mend=f"Did you mean {near!r}?"
+                if near
+                else "Services: " + ", ".join(standing.support.services[:8]),
+            )
+    known = lives(standing)
+    failing = sources(standing.lab, known, draws=draws, seed=seed)
+    short = interruptions(standing, known, failing, asked)
+    found: list[ServiceOdds] = []
+    for each in solved(standing, failing, asked):
+        found.append(_service(standing, failing, each, short[each.service], draws, listed))
+        if progress is not None:
+            progress(len(found), len(asked))
+    ranked = sorted(found, key=lambda each: -each.minutes.best)
+    return Odds(
+        services=tuple(ranked),
+        data=data_odds(standing, failing),
+        weights=_together(ranked),
+        draws=draws,
+        assumed=known.assumed,
+    )
+
+
+def _service(
+    standing: Standing, failing: Sources, solved: Solved, short: Short, draws: int, listed: int
+) -> ServiceOdds:
+    out = solved.figures.chance * MINUTES
+    rise, blink, stumble = (
+        each.sum(axis=0) for each in (short.rise_minutes, short.blink_minutes, short.stumble_minutes)
+    )
+    minutes = out + rise + blink + stumble
+    per_year = solved.figures.per_year
+    return ServiceOdds(
+        service=solved.service,
+        minutes=_within(minutes),
+        out=_within(out),
+        out_lower=solved.lower * MINUTES,
+        out_upper=solved.upper * MINUTES,
+        per_year=per_year,
+        lasts_s=float(out[0]) * 60.0 / per_year if per_year else 0.0,
+        rise_minutes=float(rise[0]),
+        blinks_per_year=float(short.per_year[:, 0].sum()),
+        blink_minutes=float(blink[0]),
+        stumble_minutes=float(stumble[0]),
+        upkeep_minutes=_upkeep(standing, solved.service),
+        cut_sets=cut_sets(failing, solved, listed=listed),
+        weights=tuple(
+            sorted(_weights(failing, solved, short), key=lambda each: (-each.minutes_off, each.name))
+        ),
+        hangs=hanging(failing.opinions, minutes) if draws else (),
+    )
+
+
+def _within(values: Floats) -> Within:
+    if len(values) == 1:
+        return Within(best=float(values[0]), low=float(values[0]), high=float(values[0]))
+    low, high = np.percentile(values[1:], [5, 95])
+    return Within(best=float(values[0]), low=float(low), high=float(high))
+
+
+def _upkeep(standing: Standing, name: str) -> float:
+    """Minutes a year of planned work: the windows as written, every week."""
+    thing = standing.lab.things.get(ThingId(name))
+    if not isinstance(thing, Service) or not thing.upkeep:
+        return 0.0
+    windows = weekly(thing.upkeep, thing.place("upkeep"))
+    return sum(end - start for start, end in windows) / 60.0 * WEEKS
+
+
+def _weights(failing: Sources, solved: Solved, short: Short) -> Iterator[Weight]:
+    """The classic measures of importance, of each source that matters at all.
+
+    With P the chance that the service is out, q the source's and g = dP/dq: P(1) = P + (1 - q) g and P(0) = P - q g,
+    P being linear in q (W. E. Vesely and others 1983, NUREG/CR-3385, for the measures; B. W. Birnbaum 1969 for g).
+    """
+    interrupted = (short.rise_minutes + short.blink_minutes + short.stumble_minutes)[:, 0]
+    chance = float(solved.figures.chance[0])
+    for number, source in enumerate(failing.sources):
+        birnbaum, q = float(solved.figures.birnbaum[number]), float(solved.figures.down[number])
+        if birnbaum <= 0.0 and not interrupted[number]:
+            continue
+        given_out, given_up = chance + (1.0 - q) * birnbaum, max(chance - q * birnbaum, 0.0)
+        yield Weight(
+            name=source.name,
+            birnbaum=birnbaum,
+            criticality=birnbaum * q / chance if chance else 0.0,
+            fussell_vesely=min(q * given_out / chance, 1.0) if chance else 0.0,
+            achievement=given_out / chance if chance else 0.0,
+            reduction=chance / given_up if given_up else float("inf"),
+            minutes_off=(chance - given_up) * MINUTES + float(interrupted[number]),
+        )
+
+
+def _together(services: Sequence[ServiceOdds]) -> tuple[Weight, ...]:
+    """The weights over all services: minutes summed, the other figures of the service where it weighs most."""
+    most: dict[str, Weight] = {}
+    minutes: dict[str, float] = {}
+    for service in services:
+        for weight in service.weights:
+            minutes[weight.name] = minutes.get(weight.name, 0.0) + weight.minutes_off
+            if weight.name not in most or most[weight.name].minutes_off < weight.minutes_off:
+                most[weight.name] = weight
+    found = [
+        Weight(
+            name=name,
+            birnbaum=weight.birnbaum,
+            criticality=weight.criticality,
+            fussell_vesely=weight.fussell_vesely,
+            achievement=weight.achievement,
+            reduction=weight.reduction,
+            minutes_off=minutes[name],
+        )
+        for name, weight in most.items()
+    ]
+    return tuple(sorted(found, key=lambda each: (-each.minutes_off, each.name)))
