@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.analyses.aims import AimResult, judge_aims
+from falsework.analyses.aims import AimResult, judge_aims, timed
 from falsework.analyses.build import Buildable, buildable
 from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.analyses.odds.odds import odds as odds_of
+from falsework.analyses.odds.result import Odds
 from falsework.analyses.order import Order, replay
 from falsework.analyses.pairs import PairLosses, all_pairs, singles
 from falsework.analyses.shutdown import Shutdown, shutdowns
@@ -37,6 +39,8 @@ class Study:
         shutdowns: a stop on each battery.
         order: the hand-written order of work replayed.
         build: whether all of it can be built from nothing.
+        odds: how often and how long services are out: all where asked for, else those that an aim gives a time in
+            a year; None where no aim does.
         aims: each aim, met or broken or open.
         findings: worst first.
     """
@@ -49,6 +53,7 @@ class Study:
     shutdowns: tuple[Shutdown, ...]
     order: Order
     build: Buildable
+    odds: Odds | None
     aims: tuple[AimResult, ...]
     findings: tuple[Finding, ...]
 
@@ -63,22 +68,31 @@ class Study:
         return 1 if any(finding.level == 0 for finding in self.findings) else 0
 
 
-def study(path: Path, *, out: Iterable[str] = (), progress: Progress | None = None) -> Study:
+DRAWS = 200
+"""Draws behind the ranges that a check tells: enough for 5 and 95 percent."""
+
+
+def study(
+    path: Path, *, out: Iterable[str] = (), odds: bool = False, progress: Progress | None = None
+) -> Study:
     """Read a lab and find out everything.
 
     Args:
         path: a lab file or a folder of them.
         out: parts that are out beforehand, besides those the file says are out today.
+        odds: work out how often and how long every service is out, not only those that an aim asks about.
         progress: told of long work.
 
     Raises:
         LabError, LimitError: the file.
         QuestionError: a part is not in the lab.
     """
-    return study_lab(load(path), out=out, progress=progress)
+    return study_lab(load(path), out=out, odds=odds, progress=progress)
 
 
-def study_lab(lab: Lab, *, out: Iterable[str] = (), progress: Progress | None = None) -> Study:
+def study_lab(
+    lab: Lab, *, out: Iterable[str] = (), odds: bool = False, progress: Progress | None = None
+) -> Study:
     """As `study`, for a lab already read."""
     say = progress or (lambda what, done, of: None)
     say("deriving what leans on what", 0, 1)
@@ -91,7 +105,16 @@ def study_lab(lab: Lab, *, out: Iterable[str] = (), progress: Progress | None = 
     cold = cold_start(standing)
     stops = shutdowns(standing)
     built = buildable(standing)
-    judged = judge_aims(standing, alone, order)
+    asked = standing.support.services if odds else timed(standing)
+    likely = None
+    if asked:
+        likely = odds_of(
+            standing,
+            asked,
+            draws=DRAWS,
+            progress=lambda done, of: say("working out how often and how long", done, of),
+        )
+    judged = judge_aims(standing, alone, order, likely)
     found = list(_findings(standing, alone, judged, cold, stops, order, built))
     return Study(
         lab=lab,
@@ -102,6 +125,7 @@ def study_lab(lab: Lab, *, out: Iterable[str] = (), progress: Progress | None = 
         shutdowns=stops,
         order=order,
         build=built,
+        odds=likely,
         aims=judged,
         findings=rank(found),
     )

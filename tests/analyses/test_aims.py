@@ -228,7 +228,6 @@ def test_addresses_kept_during_the_build():
 @pytest.mark.parametrize(
     ("aim", "says"),
     [
-        ("out under: 60 min", "expected time out is not computed yet; see the limits in the handbook"),
         (
             "at most: thin",
             "it says nothing that can be judged; give it lose, cold start, room without, told or out under",
@@ -245,7 +244,21 @@ def test_the_worst_part_of_an_aim_decides():
     """An aim of two halves is broken if either is."""
     assert judged("cold start: without hands, lose: n3, at most: thin, of: lone").met is False
     assert judged("cold start: without hands, lose: n1, at most: thin, of: lone").met is True
-    assert judged("out under: 60 min, lose: n1, at most: thin, of: lone").met is None
+    assert judged("out under: 1 min, lose: n1, at most: thin, of: lone").met is False
+    assert judged("out under: 60 days, lose: n1, at most: thin, of: lone").met is True
+
+
+def test_time_out_in_a_year_is_judged_by_what_is_expected():
+    """By hand: lone is out while n3, its supply, strip B or mains are; the worst part is named with what it costs."""
+    text = BASE.replace("mains: the wall", "mains: {fails: 1 /year, mends in: 1 h}").replace(
+        "n3: {is: node,", "n3: {is: node, fails: 0.5 /year, mends in: 10 h,"
+    )
+    result = judged("out under: 2 h, of: lone", text)
+    assert result.met is False
+    assert result.kind == "out"
+    assert result.says.startswith("lone is expected to be out ")
+    assert result.why[0].startswith("without failures of n3 it would be 5 h ")
+    assert judged("out under: 10 h, of: lone", text).met is True
 
 
 @pytest.mark.parametrize(

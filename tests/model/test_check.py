@@ -3,6 +3,10 @@
 import pytest
 from tests.model.texts import lab_of, told
 
+from falsework.errors import LabError
+from falsework.lab.read import read_text
+from falsework.model.build import build
+
 NODES = "machines: {n-1..3: node}\n"
 DRIVES = "machines: {n: {is: node, drives: {d1..3: {size: 1 TB}}}}\n"
 ANY = "Write single, mirror, parity, double parity, triple parity, 3 copies, or 4+2 pieces."
@@ -285,3 +289,36 @@ def test_a_contradiction_that_follows_from_another_fault_is_not_told():
         "(services.a.on): no node, pool or enclosure is called 'n-4'. Did you mean 'n-3'?",
         "(services.b.copies): found 'many'. Write a whole number from 1 to 10,000.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("what", "says"),
+    [
+        ("fails: 0 /year", "box never fails, it says"),
+        ("mends in: 0 s", "mending box takes no time, it says"),
+        (
+            "fails: 2 /year, mends in: 200 days",
+            "mending box takes up to 6.57 months, and it fails every 6 months",
+        ),
+        ("with others: 0 %", "0 % to 0 % is no share"),
+        ("with others: 120 %", "120 % to 120 % is no share"),
+    ],
+)
+def test_rates_and_times_that_can_not_be(what, says):
+    """A rate of zero, a mend of no time, a mend longer than the life and a share of more than all are faults."""
+    text = f"falsework: 1\nlab: x\nmachines:\n  box: {{is: node, {what}}}\n"
+    with pytest.raises(LabError) as caught:
+        build(read_text(text, "lab.yaml"))
+    assert says in str(caught.value)
+    assert "lab.yaml:4:" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "what", ["fails: 5..2 %/year", "fails: -1 /year", "fails: inf /year", "seen: 2", "seen: 2 in 0 years"]
+)
+def test_contradicting_and_endless_figures(what):
+    """Ranges that run backwards, negative and infinite rates, and counts over no time are faults with a place."""
+    text = f"falsework: 1\nlab: x\nmachines:\n  box: {{is: node, {what}}}\n"
+    with pytest.raises(LabError) as caught:
+        build(read_text(text, "lab.yaml"))
+    assert "lab.yaml:4:" in str(caught.value)

@@ -6,14 +6,16 @@ import ipaddress
 from collections import Counter
 from collections.abc import Iterator
 
+from falsework import units
 from falsework.errors import listed
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
-from falsework.model.parts import Circuit, Network, Node, Powered, Strip, Switch, Thing, ThingId, Ups
+from falsework.model.parts import Circuit, Network, Node, Part, Powered, Strip, Switch, Thing, ThingId, Ups
 from falsework.model.resolve import Excused, NoSuch, Resolver
 from falsework.model.rules import address_range, layout, majority_of
 from falsework.model.services import Copy, Service, Store
+from falsework.units import YEAR_S, Dimension, Quantity
 
 Subnet = ipaddress.IPv4Network | ipaddress.IPv6Network
 
@@ -33,6 +35,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _circles(lab, "in_", "housing", tell)
     _circles(lab, "fed_by", "power", tell)
     _feeds(lab, firm, tell)
+    _lives(firm, tell)
     _quorums(lab, firm, tell)
     _needs(lab, firm, tell)
     _layouts(firm, tell)
@@ -91,6 +94,41 @@ def _feeds(lab: Lab, firm: list[Thing], tell: Tell) -> None:
         if isinstance(thing, Strip) and thing.outlets and plugs[thing.id] > thing.outlets:
             what = f"{thing.id} has {thing.outlets} outlets and {plugs[thing.id]} plugs in it"
             tell.fault(thing, "outlets", what, "plug something in elsewhere, or correct `outlets`")
+
+
+def _lives(firm: list[Thing], tell: Tell) -> None:
+    """Everything fails now and then, works longer than it is out, and no share is more than all."""
+    for thing in firm:
+        if isinstance(thing, Part):
+            if thing.fails is not None and thing.fails.low <= 0:
+                what = f"{thing.id} never fails, it says"
+                tell.fault(thing, "fails", what, "everything does: give a small rate, such as 0.01 %/year")
+            elif thing.fails is not None and thing.mends_in is not None:
+                if thing.mends_in.low <= 0:
+                    what = f"mending {thing.id} takes no time, it says"
+                    tell.fault(thing, "mends_in", what, "give the time that it takes, such as 1 h")
+                elif thing.mends_in.high * thing.fails.high >= YEAR_S:
+                    mends = units.format(thing.mends_in.high, Dimension.TIME)
+                    works = units.format(YEAR_S / thing.fails.high, Dimension.TIME)
+                    what = f"mending {thing.id} takes up to {mends}, and it fails every {works}"
+                    key = "mends_in" if "mends_in" in thing.places else "fails"
+                    tell.fault(thing, key, what, "a part works longer than it is out: correct one of the two")
+            _share(thing, "with_others", thing.with_others, tell)
+        elif isinstance(thing, Service):
+            _share(thing, "stumbles", thing.stumbles, tell)
+            if thing.drilled_every is not None and thing.drilled_every <= 0:
+                tell.fault(
+                    thing,
+                    "drilled_every",
+                    "it is drilled all the time, it says",
+                    "give the time between two drills",
+                )
+
+
+def _share(thing: Thing, attribute: str, share: Quantity | None, tell: Tell) -> None:
+    if share is not None and not 0 < share.low <= share.high <= 1:
+        what = f"{units.format(share.low, Dimension.SHARE)} to {units.format(share.high, Dimension.SHARE)} is no share"
+        tell.fault(thing, attribute, what, "give more than 0 and at most 100 %")
 
 
 def _quorums(lab: Lab, firm: list[Thing], tell: Tell) -> None:

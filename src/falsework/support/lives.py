@@ -22,11 +22,9 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Outside, Part, Supply, ThingId
 from falsework.model.people import Alarm, Person
 from falsework.model.services import Service
-from falsework.support.standing import Bools, Standing
-from falsework.units import Quantity
+from falsework.support.standing import Standing
+from falsework.units import YEAR_S, Quantity
 
-YEAR_S = 365.25 * 86_400.0
-"""The year of every figure: 365.25 days."""
 TOLD_S = 300.0
 """Assumed from a fault to the alarm's message, where the alarm does not say."""
 SEEN_S = 86_400.0
@@ -272,8 +270,8 @@ def _told(standing: Standing) -> tuple[Mapping[str, bool], float]:
     services = standing.support.services
     bells = [len(services) + services.index(alarm.id) for alarm in alarms]
     parts = standing.parts
-    rows: Bools = standing.service_rows([(part,) for part in parts])[bells].any(axis=0)
-    told: dict[str, bool] = dict(zip(parts, rows.tolist(), strict=True))
+    rows = standing.service_rows([(part,) for part in parts])[bells]
+    told: dict[str, bool] = dict(zip(parts, map(any, rows.T.tolist()), strict=True))
     return told, min(TOLD_S if alarm.told_in is None else alarm.told_in for alarm in alarms)
 
 

@@ -4,28 +4,41 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from falsework.analyses.aims.lasting import out_under
 from falsework.analyses.aims.leaving import room_left, told_of
 from falsework.analyses.aims.losing import lose
-from falsework.analyses.aims.result import AimResult, open_aim
+from falsework.analyses.aims.result import AimResult, about, open_aim
 from falsework.analyses.aims.starting import addresses, cold
+from falsework.analyses.odds.result import Odds
 from falsework.analyses.order import Order
 from falsework.analyses.verdicts import Singles
 from falsework.model.people import Aim
 from falsework.support.standing import Standing
 
 
-def judge_aims(standing: Standing, singles: Singles, order: Order) -> tuple[AimResult, ...]:
+def judge_aims(
+    standing: Standing, singles: Singles, order: Order, odds: Odds | None
+) -> tuple[AimResult, ...]:
     """Every aim of the lab, in its order.
 
     Args:
         standing: the lab.
         singles: verdicts of every single loss, `thin` included.
         order: the hand-written order replayed.
+        odds: of every service that an aim gives a time in a year, if any does (`timed`).
     """
-    return tuple(_judge(aim, standing, singles, order) for aim in standing.lab.aims)
+    return tuple(_judge(aim, standing, singles, order, odds) for aim in standing.lab.aims)
 
 
-def _judge(aim: Aim, standing: Standing, singles: Singles, order: Order) -> AimResult:
+def timed(standing: Standing) -> tuple[str, ...]:
+    """The services that an aim gives a time in a year, in lab order."""
+    wanted = {
+        name for aim in standing.lab.aims if aim.out_under is not None for name in about(aim, standing)[0]
+    }
+    return tuple(name for name in standing.support.services if name in wanted)
+
+
+def _judge(aim: Aim, standing: Standing, singles: Singles, order: Order, odds: Odds | None) -> AimResult:
     results = []
     if aim.cold_start:
         results.append(replace(cold(aim, standing), kind="cold"))
@@ -38,7 +51,7 @@ def _judge(aim: Aim, standing: Standing, singles: Singles, order: Order) -> AimR
     if aim.addresses_kept:
         results.append(replace(addresses(aim, standing, order), kind="addresses"))
     if aim.out_under is not None:
-        results.append(open_aim(aim, "expected time out is not computed yet; see the limits in the handbook"))
+        results.append(replace(out_under(aim, standing, odds), kind="out"))
     if aim.during_build:
         results.append(
             open_aim(

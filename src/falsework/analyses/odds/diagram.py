@@ -20,7 +20,7 @@ from falsework.engines.diagrams.probability import probability
 from falsework.engines.diagrams.sensitivity import sensitivity
 from falsework.engines.staged import stage_effects, stages
 from falsework.engines.symbolic import Side, functions
-from falsework.support.lives import YEAR_S
+from falsework.units import YEAR_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

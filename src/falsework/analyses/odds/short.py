@@ -14,8 +14,9 @@ import numpy as np
 
 from falsework.analyses.odds.sources import Floats, Source, Sources
 from falsework.analyses.verdicts import Effect, Verdict, losses, verdict_rows
-from falsework.support.lives import YEAR_S, Lives
+from falsework.support.lives import Lives
 from falsework.support.standing import Standing
+from falsework.units import YEAR_S
 
 BY_HAND_S = 1800.0
 """Assumed to put a take-over or restart right by hand, once someone is there: half an hour."""

@@ -22,7 +22,7 @@ from falsework.engines.staged import Outages
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.support.lives import Lives, Moving
-from falsework.units import Quantity
+from falsework.units import YEAR_S, Quantity
 
 Floats = NDArray[np.float64]
 
@@ -133,7 +133,7 @@ def _stumbles(moving: Moving, asked: Floats, unseen: Floats) -> Floats:
     The mean over the time between drills of 1 - exp(-x t / T), x the rate times the interval, is
     1 - (1 - exp(-x)) / x (the mean unavailability of a fault that only a test finds).
     """
-    x = unseen * moving.drilled_s / (365.25 * 86_400.0)
+    x = unseen * moving.drilled_s / YEAR_S
     latent = np.where(x > 1e-6, 1.0 + np.expm1(-x) / np.maximum(x, 1e-12), x / 2)
     return np.asarray(1.0 - (1.0 - np.minimum(asked, 1.0)) * (1.0 - latent))
 

@@ -54,6 +54,8 @@ def _aim_mend(result: AimResult, service: str, standing: Standing) -> str:
         return "let an alarm leave by a way that this loss leaves alone"
     if result.kind == "addresses":
         return "give the stand-in the address that the real thing will have, or put a name or a floating address before both"
+    if result.kind == "out":
+        return "give what weighs most a second one, a spare on the shelf, or a faster mend"
     if result.kind == "cold":
         return "cut the circle, or let what stays off come on by itself"
     return ""

@@ -1,0 +1,120 @@
+"""Are chance, frequency and importance of random small labs what adding up every state gives?"""
+
+from __future__ import annotations
+
+import math
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from tests.strategies import lab_data, lab_of, text_of
+
+from falsework.analyses.odds.odds import odds
+from falsework.analyses.odds.result import MINUTES
+from falsework.analyses.odds.solved import solved
+from falsework.analyses.odds.sources import sources
+from falsework.engines.evaluate import Evaluator
+from falsework.errors import LabError
+from falsework.support.aging import standing_again
+from falsework.support.lives import lives
+from falsework.support.standing import Standing
+from falsework.units import YEAR_S
+
+MOST_STATES = 60_000
+
+
+@st.composite
+def labs(draw):
+    """Random labs of up to 14 parts, some of whose parts share a batch, with rates high enough to see."""
+    data = draw(lab_data())
+    machines = list(data["machines"].values())
+    for machine in machines:
+        machine["fails"] = draw(st.sampled_from(["2 /year", "50 %/year", "5..20 %/year"]))
+        machine["mends in"] = draw(st.sampled_from(["20 s", "2 days", "1..70 h"]))
+        if draw(st.integers(0, 2)) == 0:
+            machine |= {"batch": "k1", "with others": "30 %"}
+    try:
+        return lab_of(text_of(data))
+    except LabError:
+        assume(False)
+
+
+def added_up(aged, parts, found, number):
+    """Chance and yearly frequency of kept gate `number` being false, and the chance given each source out and up.
+
+    Every source is up, or out since so long: its states lie between the ages at which it counts. The chance of a
+    state is a difference of chances to be out for so long; it is left upwards at the rate at which the next age
+    is reached, over its chance.
+    """
+    ages = [set() for _ in found.sources]
+    for leaf, age in zip(aged.leaf.tolist(), aged.age.tolist(), strict=True):
+        for source in found.of_part[parts[leaf]]:
+            ages[source] |= {0.0, age}
+    ages = [sorted(each) for each in ages]
+    assume(math.prod(len(each) + 1 for each in ages) <= MOST_STATES)
+    reach, often = [], []
+    for source, some in zip(found.sources, ages, strict=True):
+        cycle = YEAR_S / source.per_year[0] + source.outages.whole[0]
+        reach.append([1.0, *(source.outages.beyond(age)[0] / cycle for age in some), 0.0])
+        often.append([source.outages.longer(age)[0] * YEAR_S / cycle for age in some])
+    states = list(product(*(range(len(each) + 1) for each in ages)))
+    failed = [
+        [
+            row
+            for row, (leaf, age) in enumerate(zip(aged.leaf.tolist(), aged.age.tolist(), strict=True))
+            if any(state[source] > ages[source].index(age) for source in found.of_part[parts[leaf]])
+        ]
+        for state in states
+    ]
+    down = dict(zip(states, ~Evaluator(aged.graph).stands(failed)[number], strict=True))
+    chance, per_year = 0.0, 0.0
+    given_out, given_up = np.zeros(len(ages)), np.zeros(len(ages))
+    for state in states:
+        each = [reach[source][k] - reach[source][k + 1] for source, k in enumerate(state)]
+        p = math.prod(each)
+        if down[state]:
+            chance += p
+            for source, k in enumerate(state):
+                (given_out if k else given_up)[source] += p
+            continue
+        for source, k in enumerate(state):
+            after = (*state[:source], k + 1, *state[source + 1 :])
+            if k < len(ages[source]) and down[after] and each[source] > 0:
+                per_year += p / each[source] * often[source][k]
+    q = np.array([each[1] if len(each) > 2 else 0.0 for each in reach])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return chance, per_year, np.where(q > 0, given_out / q, 0.0), np.where(q < 1, given_up / (1 - q), 0.0)
+
+
+@settings(deadline=None, max_examples=60)
+@given(labs())
+def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab):
+    """Chance, frequency, Birnbaum importance and the others, of every service, against the sum over all states."""
+    standing = Standing(lab)
+    services = standing.support.services
+    assume(services)
+    found = sources(lab, lives(standing), draws=0, seed=1)
+    aged = standing_again(standing.support, services)
+    told = odds(standing)
+    for number, each in enumerate(solved(standing, found, services)):
+        chance, per_year, out, up = added_up(aged, standing.support.parts, found, number)
+        assert each.figures.chance[0] == pytest.approx(chance, rel=1e-9, abs=1e-15)
+        assert each.lower == each.upper
+        assert each.figures.per_year == pytest.approx(per_year, rel=1e-6, abs=1e-9)
+        counts = [source for source, ages in enumerate(each.stopped.chains.ages) if ages]
+        assert each.figures.birnbaum[counts] == pytest.approx((out - up)[counts], rel=1e-6, abs=1e-9)
+        of = told.of(each.service)
+        assert of.out.best == pytest.approx(chance * MINUTES, rel=1e-9, abs=1e-9)
+        by_name = {weight.name: weight for weight in of.weights}
+        for source in counts:
+            weight = by_name.get(found.sources[source].name)
+            if weight is None or chance < 1e-12:
+                continue
+            q = each.figures.down[source]
+            assert weight.achievement == pytest.approx(out[source] / chance, rel=1e-6)
+            assert weight.fussell_vesely == pytest.approx(q * out[source] / chance, rel=1e-6)
+            assert weight.criticality == pytest.approx((out - up)[source] * q / chance, rel=1e-5, abs=1e-9)
+            if up[source] > 1e-9 * chance:
+                assert weight.reduction == pytest.approx(chance / up[source], rel=1e-5)
