@@ -14,9 +14,8 @@ PAGE = ROOT / "docs" / "explanation" / "formulas.md"
 TEXT = PAGE.read_text(encoding="utf-8")
 PACKAGE = ROOT / "src" / "falsework" / "engines" / "reliability"
 # Not formulas: what may be asked, and the door to special functions.
-MODULES = sorted(
-    path.stem for path in PACKAGE.glob("*.py") if path.stem not in ("__init__", "checked", "functions")
-)
+ASIDE = ("__init__", "chained", "checked", "functions")
+MODULES = sorted(path.stem for path in PACKAGE.glob("*.py") if path.stem not in ASIDE)
 
 
 def section(module):

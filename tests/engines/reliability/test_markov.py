@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy import sparse
 
 from falsework.engines.reliability import markov
+from falsework.engines.reliability.chained import rates_between
 from falsework.errors import LimitError, QuestionError
 
 
@@ -37,7 +38,7 @@ def test_steady_shares_leave_nothing_over(chain):
 def test_sparse_and_dense_agree(chain):
     """A generator given sparse has the same answers, and so has the sparse solver."""
     assert markov.steady(sparse.csc_array(chain)) == pytest.approx(markov.steady(chain))
-    assert markov._solved(markov._rates(chain)) == pytest.approx(markov.steady(chain), rel=1e-6)
+    assert markov._solved(rates_between(chain)) == pytest.approx(markov.steady(chain), rel=1e-6)
 
 
 @given(connected(most=5), st.floats(0, 3))

@@ -73,6 +73,43 @@ def test_percentiles_undo_the_distribution(windows, chance):
         assert float(waiting.wait_within(windows, wait - 1)) < chance
 
 
+def worked_off(windows, moment, work):
+    """When work is done, by going through the windows of many weeks one by one."""
+    left, week = work, 0
+    while True:
+        for start, end in windows:
+            begin = max(start + week * WEEK_S, moment)
+            if begin < end + week * WEEK_S:
+                if left <= end + week * WEEK_S - begin:
+                    return begin + left - moment
+                left -= end + week * WEEK_S - begin
+        week += 1
+
+
+@given(weeks(), st.lists(st.integers(0, 10_079), min_size=1, max_size=4), st.integers(0, 20_000))
+def test_work_is_done_window_by_window(windows, minutes, work):
+    """From a moment, work ends when going through the windows one by one has used it up."""
+    moments = np.array(minutes) * 60.0
+    found = waiting.done_from_s(windows, moments, 60.0 * work)
+    assert found == pytest.approx([worked_off(windows, moment, 60.0 * work) for moment in moments])
+
+
+@given(weeks(), st.integers(0, 3_000))
+def test_the_mean_until_done_is_the_mean_over_all_minutes(windows, work):
+    """The mean time until done is the average from the middle of every minute; for no work it is the mean wait."""
+    found = waiting.mean_done_s(windows, 60.0 * work)
+    assert found == pytest.approx(
+        waiting.done_from_s(windows, MOMENTS, 60.0 * work).mean(), rel=1e-9, abs=1e-6
+    )
+    assert waiting.mean_done_s(windows, 0.0) == pytest.approx(waiting.mean_wait_s(windows), abs=1e-9)
+    assert waiting.mean_done_s(ALWAYS, 60.0 * work) == pytest.approx(60.0 * work)
+
+
+def test_work_that_fills_a_window_ends_with_it():
+    """Eight hours from nine on a Monday are done at five; one second more only on Tuesday at nine."""
+    assert waiting.done_from_s(OFFICE, 9 * H, [8 * H, 8 * H + 1]) == pytest.approx([8 * H, D + 1])
+
+
 def test_office_hours_by_hand():
     """Five days 09-17: four gaps of 16 h and one of 64 h in 168 h: (4 x 256 + 4096) / 336 h = 15.238 h."""
     assert waiting.mean_wait_s(OFFICE) / H == pytest.approx((4 * 16**2 + 64**2) / 336)

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from falsework.engines.reliability import checked
-from falsework.engines.reliability.markov import Generator, generator
+from falsework.engines.reliability.chained import Generator
+from falsework.engines.reliability.markov import generator
 from falsework.errors import QuestionError
 
 GOOD, FAILOVER, BY_HAND, ONE, NONE = range(5)

@@ -9,24 +9,27 @@ even a share of 1e-20 has all its digits, where solving the linear system would 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any, TypeAlias, cast
+from collections.abc import Iterable
+from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import linalg, sparse  # type: ignore[import-untyped]  # the library ships no types
-from scipy.sparse import csgraph  # type: ignore[import-untyped]
+from scipy.sparse import csgraph  # type: ignore[import-untyped]  # as above
 from scipy.sparse import linalg as sparse_linalg
 
 from falsework.engines.reliability import checked
+from falsework.engines.reliability.chained import (
+    Generator,
+    States,
+    generator_of,
+    named,
+    rates_between,
+    reached_from,
+    starting,
+)
 from falsework.engines.reliability.checked import FloatArray
 from falsework.errors import LimitError, QuestionError
-
-# The sparse classes of the library have no types of their own.
-Generator: TypeAlias = Any
-"""A dense (n, n) array or a sparse one."""
-
-States: TypeAlias = Iterable[int]
 
 _DENSE_UP_TO = 600
 _DENSE_TRANSIENT_UP_TO = 300
@@ -86,7 +89,7 @@ def steady(chain: Generator) -> FloatArray:
     Cost:
         Dense O(n^3); sparse one factorisation.
     """
-    rates = _rates(chain)
+    rates = rates_between(chain)
     lasting = _lasting(rates)
     inner = rates[lasting][:, lasting]
     found = np.zeros(rates.shape[0])
@@ -115,11 +118,11 @@ def transient(chain: Generator, start: ArrayLike, times: ArrayLike) -> FloatArra
     Source:
         Matrix exponential by scaling and squaring: A. H. Al-Mohy, N. J. Higham (2009), (2011).
     """
-    rates = _rates(chain)
+    rates = rates_between(chain)
     n = rates.shape[0]
-    begin = _start(start, n)
+    begin = starting(start, n)
     moments = checked.not_negative("time", times)
-    q = _generator_of(rates)
+    q = generator_of(rates)
     dense = q.toarray() if n <= _DENSE_TRANSIENT_UP_TO else None
     rows = []
     for moment in moments.ravel():
@@ -149,10 +152,10 @@ def mean_time_to(chain: Generator, targets: States, start: ArrayLike) -> float:
     Source:
         J. G. Kemeny, J. L. Snell, Finite Markov Chains (1960), ch. 3, for the matrix form; the cycle: renewal-reward.
     """
-    rates = _rates(chain)
+    rates = rates_between(chain)
     n = rates.shape[0]
-    begin = _start(start, n)
-    inside = _mask(targets, n)
+    begin = starting(start, n)
+    inside = named(targets, n)
     outside = np.flatnonzero(~inside)
     begin_outside = begin[outside]
     if not begin_outside.sum():
@@ -160,8 +163,8 @@ def mean_time_to(chain: Generator, targets: States, start: ArrayLike) -> float:
     among = rates[outside][:, outside]
     into = np.asarray(rates[outside][:, np.flatnonzero(inside)].sum(axis=1)).ravel()
     # Where it can go at all, and whether the target stays in reach from all of that.
-    reached = _reach(among, begin_outside > 0)
-    back = _reach(among.T.tocsr(), into > 0)
+    reached = reached_from(among, begin_outside > 0)
+    back = reached_from(among.T.tocsr(), into > 0)
     if (reached & ~back).any():
         return float("inf")
     keep = np.flatnonzero(reached)
@@ -189,9 +192,9 @@ def entry_frequency(chain: Generator, states: States, shares: ArrayLike | None =
     Raises:
         QuestionError: as `steady`, or states that can't be.
     """
-    rates = _rates(chain)
-    inside = _mask(states, rates.shape[0])
-    pi = steady(chain) if shares is None else _start(shares, rates.shape[0])
+    rates = rates_between(chain)
+    inside = named(states, rates.shape[0])
+    pi = steady(chain) if shares is None else starting(shares, rates.shape[0])
     flow = rates[np.flatnonzero(~inside)][:, np.flatnonzero(inside)].sum(axis=1)
     return float(pi[~inside] @ np.asarray(flow).ravel())
 
@@ -210,48 +213,13 @@ def mean_stay(chain: Generator, states: States, shares: ArrayLike | None = None)
     Raises:
         QuestionError: as `entry_frequency`.
     """
-    named = tuple(states)
+    chosen = tuple(states)
     pi = steady(chain) if shares is None else np.asarray(shares, dtype=np.float64)
-    often = entry_frequency(chain, named, pi)
-    share = float(pi[list(named)].sum())
+    often = entry_frequency(chain, chosen, pi)
+    share = float(pi[named(chosen, len(pi))].sum())
     if often == 0:
         return float("inf") if share else float("nan")
     return share / often
-
-
-def _rates(chain: Generator) -> Generator:
-    """The rates between states, without the diagonal, as a sparse array; checked to come from a generator."""
-    try:
-        matrix = sparse.csr_array(chain, dtype=np.float64)
-    except (TypeError, ValueError):
-        raise QuestionError("this is not a matrix of rates", "Give an (n, n) array.") from None
-    if matrix.ndim != 2 or matrix.shape[0] != matrix.shape[1] or matrix.shape[0] == 0:
-        raise QuestionError(
-            f"a matrix of shape {matrix.shape} has no rates between states", "Give it square."
-        )
-    if not np.isfinite(matrix.data).all():
-        raise QuestionError("a rate is not a finite number", "Give finite rates.")
-    diagonal = matrix.diagonal()
-    rates = (matrix - sparse.diags_array(diagonal)).tocsr()
-    rates.eliminate_zeros()
-    if (rates.data < 0).any():
-        raise QuestionError(
-            f"a rate between states is {rates.data[rates.data < 0][0]:g}",
-            "Rates between states are 0 or more.",
-        )
-    sums = np.asarray(rates.sum(axis=1)).ravel()
-    wrong = np.abs(sums + diagonal) > 1e-9 * np.maximum(sums, np.abs(diagonal))
-    if wrong.any():
-        row = int(np.flatnonzero(wrong)[0])
-        raise QuestionError(
-            f"row {row} sums to {sums[row] + diagonal[row]:g}",
-            "Put minus the sum of its rates on the diagonal, so that it sums to 0.",
-        )
-    return rates
-
-
-def _generator_of(rates: Generator) -> Generator:
-    return (rates - sparse.diags_array(np.asarray(rates.sum(axis=1)).ravel())).tocsr()
 
 
 def _lasting(rates: Generator) -> NDArray[np.int64]:
@@ -291,50 +259,10 @@ def _eliminated(rates: FloatArray) -> FloatArray:
 
 def _solved(rates: Generator) -> FloatArray:
     """Shares of an irreducible chain, sparse: one state's share is set to 1 and the others solved for."""
-    q = _generator_of(rates)
+    q = generator_of(rates)
     # Without one state the rest is regular, and stays sparse where a row of ones would not.
     system = q.T.tocsc()
     right = -system[:-1, -1:].toarray().ravel()
     found = np.append(sparse_linalg.spsolve(system[:-1, :-1].tocsc(), right), 1.0)
     found = np.maximum(found, 0.0)
     return cast("FloatArray", found / found.sum())
-
-
-def _reach(rates: Generator, begin: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The states that can be come to from these, these included."""
-    n = rates.shape[0]
-    # One more state that leads to all of the beginning, so that one search does.
-    first = sparse.csr_array(begin[np.newaxis, :].astype(np.float64))
-    whole = sparse.block_array([[rates, None], [first, sparse.csr_array((1, 1))]]).tocsr()
-    order = csgraph.breadth_first_order(whole, n, directed=True, return_predecessors=False)
-    found = np.zeros(n + 1, dtype=np.bool_)
-    found[order] = True
-    return found[:n]
-
-
-def _start(start: ArrayLike, n: int) -> FloatArray:
-    if np.ndim(start) == 0:
-        state = int(checked.count("state", start))
-        if state >= n:
-            raise QuestionError(f"there is no state {state}", f"States are 0 to {n - 1}.")
-        begin = np.zeros(n)
-        begin[state] = 1.0
-        return begin
-    begin = checked.chance("chance", start)
-    if begin.shape != (n,):
-        raise QuestionError(f"chances have the shape {begin.shape}", f"Give one for each of the {n} states.")
-    if abs(begin.sum() - 1) > 1e-9:
-        raise QuestionError(f"the chances sum to {begin.sum():g}", "Let them sum to 1.")
-    return begin
-
-
-def _mask(states: States, n: int) -> NDArray[np.bool_]:
-    named: Sequence[int] = tuple(states)
-    inside = np.zeros(n, dtype=np.bool_)
-    for state in named:
-        if not 0 <= state < n:
-            raise QuestionError(f"there is no state {state}", f"States are 0 to {n - 1}.")
-        inside[state] = True
-    if not inside.any():
-        raise QuestionError("no state is named", "Name at least one.")
-    return inside

@@ -112,6 +112,58 @@ def wait_from_s(windows_s: ArrayLike, moment_s: ArrayLike) -> FloatArray:
     return np.asarray(np.maximum(starts[following] - within, 0.0))
 
 
+def done_from_s(windows_s: ArrayLike, moment_s: ArrayLike, work_s: ArrayLike) -> FloatArray:
+    """How long after given moments so much work is done, laid down at the end of each window and taken up in the next.
+
+    Args:
+        windows_s: as above.
+        moment_s: as `wait_from_s`.
+        work_s: seconds of work, 0 or more; broadcasts with the moments. For none it is the wait.
+
+    Raises:
+        QuestionError: as `wait_from_s`, or work that is negative or infinite.
+    """
+    windows = _checked(windows_s)
+    moment, work = checked.not_negative("moment", moment_s), checked.not_negative("work", work_s)
+    checked.same_shape(moment=moment, work=work)
+    starts, lengths = windows[:, 0], windows[:, 1] - windows[:, 0]
+    worked = np.concatenate(([0.0], np.cumsum(lengths)))  # open seconds before each window, and of the week
+    within = np.mod(moment, WEEK_S)
+    following = np.searchsorted(windows[:, 1], within, side="right")
+    opens = np.append(starts, starts[0] + WEEK_S)[following]
+    target = worked[following] + np.maximum(within - opens, 0.0) + work
+    # Work that just fills a window ends with it, not when the next one opens: hence "up to and with" everywhere.
+    weeks = np.maximum(np.ceil(target / worked[-1]) - 1.0, 0.0)
+    rest = target - weeks * worked[-1]
+    last = np.minimum(np.searchsorted(worked[1:], rest, side="left"), len(windows) - 1)
+    done = weeks * WEEK_S + starts[last] + rest - worked[last]
+    return np.asarray(np.maximum(done - within, np.maximum(opens - within, 0.0)))
+
+
+def mean_done_s(windows_s: ArrayLike, work_s: float) -> float:
+    """The mean time until so much work is done, from a moment that knows nothing of the week.
+
+    w + sum of g^2 / (2 x week) + sum of g / week x (time that w takes from the opening after g);
+    exact. The first term is what moments inside windows come to: with F(u) the moment at which u of work is done,
+    they add up to the integral of F(u + w) - F(u) over a week's work, and F repeats itself a week later, so it is w x week.
+
+    Args:
+        windows_s: as above.
+        work_s: w, seconds of work, 0 or more.
+
+    Raises:
+        QuestionError: as `done_from_s`.
+
+    Source:
+        Own derivation; for no work it is `mean_wait_s`.
+    """
+    windows = _checked(windows_s)
+    gaps = gaps_s(windows)
+    openings = np.append(windows[1:, 0], windows[0, 0])
+    after = done_from_s(windows, openings, work_s)
+    return float(work_s + ((gaps**2 / 2 + gaps * after) / WEEK_S).sum())
+
+
 def _checked(windows_s: ArrayLike) -> FloatArray:
     windows = checked.not_negative("window", windows_s)
     if windows.size == 0:
