@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.errors import FORMAT
-
-Schema = dict[str, Any]
-_VERDICTS = ("stands", "thin", "blinks", "falls", "lost")
+from falsework.faces.shapes import (
+    Schema,
+    count,
+    flag,
+    list_,
+    names,
+    object_,
+    or_null,
+    ref,
+    text,
+    texts,
+    verdict,
+)
 
 
 def answers_schema() -> Schema:
@@ -15,25 +24,25 @@ def answers_schema() -> Schema:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "An answer",
-        "description": "What `falsework check`, `why` and `lose` print with --json.",
-        "oneOf": [_ref("check"), _ref("lose"), _ref("why"), _ref("why lost"), _ref("errors")],
+        "description": "What `falsework check`, `lose`, `why`, `odds`, `years` and `tree` print with --json.",
+        "oneOf": [ref("check"), ref("lose"), ref("why"), ref("why lost"), *map(ref, CHANCES), ref("errors")],
         "$defs": {
             "check": _answer(
                 "check",
-                aims=_list(_ref("aim"), "every aim of the lab file, in its order"),
-                findings=_list(_ref("finding"), "worst first"),
-                services=_list(_ref("margin of a service"), "every service and alarm, in lab order"),
-                assumed=_list(_ref("assumed"), "the figures that the lab file does not give"),
+                aims=list_(ref("aim"), "every aim of the lab file, in its order"),
+                findings=list_(ref("finding"), "worst first"),
+                services=list_(ref("margin of a service"), "every service and alarm, in lab order"),
+                assumed=list_(ref("assumed"), "the figures that the lab file does not give"),
             ),
             "lose": _answer(
                 "lose",
-                lost=_names("the parts; a store is told as its drives"),
-                worst=_verdict(),
-                services=_list(_ref("effect with reasons"), "every service and alarm, in lab order"),
-                margin=_list(
-                    _object(
-                        service=_text("its name"),
-                        single_points=_names("parts that would bring it down now, and would not have before"),
+                lost=names("the parts; a store is told as its drives"),
+                worst=verdict(),
+                services=list_(ref("effect with reasons"), "every service and alarm, in lab order"),
+                margin=list_(
+                    object_(
+                        service=text("its name"),
+                        single_points=names("parts that would bring it down now, and would not have before"),
                     ),
                     "services that have such parts",
                 ),
@@ -41,99 +50,100 @@ def answers_schema() -> Schema:
             "why": _answer(
                 "why",
                 **_thing(),
-                stands=_flag("whether it stands, or comes back by itself, with nothing more lost"),
-                leans=_list(_ref("lean"), "its own, then those of its copies and supplies"),
-                margin=_object(
+                stands=flag("whether it stands, or comes back by itself, with nothing more lost"),
+                leans=list_(ref("lean"), "its own, then those of its copies and supplies"),
+                margin=object_(
                     least={
                         "description": "the fewest parts whose loss makes it fall; null for more than two",
                         "enum": [0, 1, 2, None],
                     },
-                    single_points=_names("other parts that bring it down alone"),
-                    n_pairs=_count("pairs of parts that bring it down only together"),
-                    pairs=_list(_names("two parts"), "some of them, one for each sort of pair"),
+                    single_points=names("other parts that bring it down alone"),
+                    n_pairs=count("pairs of parts that bring it down only together"),
+                    pairs=list_(names("two parts"), "some of them, one for each sort of pair"),
                 ),
             ),
             "why lost": _answer(
                 "why",
                 **_thing(),
-                lost=_names("the parts; a store is told as its drives"),
-                effect=_ref("effect"),
-                chain=_list(
-                    _ref("reason"), "from the thing to the lost part; empty where it is not interrupted"
+                lost=names("the parts; a store is told as its drives"),
+                effect=ref("effect"),
+                chain=list_(
+                    ref("reason"), "from the thing to the lost part; empty where it is not interrupted"
                 ),
             ),
-            "errors": _object(
+            **chances_schema(),
+            "errors": object_(
                 format={"const": FORMAT},
-                command=_text("which command"),
+                command=text("which command"),
                 status={"const": 2},
-                errors=_list(_ref("error"), "in the order of their places"),
-                more_errors=_count("errors that were counted but are not listed"),
+                errors=list_(ref("error"), "in the order of their places"),
+                more_errors=count("errors that were counted but are not listed"),
             ),
-            "aim": _object(
-                name=_text("as in the lab file"),
+            "aim": object_(
+                name=text("as in the lab file"),
                 met={"description": "null where it can't be judged", "enum": [True, False, None]},
-                says=_text("one sentence without its full stop"),
-                why=_texts("the chain for the loss that breaks it"),
-                lost=_names("the parts whose loss breaks it; empty where no loss does"),
-                effect=_or_null(_ref("effect")),
-                tried=_count("losses that were looked at"),
-                where=_ref("place"),
+                says=text("one sentence without its full stop"),
+                why=texts("the chain for the loss that breaks it"),
+                lost=names("the parts whose loss breaks it; empty where no loss does"),
+                effect=or_null(ref("effect")),
+                tried=count("losses that were looked at"),
+                where=ref("place"),
             ),
-            "finding": _object(
-                code=_text("what kind of finding"),
+            "finding": object_(
+                code=text("what kind of finding"),
                 level={
                     "description": "broken where an aim is not met or a thing does not stand",
                     "enum": ["broken", "remark"],
                 },
-                says=_text("one sentence without its full stop"),
-                why=_texts("the chain"),
-                mend=_text("what to do about it; may be empty"),
-                caution=_text("what to mind where hands or data can be hurt; may be empty"),
-                things=_names("what it is about"),
-                services=_names("whom it hurts"),
-                where=_or_null(_ref("place")),
+                says=text("one sentence without its full stop"),
+                why=texts("the chain"),
+                mend=text("what to do about it; may be empty"),
+                caution=text("what to mind where hands or data can be hurt; may be empty"),
+                things=names("what it is about"),
+                services=names("whom it hurts"),
+                where=or_null(ref("place")),
             ),
-            "margin of a service": _object(
-                id=_text("its name"),
-                single_points=_names("parts that bring it down alone"),
-                pairs=_count("pairs of parts that bring it down only together"),
+            "margin of a service": object_(
+                id=text("its name"),
+                single_points=names("parts that bring it down alone"),
+                pairs=count("pairs of parts that bring it down only together"),
             ),
-            "effect": _object(**_effect()),
-            "effect with reasons": _object(
+            "effect": object_(**_effect()),
+            "effect with reasons": object_(
                 **_effect(),
-                already=_flag("whether it is down before this loss"),
-                why=_list(_ref("reason"), "the chain; empty where it is not interrupted"),
+                already=flag("whether it is down before this loss"),
+                why=list_(ref("reason"), "the chain; empty where it is not interrupted"),
             ),
-            "reason": _object(thing=_text("its name"), says=_text("a clause"), where=_or_null(_ref("place"))),
-            "lean": _object(
-                role=_text("why it leans"),
-                says=_text("the same in words"),
-                on=_names("on what"),
+            "reason": object_(thing=text("its name"), says=text("a clause"), where=or_null(ref("place"))),
+            "lean": object_(
+                role=text("why it leans"),
+                says=text("the same in words"),
+                on=names("on what"),
                 enough={"type": "integer", "minimum": 0, "description": "how many of them must stand"},
                 phases={"type": "array", "items": {"enum": ["to run", "to start"]}},
-                hold_s=_or_null(
+                hold_s=or_null(
                     {
                         "type": "number",
                         "minimum": 0,
                         "description": "how long it can do without; null: for ever",
                     }
                 ),
-                where=_or_null(_ref("place")),
+                where=or_null(ref("place")),
             ),
-            "assumed": _object(
-                key=_text("the key of the lab file that replaces it"),
-                value=_text("with its unit"),
-                source=_text("who says so"),
-                things=_names("for which things"),
+            "assumed": object_(
+                key=text("the key of the lab file that replaces it"),
+                value=text("with its unit"),
+                source=text("who says so"),
+                things=names("for which things"),
             ),
-            "error": _object(
-                what=_text("what is wrong"),
-                mend=_text("how to mend it; may be empty"),
-                path=_text("the way through the keys of the file; may be empty"),
-                where=_or_null(_ref("place")),
+            "error": object_(
+                what=text("what is wrong"),
+                mend=text("how to mend it; may be empty"),
+                path=text("the way through the keys of the file; may be empty"),
+                where=or_null(ref("place")),
             ),
-            "place": _object(
-                file=_text("as it was named"),
+            "place": object_(
+                file=text("as it was named"),
                 line={"type": "integer", "minimum": 1},
                 column={"type": "integer", "minimum": 1, "description": "in characters"},
             ),
@@ -142,73 +152,33 @@ def answers_schema() -> Schema:
 
 
 def _answer(command: str, **keys: Schema) -> Schema:
-    return _object(
+    return object_(
         format={"const": FORMAT},
         command={"const": command},
-        lab=_text("the name of the lab"),
+        lab=text("the name of the lab"),
         status={"description": "the exit status: 0 nothing broken, 1 something is", "enum": [0, 1]},
-        out=_names("parts that are out beforehand"),
+        out=names("parts that are out beforehand"),
         **keys,
     )
 
 
 def _thing() -> dict[str, Schema]:
     return {
-        "thing": _text("its name"),
-        "is": _text("what it is: node, service, strip, ..."),
-        "where": _or_null(_ref("place")),
+        "thing": text("its name"),
+        "is": text("what it is: node, service, strip, ..."),
+        "where": or_null(ref("place")),
     }
 
 
 def _effect() -> dict[str, Schema]:
     return {
-        "id": _text("its name"),
-        "verdict": _verdict(),
-        "says": _text("the verdict in words, with its time"),
-        "falls_s": _or_null(
+        "id": text("its name"),
+        "verdict": verdict(),
+        "says": text("the verdict in words, with its time"),
+        "falls_s": or_null(
             {"type": "number", "minimum": 0, "description": "seconds from the loss until it is interrupted"}
         ),
-        "back_s": _or_null(
+        "back_s": or_null(
             {"type": "number", "minimum": 0, "description": "seconds from the loss until it serves again"}
         ),
     }
-
-
-def _object(**keys: Schema) -> Schema:
-    return {"type": "object", "properties": keys, "required": list(keys)}
-
-
-def _list(each: Schema, says: str) -> Schema:
-    return {"type": "array", "items": each, "description": says}
-
-
-def _names(says: str) -> Schema:
-    return _list({"type": "string"}, says)
-
-
-def _texts(says: str) -> Schema:
-    return _list({"type": "string"}, says)
-
-
-def _text(says: str) -> Schema:
-    return {"type": "string", "description": says}
-
-
-def _flag(says: str) -> Schema:
-    return {"type": "boolean", "description": says}
-
-
-def _count(says: str) -> Schema:
-    return {"type": "integer", "minimum": 0, "description": says}
-
-
-def _verdict() -> Schema:
-    return {"enum": list(_VERDICTS), "description": "from best to worst"}
-
-
-def _ref(name: str) -> Schema:
-    return {"$ref": f"#/$defs/{name.replace(' ', '%20')}"}
-
-
-def _or_null(schema: Schema) -> Schema:
-    return {"anyOf": [{"type": "null"}, schema]}

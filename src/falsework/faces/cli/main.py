@@ -11,26 +11,11 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
+from falsework.faces.cli import chances
+from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
-app = typer.Typer(
-    add_completion=False,
-    context_settings={"help_option_names": ["--help", "-h"]},
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-)
-
-Lab = Annotated[
-    Path, typer.Argument(metavar="LAB", help="A lab file, or a folder of them.", show_default=False)
-]
-Out = Annotated[
-    list[str] | None,
-    typer.Option("--out", metavar="PART", help="A part that is out beforehand; may be said again."),
-]
-Json = Annotated[
-    bool, typer.Option("--json", help="Answer in JSON, as `falsework schema answers` describes it.")
-]
+__all__ = ["app", "main"]
 
 
 def main() -> None:
@@ -44,14 +29,8 @@ def _version(asked: bool) -> None:
         raise typer.Exit
 
 
-def _help(says: str, *examples: str, more: str = "") -> str:
-    """The help of a command: what it does, perhaps more, and examples of it as they are typed."""
-    typed = "\n".join(f"  falsework {each}" for each in examples)
-    return "\n\n".join(each for each in (says, more, f"\b\nExamples:\n{typed}") if each)
-
-
 @app.callback(
-    help=_help(
+    help=help_(
         "What falls in your small private cloud when a part of it fails?", "start lab.yaml", "check lab.yaml"
     )
 )
@@ -65,7 +44,7 @@ def falsework(
 
 @app.command(
     "check",
-    help=_help(
+    help=help_(
         "Tell which aims are met, what breaks the others, and how to mend it.",
         "check lab.yaml",
         "check lab.yaml --out desk-1 --report lab.html",
@@ -107,7 +86,7 @@ def check(
 
 @app.command(
     "lose",
-    help=_help(
+    help=help_(
         "Tell what happens to every service when these parts are lost together, and what margin is left.",
         "lose lab.yaml desk-1",
         "lose lab.yaml strip-1 desk-2 --picture lost.svg",
@@ -118,9 +97,7 @@ def lose(
     lab: Lab,
     parts: Annotated[list[str], typer.Argument(metavar="PART...", help="What is lost.", show_default=False)],
     out: Out = None,
-    picture: Annotated[
-        Path | None, typer.Option("--picture", metavar="FILE", help="Write a drawing of it, as SVG.")
-    ] = None,
+    picture: Picture = None,
     json: Json = False,
 ) -> None:
     """Lose parts."""
@@ -137,7 +114,7 @@ def lose(
 
 @app.command(
     "why",
-    help=_help(
+    help=help_(
         "Tell what a thing leans on and how much it can lose, or why it falls.",
         "why lab.yaml mail",
         "why lab.yaml mail --lose strip-1",
@@ -167,9 +144,12 @@ def why(
     raise typer.Exit(run(work, command="why", as_json=json))
 
 
+chances.add()
+
+
 @app.command(
     "start",
-    help=_help(
+    help=help_(
         "Write a first lab file to go on from; asks two or three questions.",
         "start lab.yaml",
         "start lab.yaml --name 'Kitchen shelf' --machines 3 --strips 2",
@@ -200,7 +180,7 @@ def start(
 
 @app.command(
     "invent",
-    help=_help(
+    help=help_(
         "Invent a lab of any size, to try things on.",
         "invent --nodes 30 big.yaml",
         "invent --nodes 200 --seed 7",
@@ -226,7 +206,7 @@ def invent(
 
 @app.command(
     "schema",
-    help=_help(
+    help=help_(
         "Print the JSON Schema of a lab file, or of the answers that --json gives.",
         "schema lab > lab.schema.json",
         "schema answers",

@@ -28,9 +28,12 @@ _HATCH = {
     "falls": _Hatch(colour="brick", apart=6, thick=2.2, rising=True),
     "lost": _Hatch(colour="brick", apart=5, thick=1.4, rising=True, sinking=True),
     "out": _Hatch(colour="faint", apart=5, thick=1.1, sinking=True),
+    "rises": _Hatch(colour="ink", apart=4, thick=0.8, rising=True),
+    "stumbles": _Hatch(colour="ink", apart=4.4, thick=1.9, sinking=True),
 }
 HATCHES = (*_HATCH, "blinks")
-"""`thin`: light slants; `falls`: heavy slants; `lost`: crossed; `out`: slants the other way; `blinks`: upright bars."""
+"""`thin`: light slants; `falls`: heavy slants; `lost`: crossed; `out`: slants the other way; `blinks`: upright bars;
+`rises`: fine slants; `stumbles`: heavy slants the other way."""
 _BAR, _PERIOD = 5.5, 9.0
 
 
