@@ -171,7 +171,7 @@ def test_a_calm_year_is_told_as_such():
     text = """
 falsework: 1
 lab: Calm
-machines: {a: {is: node, fails: 0 /year}}
+machines: {a: {is: node, fails: 0.0001 %/year}}
 services: {files: {on: a}}
 """
     found = years(Standing(lab_of(text)), count=10)

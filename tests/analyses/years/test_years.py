@@ -43,8 +43,8 @@ BATTERY = """
 falsework: 1
 lab: On battery
 outside: {mains: {fails: 6 /year, mends in: 20 min}}
-power: {cell: {is: ups, fed by: mains, runs: {100 W: RUNS}, fails: 0 /year}}
-machines: {a: {is: node, fed by: cell, draws: 100 W, fails: 0 /year, wakes in: 2 min, power back: POWER}}
+power: {cell: {is: ups, fed by: mains, runs: {100 W: RUNS}, fails: 0.0001 %/year}}
+machines: {a: {is: node, fed by: cell, draws: 100 W, fails: 0.0001 %/year, wakes in: 2 min, power back: POWER}}
 services: {files: {on: a, restarts in: 1 min}}
 people: {me: {comes in: 20 min, notices in: 1 h}}
 """
@@ -84,7 +84,7 @@ def test_each_outage_is_the_mending_and_the_restart():
 
 def test_a_take_over_blinks():
     """Losing the copy that serves costs 30 s; losing the other one nothing; both at once, until one is back."""
-    found = drawn(replaced(PAIR, STUMBLES="0 %", UNSEEN="0 /year"))
+    found = drawn(replaced(PAIR, STUMBLES="0.0001 %", UNSEEN="0.0001 %/year"))
     front = found.service("front")
     assert front.stumbled == 0.0
     assert front.percentiles_min[2] == pytest.approx(1.5)
@@ -96,15 +96,15 @@ def test_a_take_over_blinks():
 
 def test_a_hold_longer_than_a_blink_lets_nothing_through():
     """What holds ten minutes without the front does not see its take-over, but sees it stumble."""
-    calm = drawn(replaced(PAIR, STUMBLES="0 %", UNSEEN="0 /year"), 500).service("page")
-    clumsy = drawn(replaced(PAIR, STUMBLES="100 %", UNSEEN="0 /year"), 500).service("page")
+    calm = drawn(replaced(PAIR, STUMBLES="0.0001 %", UNSEEN="0.0001 %/year"), 500).service("page")
+    clumsy = drawn(replaced(PAIR, STUMBLES="100 %", UNSEEN="0.0001 %/year"), 500).service("page")
     assert clumsy.mean_min - calm.mean_min == pytest.approx(3 * (4 * 60 + 20 + 0.5 - 10), rel=0.1)
     assert clumsy.outages == pytest.approx(2 * calm.outages, rel=0.1)  # its own host, or the front
 
 
 def test_a_stumble_lasts_until_hands_are_there():
     """A take-over that never works: each loss of the serving copy costs 4 h to see, 20 min to come and 30 s."""
-    found = drawn(replaced(PAIR, STUMBLES="100 %", UNSEEN="0 /year"))
+    found = drawn(replaced(PAIR, STUMBLES="100 %", UNSEEN="0.0001 %/year"))
     front = found.service("front")
     lasts = 4 * 60 + 20 + 0.5
     assert found.service("front").stumbled == pytest.approx(3.0, abs=4 * math.sqrt(3 / 1_000) + 0.02)
@@ -113,7 +113,7 @@ def test_a_stumble_lasts_until_hands_are_there():
 
 def test_a_break_nobody_saw_is_met_as_often_as_drills_allow():
     """Broken unseen 2 a year, drilled every 90 days: 1 - (1 - e^-aT)/(aT) of take-overs fail (4 sd of a binomial)."""
-    found = drawn(replaced(PAIR, STUMBLES="0 %", UNSEEN="2 /year"), 2_000).service("front")
+    found = drawn(replaced(PAIR, STUMBLES="0.0001 %", UNSEEN="2 /year"), 2_000).service("front")
     x = 2 * 90 / 365.25
     share = 1 - (1 - math.exp(-x)) / x
     asked = 3.0 * 2_000
@@ -148,11 +148,11 @@ MIRROR = """
 falsework: 1
 lab: Two drives
 machines:
-  a: {is: node, fails: 0 /year, drives: {d1..2: {is: drive, fails: 4 /year, mends in: 10 days, size: 1 TB}}}
+  a: {is: node, fails: 0.0001 %/year, drives: {d1..2: {is: drive, fails: 4 /year, mends in: 10 days, size: 1 TB}}}
 stores: {pair: {drives: [a.d1, a.d2], layout: mirror}}
 services: {files: {on: a, state in: pair, restarts in: 0 s}}
 data: {shares: {of: files, in: pair, size: 180 GBBACKED}}
-outside: {far: {fails: 0 /year}}
+outside: {far: {fails: 0.0001 %/year}}
 """
 
 
@@ -185,7 +185,7 @@ def test_a_backup_bounds_the_work_lost():
 
 def test_data_that_was_never_lost_says_how_rare_that_makes_it():
     """Without a loss in n years, n/3 years a loss is the bound of the rule of three."""
-    calm = MIRROR.replace("fails: 4 /year", "fails: 0 /year")
+    calm = MIRROR.replace("fails: 4 /year", "fails: 0.0001 %/year")
     (shares,) = drawn(replaced(calm, BACKED=""), 300).data
     assert (shares.gone, shares.none_in) == (0.0, 100.0)
 

@@ -31,9 +31,11 @@ def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:
     breaks[single] = lived.outages.down_s[cut.event[single]] == cut.start_s[single]
     # Several events at once count as a break where parts are broken that were not.
     several = np.flatnonzero(~single & ~cut.first)
-    breaks[several] = (lived.broken[:, cut.state[several]] & ~lived.broken[:, cut.before[several]]).any(
-        axis=0
-    )
+    sets = cut.sets
+    breaks[several] = [
+        not set(sets[now]) <= set(sets[before])
+        for now, before in zip(cut.state[several], cut.before[several], strict=True)
+    ]
     at = np.flatnonzero(breaks)
     service, where, after, lasts = _plain(lived, at)
     moved = _moved(lived, at)
@@ -82,8 +84,8 @@ def _of_sets(lived: Lived, sets: Ints) -> tuple[Floats, Floats]:
     known, names = lived.known, lived.cut.sets
     fresh = np.array([number for number in sets if names[number] not in known.interruptions], dtype=np.int64)
     if len(fresh):
-        rows = lived.rows[:, fresh]
-        falls = known.falls.at(np.where(lived.broken[:, fresh], 0.0, NEVER), rows)[known.at]
+        rows = lived.truth(fresh)
+        falls = known.falls.at(np.where(lived.broken(fresh), 0.0, NEVER), rows)[known.at]
         views = [
             View(
                 standing=known.standing,
@@ -108,9 +110,13 @@ def _moved(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:
         asked = np.flatnonzero(
             ~lived.up[number, before] & lived.back[number, before] & lived.back[number, now]
         )
-        serving = lived.rows[back][:, before[asked]].argmax(axis=0)  # the first that stands
-        stays = lived.rows[back[serving], now[asked]]
-        goes_on = lived.rows[up[serving], now[asked]] | ~lived.rows[up[serving], before[asked]]
+        if not len(asked):
+            continue
+        then, since = lived.truth(before[asked]), lived.truth(now[asked])
+        every = np.arange(len(asked))
+        serving = then[back].argmax(axis=0)  # the first that stands
+        stays = since[back[serving], every]
+        goes_on = since[up[serving], every] | ~then[up[serving], every]
         hit = asked[~(stays & goes_on)]
         found.append((np.full(len(hit), number), at[hit], np.zeros(len(hit)), np.full(len(hit), seconds)))
     empty = np.zeros(0, dtype=np.int64)
@@ -125,7 +131,8 @@ def _own(lived: Lived, service: Ints, state: Ints) -> Bools:
     found = np.zeros(len(service), dtype=bool)
     for number, hosts in lived.known.hosts.items():
         mine = service == number
-        found[mine] = (~lived.rows[hosts][:, state[mine]]).any(axis=0)
+        if mine.any():
+            found[mine] = (~lived.truth(state[mine])[hosts]).any(axis=0)
     return found
 
 

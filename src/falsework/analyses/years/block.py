@@ -27,8 +27,10 @@ SKIPPED = 1
 """Years left out at the beginning of each run, which begins with everything whole."""
 COUNTED = 10
 """Years counted in each run."""
-RUNS = 100
-"""Runs in a block: enough for whole arrays to pay."""
+MOST_RUNS = 100
+"""Runs in a block, at the most: enough for whole arrays to pay."""
+AT_ONCE = 16_000
+"""Units times runs in a block, about: what happens in a block must fit in memory, whatever the size of the lab."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,7 +76,12 @@ class Chapter:
         return joined(self.pieces.run[mine], self.pieces.start_s[mine], self.pieces.end_s[mine])
 
 
-def chapter(known: Known, *, seed: int, number: int, runs: int = RUNS) -> Chapter:
+def runs_in(n_units: int) -> int:
+    """How many runs a block of a lab has: it depends on nothing else, so that a seed gives the same years anywhere."""
+    return max(2, min(MOST_RUNS, AT_ONCE // max(n_units, 1)))
+
+
+def chapter(known: Known, *, seed: int, number: int, runs: int) -> Chapter:
     """Live through one block of runs.
 
     Args:
@@ -143,7 +150,8 @@ class Job:
     def __call__(self, number: int) -> Tally:
         """The tally of one block."""
         known = _known(self.lab, self.out)
-        return tally(chapter(known, seed=self.seed, number=number, runs=min(RUNS, self.runs - number * RUNS)))
+        most = runs_in(len(known.parts))
+        return tally(chapter(known, seed=self.seed, number=number, runs=min(most, self.runs - number * most)))
 
 
 class _Packer(pickle.Pickler):

@@ -14,6 +14,7 @@ import numpy as np
 from falsework.analyses.years.fallen import hands_at
 from falsework.analyses.years.known import Known
 from falsework.analyses.years.lived import Lived, Pieces
+from falsework.engines.renewal.plan import Bools
 from falsework.model.services import Data
 from falsework.support.times import NEVER
 
@@ -55,41 +56,31 @@ def data_losses(lived: Lived, rng: np.random.Generator) -> tuple[tuple[DataLoss,
     losses: list[DataLoss] = []
     pieces: list[Pieces] = []
     for data in known.standing.lab.of(Data):
-        row = known.standing.gates.kept.get(f"held:{data.id}")
-        if row is None or not known.standing.baseline.kept(f"held:{data.id}"):
+        whole = lived.kept.get(f"held:{data.id}")
+        if whole is None or not whole[0]:  # the first set is the empty one
             continue
-        for stretch in _breaks(lived, row).tolist():
-            loss, until = _one(lived, data, stretch, row, rng)
+        for stretch in np.flatnonzero(whole[lived.cut.before] & ~whole[lived.cut.state]).tolist():
+            loss, until = _one(lived, data, stretch, whole, rng)
             losses.append(loss)
             pieces.extend(_out(known, data, loss, until))
     return tuple(losses), tuple(pieces)
 
 
-def _breaks(lived: Lived, row: int) -> np.ndarray:
-    """The stretches in which the data is no longer whole, though it was before."""
-    cut = lived.cut
-    whole = lived.rows[row]
-    return np.flatnonzero(whole[cut.before] & ~whole[cut.state])
-
-
 def _one(
-    lived: Lived, data: Data, stretch: int, row: int, rng: np.random.Generator
+    lived: Lived, data: Data, stretch: int, whole: Bools, rng: np.random.Generator
 ) -> tuple[DataLoss, float]:
     """A loss, and when all is there again: drives, hands and what was restored."""
-    known, cut = lived.known, lived.cut
+    cut = lived.cut
     state, at = int(cut.state[stretch]), float(cut.start_s[stretch])
-    kept = known.standing.gates.kept
     ages = [
         (backup.every or EVERY_S) * rng.random()
         for number, backup in enumerate(data.backed_up)
-        if lived.rows[kept[f"backup {number + 1} of {data.id}"], state]
+        if lived.kept[f"backup {number + 1} of {data.id}"][state]
     ]
     # A draw for each backup, usable or not, would only make the stream longer: losses are rare.
     restored = (data.size or 0.0) / RESTORED_AT if ages else 0.0
     again = stretch
-    while (
-        again < len(cut.run) and cut.run[again] == cut.run[stretch] and not lived.rows[row, cut.state[again]]
-    ):
+    while again < len(cut.run) and cut.run[again] == cut.run[stretch] and not whole[cut.state[again]]:
         again += 1
     drives = float(cut.end_s[again - 1])
     begun = float(hands_at(lived, np.array([drives]), cut.state[[stretch]])[0])

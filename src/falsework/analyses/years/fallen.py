@@ -32,10 +32,11 @@ def _falls(lived: Lived) -> Floats:
     down = ~lived.back[:, cut.state]
     found = np.where(down, cut.start_s, NEVER)
     # Where one of the broken parts alone takes it down at once, no hold can matter.
-    at_once = (~known.back & (known.fall_s == 0.0)).astype(np.float32) @ lived.broken.astype(np.float32) > 0
+    at_once = lived.any_of(~known.back & (known.fall_s == 0.0))
+    at_once |= ~lived.back[:, :1]  # what does not stand with nothing broken is out all the time
     held = down & ~at_once[:, cut.state]
-    alone = lived.broken.sum(axis=0)[cut.state] == 1
-    unit = np.argmax(lived.broken, axis=0)[cut.state]
+    alone = lived.sizes[cut.state] == 1
+    unit = np.array([each[0] if each else 0 for each in cut.sets])[cut.state]
     single = held & alone
     service, stretch = np.nonzero(single)
     found[service, stretch] = cut.start_s[stretch] + known.fall_s[service, unit[stretch]]
@@ -98,7 +99,7 @@ def _restart(lived: Lived, service: Ints, last: Ints, end: Floats) -> Floats:
     )
     for at in np.unique(unit[plain]):
         mine = plain & (unit == at)
-        column = known.first[at] + np.searchsorted(known.steps[at], for_s[mine])
+        column = known.first[at] + np.searchsorted(known.steps[int(at)], for_s[mine])
         alone[which[mine]] = known.alone_s[service[which[mine]], column]
         helped[which[mine]] = known.helped_s[service[which[mine]], column]
     odd = which[~plain]
@@ -122,8 +123,8 @@ def _odd(lived: Lived, stretches: Ints) -> tuple[Floats, Floats]:
     """
     known, cut = lived.known, lived.cut
     now = cut.state[stretches + 1]
-    back = lived.rows[known.thing_back]
-    stood = back[:, cut.state[stretches]] | (lived.falls(stretches) >= cut.end_s[stretches])
+    before = lived.truth(cut.state[stretches])[known.thing_back]
+    stood = before | (lived.falls(stretches) >= cut.end_s[stretches])
     keys = [
         (cut.sets[state], bits.tobytes())
         for state, bits in zip(now, np.packbits(stood, axis=0).T, strict=True)
@@ -131,7 +132,8 @@ def _odd(lived: Lived, stretches: Ints) -> tuple[Floats, Floats]:
     fresh = {key: column for column, key in enumerate(keys) if key not in known.restarts}
     if fresh:
         columns = list(fresh.values())
-        answers = known.rises.after(lived.broken[:, now[columns]], stood[:, columns], back[:, now[columns]])
+        back = lived.truth(now[columns])[known.thing_back]
+        answers = known.rises.after(lived.broken(now[columns]), stood[:, columns], back)
         for place, key in enumerate(fresh):
             known.restarts[key] = (answers[0][known.at, place], answers[1][known.at, place])
     pairs = [known.restarts[key] for key in keys]

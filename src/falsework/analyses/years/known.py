@@ -42,45 +42,53 @@ class Known:
         self.restarts: dict[tuple[tuple[int, ...], bytes], tuple[Floats, Floats]] = {}  # answers kept
         self.interruptions: dict[tuple[int, ...], tuple[Floats, Floats]] = {}  # answers kept
         self._singles()
-        self._undone()
 
     def _singles(self) -> None:
-        """What each part by itself does: to things, and to services (rows as in `services`)."""
-        n = len(self.parts)
-        alone = [(part,) for part in self.parts]
-        rows = self.standing.rows(alone)
-        failed = np.full((n, n), NEVER)
-        np.fill_diagonal(failed, 0.0)
-        self.things_back = rows[self.thing_back]
-        self.things_fall = self.falls.at(failed, rows)
-        views = [
-            View(standing=self.standing, lost=self.standing.out | {part}, column=rows[:, column])
-            for column, part in enumerate(self.parts)
-        ]
-        self.up: Bools = rows[self.thing_up][self.at]
-        self.back: Bools = self.things_back[self.at]
-        self.fall_s: Floats = self.things_fall[self.at]
-        self.blink_s: Floats = self.standing.returns(views)[self.at]
+        """What each part by itself does to services (rows as in `services`), and when."""
+        standing, n, count = self.standing, len(self.parts), len(self.services)
+        rows = standing.service_rows([(part,) for part in self.parts])
+        self.up: Bools = rows[:count]
+        self.back: Bools = rows[count : 2 * count]
+        self.fall_s: Floats = np.full((count, n), NEVER)
+        self.blink_s: Floats = np.zeros((count, n))
+        felt = np.flatnonzero(~self.up.all(axis=0))  # most parts alone do nothing, and need no clock
+        falls, whole = self._clocked(felt)
+        self.fall_s[:, felt] = falls[self.at]
+        self._undone(felt, falls, whole)
 
-    def _undone(self) -> None:
+    def _clocked(self, units: Ints) -> tuple[Floats, Bools]:
+        """When each thing falls with each of these units lost alone, and what is back; notes how long services blink."""
+        standing = self.standing
+        rows = standing.rows([(self.parts[unit],) for unit in units])
+        failed = np.full((len(self.parts), len(units)), NEVER)
+        failed[units, np.arange(len(units))] = 0.0
+        views = [
+            View(standing=standing, lost=standing.out | {self.parts[unit]}, column=rows[:, column])
+            for column, unit in enumerate(units)
+        ]
+        if views:
+            self.blink_s[:, units] = standing.returns(views)[self.at]
+        return self.falls.at(failed, rows), rows[self.thing_back]
+
+    def _undone(self, units: Ints, falls: Floats, back: Bools) -> None:
         """How soon services are back after each part is mended, by how many things had fallen until then.
 
         A part that was out for longer than the k-th of the moments at which things fall through it has
         column `first[part] + k`.
         """
         columns: list[tuple[int, float]] = []
-        first = []
-        self.steps: list[Floats] = []
-        for unit in range(len(self.parts)):
-            falls = self.things_fall[~self.things_back[:, unit], unit]
-            steps = np.unique(falls[np.isfinite(falls)])
-            first.append(len(columns))
-            self.steps.append(steps)
-            columns.extend((unit, float(step)) for step in (-1.0, *steps))
-        self.first: Ints = np.array(first, dtype=np.int64)
-        unit_of = np.array([unit for unit, _ in columns], dtype=np.int64)
+        self.first: Ints = np.full(len(self.parts), -1, dtype=np.int64)
+        self.steps: dict[int, Floats] = {}
+        for place, unit in enumerate(units.tolist()):
+            if self.back[:, unit].all():
+                continue
+            steps = np.unique(falls[~back[:, place] & np.isfinite(falls[:, place]), place])
+            self.first[unit] = len(columns)
+            self.steps[unit] = steps
+            columns.extend((place, float(step)) for step in (-1.0, *steps))
+        place_of = np.array([place for place, _ in columns], dtype=np.int64)
         latest = np.array([step for _, step in columns])
-        up = self.things_back[:, unit_of] | (self.things_fall[:, unit_of] > latest)
+        up = back[:, place_of] | (falls[:, place_of] > latest)
         whole = np.array([self.standing.baseline.back(name) for name in self.things])
         failed = np.zeros((len(self.parts), len(columns)), dtype=bool)
         alone, helped = self.rises.after(failed, up, np.repeat(whole[:, None], len(columns), axis=1))

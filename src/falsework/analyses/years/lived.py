@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,20 +25,47 @@ class Lived:
 
     Attributes:
         cut: the runs cut where the set of broken parts changes.
-        broken: (n_units, n_sets) which are broken in each set that occurs.
-        rows: (n_kept, n_sets) the truth of each set, from `Standing.rows`.
-        up, back: (n_services, n_sets).
+        sizes: (n_sets,) how many parts are broken in each set that occurs.
+        up, back: (n_services, n_sets) the truth of each set.
+        kept: by id, whether what keeps data survives in each set.
     """
 
     def __init__(self, known: Known, outages: Outages) -> None:
         self.known = known
         self.outages = outages
         self.cut: States = states(outages)
-        self.broken: Bools = columns_of(self.cut.sets, len(known.parts))
-        parts = known.parts
-        self.rows: Bools = known.standing.rows([[parts[unit] for unit in each] for each in self.cut.sets])
-        self.up: Bools = self.rows[known.thing_up[known.at]]
-        self.back: Bools = self.rows[known.thing_back[known.at]]
+        self.sizes: Ints = np.array([len(each) for each in self.cut.sets], dtype=np.int64)
+        rows = known.standing.service_rows(self._names(range(len(self.sizes))))
+        count = len(known.services)
+        self.up: Bools = rows[:count]
+        self.back: Bools = rows[count : 2 * count]
+        self.kept: Mapping[str, Bools] = dict(
+            zip(known.standing.support.keepings, rows[2 * count :], strict=True)
+        )
+
+    def _names(self, sets: Iterable[int]) -> list[list[str]]:
+        parts, every = self.known.parts, self.cut.sets
+        return [[parts[unit] for unit in every[number]] for number in sets]
+
+    def truth(self, sets: Ints) -> Bools:
+        """The whole truth of some sets, from `Standing.rows`: (n_kept, n), columns as asked for."""
+        few, column = np.unique(sets, return_inverse=True)
+        return self.known.standing.rows(self._names(few.tolist()))[:, column]
+
+    def broken(self, sets: Ints) -> Bools:
+        """Which units are broken in some sets: (n_units, n)."""
+        return columns_of([self.cut.sets[number] for number in sets], len(self.known.parts))
+
+    def any_of(self, units: Bools) -> Bools:
+        """In which sets one of a service's units is broken: (n_services, n_units) to (n_services, n_sets)."""
+        found = np.zeros((len(units), len(self.sizes)), dtype=bool)
+        filled = np.flatnonzero(self.sizes)
+        members = np.fromiter((unit for each in self.cut.sets for unit in each), dtype=np.int64)
+        first = np.cumsum(self.sizes) - self.sizes
+        if len(filled):
+            for row, mine in enumerate(units):
+                found[row, filled] = np.logical_or.reduceat(mine[members], first[filled])
+        return found
 
     def lasting(self, stretch: int) -> list[int]:
         """The outages, by position, that last during a stretch."""
@@ -63,8 +90,8 @@ class Lived:
             failed[self.outages.unit[lasting], column] = self.outages.down_s[lasting]
         base = failed.min(axis=0, initial=NEVER)
         base[~np.isfinite(base)] = 0.0
-        rows = self.rows[:, self.cut.state[list(stretches)]]
-        return np.asarray(self.known.falls.at(failed - base, rows) + base)
+        truth = self.truth(self.cut.state[list(stretches)])
+        return np.asarray(self.known.falls.at(failed - base, truth) + base)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from falsework.analyses.years.block import COUNTED, RUNS, SKIPPED, Job, Tally, chapter, packed, tally
+from falsework.analyses.years.block import COUNTED, SKIPPED, Job, Tally, chapter, packed, runs_in, tally
 from falsework.analyses.years.known import Known
 from falsework.analyses.years.result import PERCENTS, DataYears, PartYears, ServiceYears, Years
 from falsework.analyses.years.scene import HANDS_ON_S
@@ -59,22 +59,22 @@ def years(
     """
     _check(standing, count, of, within, workers)
     known = Known(standing)
-    runs = math.ceil(count / COUNTED)
+    runs, most = math.ceil(count / COUNTED), runs_in(len(known.parts))
     service = standing.support.services.index(of) if of else None
 
     def enough(tallies: tuple[Tally, ...]) -> bool:
         off = _off(tallies, service)
         return within is not None and off is not None and off <= within
 
-    def told(done: int, most: int) -> None:
+    def told(done: int, _: int) -> None:
         if progress is not None:
-            progress("years drawn", min(done * RUNS, runs) * COUNTED, runs * COUNTED)
+            progress("years drawn", min(done * most, runs) * COUNTED, runs * COUNTED)
 
-    blocks = math.ceil(runs / RUNS)
+    blocks = math.ceil(runs / most)
     if isinstance(workers, int) and workers == 1:
 
         def work(number: int) -> Tally:
-            return tally(chapter(known, seed=seed, number=number, runs=min(RUNS, runs - number * RUNS)))
+            return tally(chapter(known, seed=seed, number=number, runs=min(most, runs - number * most)))
 
         gathered = gather(here, work, blocks, enough=enough, progress=told)
     else:
@@ -213,8 +213,9 @@ class _Counting:
         every = np.concatenate(totals)
         bad = np.percentile(every, BAD)
         run, year = np.unravel_index(int(np.abs(every - bad).argmin()), every.shape)
-        number, place = divmod(int(run), RUNS)
-        told = chapter(self.known, seed=self.seed, number=number, runs=min(RUNS, self.runs - number * RUNS))
+        most = runs_in(len(known.parts))
+        number, place = divmod(int(run), most)
+        told = chapter(self.known, seed=self.seed, number=number, runs=min(most, self.runs - number * most))
         down = float(every[run, year])
         return story(
             told,
