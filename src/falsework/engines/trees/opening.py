@@ -41,9 +41,10 @@ def chunks(path: Path, most: int = LARGEST_BYTES) -> Iterator[bytes]:
     except (OSError, ValueError) as error:
         raise fault(None, *_why_not(path, error)) from None
     start = Where(str(path), 1, 1)
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise fault(None, f"'{shortened(str(path), 200)}' is not a file", _NAME_A_FILE)
     with os.fdopen(handle, "rb") as stream:
-        if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode):
-            raise fault(None, f"'{shortened(str(path), 200)}' is not a file", _NAME_A_FILE)
         total = 0
         while True:
             try:
@@ -80,8 +81,8 @@ def _why_not(path: Path, error: OSError | ValueError) -> tuple[str, str]:
         return f"'{shown}' cannot be the name of a file", _NAME_A_FILE
     if error.errno in (errno.ENOENT, errno.ENOTDIR):
         return f"there is no file '{shown}'", _NAME_A_FILE
-    if error.errno == errno.EISDIR:
-        return f"'{shown}' is a folder", _NAME_A_FILE
+    if error.errno == errno.EISDIR:  # where a folder cannot be opened at all
+        return f"'{shown}' is not a file", _NAME_A_FILE
     if error.errno in (errno.EACCES, errno.EPERM):
         return f"'{shown}' may not be read", "Give yourself the permission to read it, or name another."
     reason = (error.strerror or "unknown reason").lower()

@@ -116,6 +116,10 @@ class _Reader:
             self._open.append(element)
         else:
             self._passing = 1
+            if kind == "formula":  # so that nobody is told as well that it is lacking
+                self._open[-1].inputs.append(_NO_NODE)
+            elif kind == "expression":
+                self._open[-1].count += 1
 
     def _end(self, _tag: str) -> None:
         if self._passing:
