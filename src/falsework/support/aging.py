@@ -13,6 +13,7 @@ from falsework.engines.gates import GateId
 from falsework.support.gates import BACK, UP, Compiler
 from falsework.support.graph import Lean, Support, SupportGraph
 
+
 class _Aging(Compiler):
     """A compiler that hangs every hold on a wire."""
 
@@ -58,7 +59,7 @@ def standing_again(
     """
     compiler = _Aging(support, out=out)
     for name in support.parts:
-        compiler.own(name)  # leaves in lab order, whatever is asked
+        compiler.own(name)  # the leaves: parts in lab order that are not out, whatever is asked
     return compiler.aged(
         [
             compiler.keeping(name) if name in support.keepings else compiler.thing(name, BACK)

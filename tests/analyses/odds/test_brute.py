@@ -89,17 +89,22 @@ def added_up(aged, parts, found, number):
 
 
 @settings(deadline=None, max_examples=60)
-@given(labs())
-def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab):
-    """Chance, frequency, Birnbaum importance and the others, of every service, against the sum over all states."""
+@given(labs(), st.booleans())
+def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab, one_out):
+    """Chance, frequency, Birnbaum importance and the others, of every service, against the sum over all states.
+
+    In some labs one part is out beforehand.
+    """
     standing = Standing(lab)
+    if one_out and standing.parts:
+        standing = Standing(lab, out=standing.parts[:1])
     services = standing.support.services
     assume(services)
     found = sources(lab, lives(standing), draws=0, seed=1)
-    aged = standing_again(standing.support, services)
+    aged = standing_again(standing.support, services, out=standing.out)
     told = odds(standing)
     for number, each in enumerate(solved(standing, found, services)):
-        chance, per_year, out, up = added_up(aged, standing.support.parts, found, number)
+        chance, per_year, out, up = added_up(aged, standing.parts, found, number)
         assert each.figures.chance[0] == pytest.approx(chance, rel=1e-9, abs=1e-15)
         assert each.lower == each.upper
         assert each.figures.per_year == pytest.approx(per_year, rel=1e-6, abs=1e-9)

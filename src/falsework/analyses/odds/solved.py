@@ -45,7 +45,7 @@ def solved(standing: Standing, sources: Sources, services: Sequence[str]) -> Ite
         TooLarge: one service alone is too large.
     """
     aged = standing_again(standing.support, services, out=standing.out)
-    parts = standing.support.parts
+    parts = standing.parts
     limits = Limits(nodes=NODES)
     try:
         upper = stopped(aged, parts, sources, limits=limits)
