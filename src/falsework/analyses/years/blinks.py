@@ -26,17 +26,7 @@ def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:
         Those that worked; those that stumbled, with all that fell with them.
     """
     cut = lived.cut
-    breaks = np.zeros(len(cut.run), dtype=bool)
-    single = cut.event >= 0
-    breaks[single] = lived.outages.down_s[cut.event[single]] == cut.start_s[single]
-    # Several events at once count as a break where parts are broken that were not.
-    several = np.flatnonzero(~single & ~cut.first)
-    sets = cut.sets
-    breaks[several] = [
-        not set(sets[now]) <= set(sets[before])
-        for now, before in zip(cut.state[several], cut.before[several], strict=True)
-    ]
-    at = np.flatnonzero(breaks)
+    at = np.flatnonzero(lived.begins_with_a_break)
     service, where, after, lasts = _plain(lived, at)
     moved = _moved(lived, at)
     service, where, after, lasts = (
@@ -85,7 +75,7 @@ def _of_sets(lived: Lived, sets: Ints) -> tuple[Floats, Floats]:
     fresh = np.array([number for number in sets if names[number] not in known.interruptions], dtype=np.int64)
     if len(fresh):
         rows = lived.truth(fresh)
-        falls = known.falls.at(np.where(lived.broken(fresh), 0.0, NEVER), rows)[known.at]
+        falls = lived.falls_together(fresh)[known.at]
         views = [
             View(
                 standing=known.standing,

@@ -11,7 +11,7 @@ import numpy as np
 from falsework.analyses.years.known import Known
 from falsework.analyses.years.lived import Lived, Pieces
 from falsework.engines.renewal.hours import Floats
-from falsework.engines.renewal.plan import Bools, Ints
+from falsework.engines.renewal.plan import Ints
 from falsework.support.times import NEVER
 
 STUCK_S = 4 * 3600.0
@@ -35,26 +35,15 @@ def _falls(lived: Lived) -> Floats:
     at_once = lived.any_of(~known.back & (known.fall_s == 0.0))
     at_once |= ~lived.back[:, :1]  # what does not stand with nothing broken is out all the time
     held = down & ~at_once[:, cut.state]
-    alone = lived.sizes[cut.state] == 1
+    # Alone from its own beginning on, a part brings things down just as worked out beforehand.
     unit = np.array([each[0] if each else 0 for each in cut.sets])[cut.state]
-    single = held & alone
-    service, stretch = np.nonzero(single)
+    plain = (lived.sizes[cut.state] == 1) & lived.begins_with_a_break
+    service, stretch = np.nonzero(held & plain)
     found[service, stretch] = cut.start_s[stretch] + known.fall_s[service, unit[stretch]]
-    # One part that is left of several failed before this stretch began.
-    older = single & ~_begins_with_its_part(lived)
-    several = np.flatnonzero((held & ~alone | older).any(axis=0))
-    moments = lived.falls(several)[known.at]
-    ask = (held & ~alone | older)[:, several]
-    found[:, several] = np.where(ask, np.maximum(moments, cut.start_s[several]), found[:, several])
+    odd = np.flatnonzero((held & ~plain).any(axis=0))
+    moments = np.maximum(lived.falls(odd, cut.start_s[odd])[known.at], cut.start_s[odd])
+    found[:, odd] = np.where(held[:, odd], moments, found[:, odd])
     return found
-
-
-def _begins_with_its_part(lived: Lived) -> Bools:
-    """(n,) whether a stretch begins with a break, not with a mending."""
-    cut, outages = lived.cut, lived.outages
-    breaks = cut.event >= 0
-    breaks[breaks] = outages.down_s[cut.event[breaks]] == cut.start_s[breaks]
-    return np.asarray(breaks)
 
 
 def _spans(lived: Lived, falls: Floats) -> tuple[Ints, Ints, Floats, Ints]:
@@ -124,7 +113,7 @@ def _odd(lived: Lived, stretches: Ints) -> tuple[Floats, Floats]:
     known, cut = lived.known, lived.cut
     now = cut.state[stretches + 1]
     before = lived.truth(cut.state[stretches])[known.thing_back]
-    stood = before | (lived.falls(stretches) >= cut.end_s[stretches])
+    stood = before | (lived.falls(stretches, cut.end_s[stretches]) >= cut.end_s[stretches])
     keys = [
         (cut.sets[state], bits.tobytes())
         for state, bits in zip(now, np.packbits(stood, axis=0).T, strict=True)

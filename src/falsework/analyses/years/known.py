@@ -40,6 +40,7 @@ class Known:
         self.falls = Falls(standing, self.parts)
         self.rises = Rises(standing, self.parts)
         self.restarts: dict[tuple[tuple[int, ...], bytes], tuple[Floats, Floats]] = {}  # answers kept
+        self.together: dict[tuple[int, ...], Floats] = {}  # answers kept
         self.interruptions: dict[tuple[int, ...], tuple[Floats, Floats]] = {}  # answers kept
         self._singles()
 

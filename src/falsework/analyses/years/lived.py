@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from falsework.engines.renewal.plan import Bools, Ints
 from falsework.engines.renewal.run import Outages
 from falsework.engines.renewal.states import States, states
 from falsework.support.times import NEVER
+
+FITS = 50_000_000
+"""So many answers are kept at the most: a few hundred megabytes."""
 
 
 class Lived:
@@ -43,14 +47,39 @@ class Lived:
             zip(known.standing.support.keepings, rows[2 * count :], strict=True)
         )
 
+    @cached_property
+    def begins_with_a_break(self) -> Bools:
+        """(n,) whether a stretch begins with a break, not with a mending or the run."""
+        cut, outages, sets = self.cut, self.outages, self.cut.sets
+        breaks = cut.event >= 0
+        breaks[breaks] = outages.down_s[cut.event[breaks]] == cut.start_s[breaks]
+        # Several events at once count as a break where parts are broken that were not.
+        several = np.flatnonzero((cut.event < 0) & ~cut.first)
+        breaks[several] = [
+            not set(sets[now]) <= set(sets[before])
+            for now, before in zip(cut.state[several], cut.before[several], strict=True)
+        ]
+        return np.asarray(breaks)
+
     def _names(self, sets: Iterable[int]) -> list[list[str]]:
         parts, every = self.known.parts, self.cut.sets
         return [[parts[unit] for unit in every[number]] for number in sets]
 
     def truth(self, sets: Ints) -> Bools:
         """The whole truth of some sets, from `Standing.rows`: (n_kept, n), columns as asked for."""
+        if self.small:
+            return self._whole[:, sets]
         few, column = np.unique(sets, return_inverse=True)
         return self.known.standing.rows(self._names(few.tolist()))[:, column]
+
+    @cached_property
+    def _whole(self) -> Bools:
+        return self.known.standing.rows(self._names(range(len(self.sizes))))
+
+    @property
+    def small(self) -> bool:
+        """Whether the truth of all sets fits easily."""
+        return len(self.known.standing.gates.graph.kept) * len(self.sizes) < FITS
 
     def broken(self, sets: Ints) -> Bools:
         """Which units are broken in some sets: (n_units, n)."""
@@ -78,20 +107,51 @@ class Lived:
             at_s=float(cut.start_s[stretch]),
         )
 
-    def falls(self, stretches: Sequence[int] | Ints) -> Floats:
+    def falls(self, stretches: Ints, known_from_s: Floats) -> Floats:
         """When each thing falls or fell, given when each part that is broken in a stretch failed.
 
+        Were all the parts lost with the first of them, nothing would fall later than it does, and were they lost
+        with the last of them, nothing earlier. Mostly that says enough; else it is worked out part by part.
+
+        Args:
+            stretches: (n,) which.
+            known_from_s: (n,) moments of interest, not after the stretch's end: what fell before may be said to
+                have fallen at any moment before, as what falls after the stretch at any moment after.
+
         Returns:
-            (n_things, n_stretches), seconds on the run's own clock; infinite for never.
+            (n_things, n), seconds on the run's own clock; infinite for never.
         """
-        failed = np.full((len(self.known.parts), len(stretches)), NEVER)
-        for column, stretch in enumerate(stretches):
-            lasting = self.lasting(int(stretch))
-            failed[self.outages.unit[lasting], column] = self.outages.down_s[lasting]
-        base = failed.min(axis=0, initial=NEVER)
-        base[~np.isfinite(base)] = 0.0
-        truth = self.truth(self.cut.state[list(stretches)])
-        return np.asarray(self.known.falls.at(failed - base, truth) + base)
+        outages, cut = self.outages, self.cut
+        lasting = [self.lasting(stretch) for stretch in stretches.tolist()]
+        first = np.array([outages.down_s[each].min(initial=NEVER) for each in lasting])
+        last = np.array([outages.down_s[each].max(initial=-NEVER) for each in lasting])
+        first, last = np.where(first < NEVER, first, 0.0), np.where(last > -NEVER, last, 0.0)
+        together = self.falls_together(cut.state[stretches])
+        found = np.where(together + first >= cut.end_s[stretches], together + first, together + last)
+        unsure = (found < cut.end_s[stretches]) & (together + last > known_from_s) & (last > first)
+        unsure |= (found >= cut.end_s[stretches]) & (together + first < cut.end_s[stretches])
+        ask = np.flatnonzero(unsure.any(axis=0))
+        failed = np.full((len(self.known.parts), len(ask)), NEVER)
+        for column, place in enumerate(ask.tolist()):
+            failed[outages.unit[lasting[place]], column] = outages.down_s[lasting[place]] - first[place]
+        found[:, ask] = self.known.falls.at(failed, self.truth(cut.state[stretches[ask]])) + first[ask]
+        return np.asarray(found)
+
+    def falls_together(self, sets: Ints) -> Floats:
+        """When each thing falls with a set lost at one moment, seconds after it: (n_things, n). Answers are kept."""
+        kept, names = self.known.together, self.cut.sets
+        few = np.unique(sets)
+        fresh = np.array([number for number in few.tolist() if names[number] not in kept], dtype=np.int64)
+        if len(fresh):
+            falls = self.known.falls.at(np.where(self.broken(fresh), 0.0, NEVER), self.truth(fresh))
+            for column, number in enumerate(fresh.tolist()):
+                kept[names[number]] = falls[:, column]
+        found = np.empty((len(self.known.things), len(sets)))
+        for column, number in enumerate(sets.tolist()):
+            found[:, column] = kept[names[number]]
+        if len(kept) * len(self.known.things) > FITS:
+            kept.clear()
+        return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
