@@ -12,12 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-import numpy as np
-
 from falsework.engines.reliability.spares import mean_wait
 from falsework.engines.reliability.spread import Gamma, Spread, gamma_between, lognormal_between
 from falsework.engines.reliability.waiting import mean_wait_s
-from falsework.model.hours import weekly
+from falsework.model.hours import together, weekly
 from falsework.model.lab import Lab
 from falsework.model.parts import Outside, Part, Supply, ThingId
 from falsework.model.people import Alarm, Person
@@ -100,11 +98,13 @@ class SharedCause:
         name: "batch k7" or "firmware 2.1".
         parts: ids, two or more.
         share: the share of each part's failures that all of them have in common (beta factor).
+        said: whether the lab file says it.
     """
 
     name: str
     parts: tuple[str, ...]
     share: Quantity
+    said: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,8 +189,8 @@ def lives(standing: Standing) -> Lives:
             hands=part.hands and not outside,
             outside=outside,
         )
-    causes = tuple(_causes(lab, found))
-    if any(lab.things[ThingId(cause.parts[0])].with_others is None for cause in causes):  # type: ignore[attr-defined]
+    causes = shared_causes(lab, found)
+    if not all(cause.said for cause in causes):
         assumed.append("parts of one batch or firmware have 2 to 10 % of their failures in common")
     return Lives(
         of=found,
@@ -248,18 +248,7 @@ def _comes(hands: Sequence[Hands]) -> float:
     way = min(each.comes_s for each in hands)
     if any(not each.hours for each in hands):
         return way
-    return way + mean_wait_s(np.array(merged(window for each in hands for window in each.hours)))
-
-
-def merged(windows: Iterable[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
-    """Windows in order, those that touch or overlap joined."""
-    found: list[tuple[float, float]] = []
-    for start, end in sorted(windows):
-        if found and start <= found[-1][1]:
-            found[-1] = (found[-1][0], max(found[-1][1], end))
-        else:
-            found.append((start, end))
-    return tuple(found)
+    return way + mean_wait_s(together(*(each.hours for each in hands)))
 
 
 def _told(standing: Standing) -> tuple[Mapping[str, bool], float]:
@@ -293,20 +282,35 @@ def _spare_waits(lab: Lab, parts: Iterable[str]) -> Mapping[str, float]:
     }
 
 
-def _causes(lab: Lab, found: Mapping[str, Life]) -> Iterable[SharedCause]:
-    groups: defaultdict[str, list[str]] = defaultdict(list)
-    for name in found:
+def shared_causes(lab: Lab, parts: Iterable[str]) -> tuple[SharedCause, ...]:
+    """What several of these parts have in common, in the order of their first parts."""
+    groups: defaultdict[str, list[Part]] = defaultdict(list)
+    for name in parts:
         part = lab.things[ThingId(name)]
         assert isinstance(part, Part)
         if part.batch:
-            groups[f"batch {part.batch}"].append(name)
+            groups[f"batch {part.batch}"].append(part)
         if part.firmware:
-            groups[f"firmware {part.firmware}"].append(name)
-    for group, names in groups.items():
-        if len(names) > 1:
-            first = lab.things[ThingId(names[0])]
-            assert isinstance(first, Part)
-            yield SharedCause(name=group, parts=tuple(names), share=first.with_others or IN_COMMON)
+            groups[f"firmware {part.firmware}"].append(part)
+    return tuple(
+        SharedCause(
+            name=name,
+            parts=tuple(part.id for part in some),
+            share=some[0].with_others or IN_COMMON,
+            said=some[0].with_others is not None,
+        )
+        for name, some in groups.items()
+        if len(some) > 1
+    )
+
+
+def numbered(parts: Iterable[str], causes: Iterable[SharedCause]) -> Mapping[str, tuple[int, ...]]:
+    """The numbers of what puts each part out: itself, then what it shares; parts are numbered first, then causes."""
+    found: dict[str, list[int]] = {part: [number] for number, part in enumerate(parts)}
+    for number, cause in enumerate(causes, len(found)):
+        for part in cause.parts:
+            found[part].append(number)
+    return {part: tuple(numbers) for part, numbers in found.items()}
 
 
 def _moving(service: Service) -> Moving:

@@ -13,12 +13,12 @@ from tests.strategies import lab_data, lab_of, text_of
 
 from falsework.analyses.odds.odds import odds
 from falsework.analyses.odds.result import MINUTES
-from falsework.analyses.odds.solved import solved
+from falsework.analyses.odds.solved import solved, stopping
 from falsework.analyses.odds.sources import sources
 from falsework.engines.evaluate import Evaluator
 from falsework.errors import LabError
 from falsework.support.aging import standing_again
-from falsework.support.lives import lives
+from falsework.support.lives import lives, numbered, shared_causes
 from falsework.support.standing import Standing
 from falsework.units import YEAR_S
 
@@ -41,7 +41,7 @@ def labs(draw):
         assume(False)
 
 
-def added_up(aged, parts, found, number):
+def added_up(aged, parts, of_part, found, number):
     """Chance and yearly frequency of kept gate `number` being false, and the chance given each source out and up.
 
     Every source is up, or out since so long: its states lie between the ages at which it counts. The chance of a
@@ -50,7 +50,7 @@ def added_up(aged, parts, found, number):
     """
     ages = [set() for _ in found.sources]
     for leaf, age in zip(aged.leaf.tolist(), aged.age.tolist(), strict=True):
-        for source in found.of_part[parts[leaf]]:
+        for source in of_part[parts[leaf]]:
             ages[source] |= {0.0, age}
     ages = [sorted(each) for each in ages]
     assume(math.prod(len(each) + 1 for each in ages) <= MOST_STATES)
@@ -64,7 +64,7 @@ def added_up(aged, parts, found, number):
         [
             row
             for row, (leaf, age) in enumerate(zip(aged.leaf.tolist(), aged.age.tolist(), strict=True))
-            if any(state[source] > ages[source].index(age) for source in found.of_part[parts[leaf]])
+            if any(state[source] > ages[source].index(age) for source in of_part[parts[leaf]])
         ]
         for state in states
     ]
@@ -102,9 +102,10 @@ def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab, one_o
     assume(services)
     found = sources(lab, lives(standing), draws=0, seed=1)
     aged = standing_again(standing.support, services, out=standing.out)
+    of_part = numbered(standing.parts, shared_causes(lab, standing.parts))
     told = odds(standing)
-    for number, each in enumerate(solved(standing, found, services)):
-        chance, per_year, out, up = added_up(aged, standing.parts, found, number)
+    for number, each in enumerate(solved(stopping(standing, services), found)):
+        chance, per_year, out, up = added_up(aged, standing.parts, of_part, found, number)
         assert each.figures.chance[0] == pytest.approx(chance, rel=1e-9, abs=1e-15)
         assert each.lower == each.upper
         assert each.figures.per_year == pytest.approx(per_year, rel=1e-6, abs=1e-9)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from falsework.analyses.odds.result import DataOdds
-from falsework.analyses.odds.solved import solved
+from falsework.analyses.odds.solved import solved, stopping
 from falsework.analyses.odds.sources import Sources
 from falsework.model.services import Data
 from falsework.support.standing import Standing
@@ -18,7 +18,9 @@ def data_odds(standing: Standing, sources: Sources) -> tuple[DataOdds, ...]:
     every = standing.lab.of(Data)
     names = [f"{word}:{data.id}" for data in every for word in ("kept", "held")]
     often = (
-        {each.service: each.figures.per_year for each in solved(standing, sources, names)} if names else {}
+        {each.service: each.figures.per_year for each in solved(stopping(standing, names), sources)}
+        if names
+        else {}
     )
     return tuple(
         DataOdds(

@@ -6,7 +6,7 @@ count (`falsework.engines.staged`); a part is out for so long while one of its s
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,8 @@ from falsework.engines.diagrams.sensitivity import sensitivity
 from falsework.engines.staged import stage_effects, stages
 from falsework.engines.symbolic import Side, functions
 from falsework.units import YEAR_S
+
+Numbers = Mapping[str, tuple[int, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,23 +79,28 @@ class Figures:
 
 
 def stopped(
-    aged: Aged, parts: Sequence[str], sources: Sources, *, limits: Limits, side: Side = "lower"
+    aged: Aged,
+    parts: Sequence[str],
+    of_part: Numbers,
+    *,
+    limits: Limits,
+    side: Side = "lower",
 ) -> tuple[Stopped, ...]:
     """A diagram for each kept gate of an aged graph: what makes it false.
 
     Args:
         aged: from `falsework.support.aging`.
         parts: the name of each leaf that `Aged.leaf` numbers.
-        sources: what puts each part out.
+        of_part: the numbers of the sources that put each part out.
         limits: what may be used.
         side: which way to err where exactness is out of reach; "lower" has the service stopped more often.
 
     Raises:
         TooLarge: a bound was hit.
     """
-    chains = _chains(aged, parts, sources)
+    chains = _chains(aged, parts, of_part)
     diagrams = Diagrams(range(chains.count), limits=limits)
-    stand, exact = functions(aged.graph, _Leaves(diagrams, aged, parts, sources, chains), side=side)
+    stand, exact = functions(aged.graph, _Leaves(diagrams, aged, parts, of_part, chains), side=side)
     return tuple(
         Stopped(flat=diagrams.flat([diagrams.negate(each)]), chains=chains, exact=exact) for each in stand
     )
@@ -151,7 +158,7 @@ class _Leaves:
     """The algebra of diagrams, a leaf being "no source has had this part out for so long"."""
 
     def __init__(
-        self, diagrams: Diagrams, aged: Aged, parts: Sequence[str], sources: Sources, chains: Chains
+        self, diagrams: Diagrams, aged: Aged, parts: Sequence[str], of_part: Numbers, chains: Chains
     ) -> None:
         self._diagrams = diagrams
         self.all_of, self.any_of, self.at_least = diagrams.all_of, diagrams.any_of, diagrams.at_least
@@ -161,7 +168,7 @@ class _Leaves:
             for variable, age in enumerate(ages, first):
                 so_far = out[number, age] = diagrams.all_of([so_far, diagrams.var(variable)])
         self._leaf = [
-            diagrams.negate(diagrams.any_of([out[number, age] for number in sources.of_part[parts[leaf]]]))
+            diagrams.negate(diagrams.any_of([out[number, age] for number in of_part[parts[leaf]]]))
             for leaf, age in zip(aged.leaf.tolist(), aged.age.tolist(), strict=True)
         ]
 
@@ -176,20 +183,20 @@ class _Leaves:
         return self.any_of([self.all_of([condition, then]), otherwise])
 
 
-def _chains(aged: Aged, parts: Sequence[str], sources: Sources) -> Chains:
-    found: list[set[float]] = [set() for _ in sources.sources]
+def _chains(aged: Aged, parts: Sequence[str], of_part: Numbers) -> Chains:
+    found: list[set[float]] = [set() for _ in range(1 + max(map(max, of_part.values()), default=-1))]
     for leaf, age in zip(aged.leaf.tolist(), aged.age.tolist(), strict=True):
-        for number in sources.of_part[parts[leaf]]:
+        for number in of_part[parts[leaf]]:
             found[number] |= {0.0, age}
     ages = tuple(tuple(sorted(each)) for each in found)
     first, count = [-1] * len(ages), 0
-    for number in _order(aged, parts, sources):
+    for number in _order(aged, parts, of_part):
         first[number] = count
         count += len(ages[number])
     return Chains(ages=ages, first=tuple(first), count=count)
 
 
-def _order(aged: Aged, parts: Sequence[str], sources: Sources) -> Iterable[int]:
+def _order(aged: Aged, parts: Sequence[str], of_part: Numbers) -> Iterable[int]:
     """Sources as a walk down from the kept gates meets them, depth first: what is used together stands together."""
     graph = aged.graph
     found: dict[int, None] = {}
@@ -201,7 +208,7 @@ def _order(aged: Aged, parts: Sequence[str], sources: Sources) -> Iterable[int]:
             continue
         seen[gate] = True
         if gate < graph.n_leaves:
-            found |= dict.fromkeys(sources.of_part[parts[int(aged.leaf[gate])]])
+            found |= dict.fromkeys(of_part[parts[int(aged.leaf[gate])]])
         else:
             waiting.extend(reversed(graph.inputs(gate)))
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from falsework.analyses.odds.data import data_odds
 from falsework.analyses.odds.hanging import hanging
 from falsework.analyses.odds.result import MINUTES, Odds, ServiceOdds, Weight, Within
 from falsework.analyses.odds.short import Short, interruptions
-from falsework.analyses.odds.solved import Solved, solved
+from falsework.analyses.odds.solved import Solved, solved, stopping
 from falsework.analyses.odds.sources import Floats, Sources, sources
 from falsework.errors import QuestionError, nearest
 from falsework.model.hours import weekly
@@ -58,11 +59,13 @@ def odds(
                 if near
                 else "Services: " + ", ".join(standing.support.services[:8]),
             )
-    known = lives(standing)
-    failing = sources(standing.lab, known, draws=draws, seed=seed)
-    short = interruptions(standing, known, failing, asked)
+    with ThreadPoolExecutor(1) as beside:  # diagrams are built outside Python: the rest goes on meanwhile
+        diagrams = beside.submit(stopping, standing, asked)
+        known = lives(standing)
+        failing = sources(standing.lab, known, draws=draws, seed=seed)
+        short = interruptions(standing, known, failing, asked)
     found: list[ServiceOdds] = []
-    for each in solved(standing, failing, asked):
+    for each in solved(diagrams.result(), failing):
         found.append(_service(standing, failing, each, short[each.service], draws, listed))
         if progress is not None:
             progress(len(found), len(asked))

@@ -21,7 +21,7 @@ from falsework.engines.reliability.spread import Lognormal, Spread, gamma_betwee
 from falsework.engines.staged import Outages
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
-from falsework.support.lives import Lives, Moving
+from falsework.support.lives import Lives, Moving, numbered
 from falsework.units import YEAR_S, Quantity
 
 Floats = NDArray[np.float64]
@@ -68,14 +68,12 @@ class Sources:
     """All sources of a lab, and the opinions that they hang on.
 
     Attributes:
-        sources: parts in lab order, then shared causes.
-        of_part: numbers of the sources that put a part out, its own first.
+        sources: parts in lab order, then shared causes (`falsework.support.lives.numbered`).
         opinions: in the order of the first thing that each is about.
         stumbles: (n_columns,) of each service, the chance that a take-over or restart does not work when asked.
     """
 
     sources: tuple[Source, ...]
-    of_part: Mapping[str, tuple[int, ...]]
     opinions: tuple[Opinion, ...]
     stumbles: Mapping[str, Floats]
 
@@ -95,11 +93,10 @@ def sources(lab: Lab, lives: Lives, *, draws: int, seed: int) -> Sources:
         for part in cause.parts:
             share[part] = np.minimum(share[part] + opinions["in common", cause.name].values, 1.0)
     found: list[Source] = []
-    of_part: dict[str, list[int]] = {}
     rate: dict[str, Floats] = {}
+    of_part = numbered(lives.of, lives.causes)
     for name, life in lives.of.items():
         rate[name] = opinions["fails", name].values
-        of_part[name] = [len(found)]
         outages = Outages(
             wait=np.full(draws + 1, life.before_s),
             mean=opinions["mends in", name].values,
@@ -112,13 +109,10 @@ def sources(lab: Lab, lives: Lives, *, draws: int, seed: int) -> Sources:
         often = opinions["in common", cause.name].values * np.mean(
             [rate[part] for part in cause.parts], axis=0
         )
-        for part in cause.parts:
-            of_part[part].append(len(found))
         outages = found[of_part[longest][0]].outages
         found.append(Source(name=cause.name, parts=cause.parts, per_year=often, outages=outages))
     return Sources(
         sources=tuple(found),
-        of_part={name: tuple(numbers) for name, numbers in of_part.items()},
         opinions=tuple(dict.fromkeys(opinions.values())),
         stumbles={
             name: _stumbles(moving, opinions["stumbles", name].values, opinions["breaks unseen", name].values)
@@ -140,7 +134,7 @@ def _stumbles(moving: Moving, asked: Floats, unseen: Floats) -> Floats:
 
 def _opinions(lab: Lab, lives: Lives, draws: int, seed: int) -> dict[tuple[str, str], Opinion]:
     """Each (key, thing) with the opinion it shares with all alike things."""
-    assumed = {(each.key, name) for each in lab.assumptions for name in each.things}
+    assumed: set[tuple[str, str]] = {(each.key, name) for each in lab.assumptions for name in each.things}
     alike: defaultdict[tuple[object, ...], list[str]] = defaultdict(list)
     spreads: dict[tuple[object, ...], Spread] = {}
     keys: dict[tuple[object, ...], tuple[str, bool, str]] = {}
@@ -157,6 +151,8 @@ def _opinions(lab: Lab, lives: Lives, draws: int, seed: int) -> dict[tuple[str, 
         put("fails", name, life.fails, sort, life.word)
         put("mends in", name, life.mends, sort, life.word)
     for cause in lives.causes:
+        if not cause.said:
+            assumed.add(("in common", cause.name))
         put("in common", cause.name, _spread(cause.share), cause.name, "shared cause")
     for name, moving in lives.moving.items():
         put("stumbles", name, _spread(moving.stumbles), name, "service")
