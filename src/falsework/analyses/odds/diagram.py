@@ -51,11 +51,15 @@ class Stopped:
     """What stops one service.
 
     Attributes:
-        flat: the diagram, one root, true where the service is stopped.
+        diagrams: where the function lives on, for questions that need more than its arrays.
+        function: true where the service is stopped; grows with every variable.
+        flat: the same, read out; one root.
         chains: its variables.
         exact: whether it is exact, or errs on the side asked for.
     """
 
+    diagrams: Diagrams
+    function: Function
     flat: Flat
     chains: Chains
     exact: bool
@@ -102,7 +106,8 @@ def stopped(
     diagrams = Diagrams(range(chains.count), limits=limits)
     stand, exact = functions(aged.graph, _Leaves(diagrams, aged, parts, of_part, chains), side=side)
     return tuple(
-        Stopped(flat=diagrams.flat([diagrams.negate(each)]), chains=chains, exact=exact) for each in stand
+        Stopped(diagrams=diagrams, function=each, flat=diagrams.flat([each]), chains=chains, exact=exact)
+        for each in map(diagrams.negate, stand)
     )
 
 

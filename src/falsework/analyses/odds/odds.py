@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 import numpy as np
 
 from falsework.analyses.odds.cuts import cut_sets
 from falsework.analyses.odds.data import data_odds
 from falsework.analyses.odds.hanging import hanging
-from falsework.analyses.odds.result import MINUTES, Odds, ServiceOdds, Weight, Within
+from falsework.analyses.odds.result import MINUTES, CutSets, Odds, ServiceOdds, Weight, Within
 from falsework.analyses.odds.short import Short, interruptions
 from falsework.analyses.odds.solved import Solved, solved, stopping
 from falsework.analyses.odds.sources import Floats, Sources, sources
@@ -24,6 +25,9 @@ from falsework.support.standing import Standing
 Progress = Callable[[int, int], None]
 LISTED = 12
 """Cut sets listed, if not said."""
+WORST = 4
+"""Services whose cut sets are worked out where none is named."""
+NOT_ASKED = CutSets(listed=(), total=None, by_order=(), rest=0.0)
 WEEKS = 365.25 / 7
 
 
@@ -43,7 +47,7 @@ def odds(
         services: ids of services and alarms; all if not said.
         draws: draws of everything that is only believed, for ranges; 0 for none.
         seed: of the draws.
-        listed: how many cut sets of each service are listed.
+        listed: how many cut sets are listed, of each service that is named; where none is, of the worst few.
         progress: told how many services are done, and of how many.
 
     Raises:
@@ -64,12 +68,17 @@ def odds(
         known = lives(standing)
         failing = sources(standing.lab, known, draws=draws, seed=seed)
         short = interruptions(standing, known, failing, asked)
-    found: list[ServiceOdds] = []
+    found: list[tuple[ServiceOdds, Solved]] = []
     for each in solved(diagrams.result(), failing):
-        found.append(_service(standing, failing, each, short[each.service], draws, listed))
+        found.append((_service(standing, failing, each, short[each.service], draws), each))
         if progress is not None:
             progress(len(found), len(asked))
-    ranked = sorted(found, key=lambda each: -each.minutes.best)
+    found.sort(key=lambda each: -each[0].minutes.best)
+    detailed = len(found) if services else WORST
+    ranked = [
+        replace(told, cut_sets=cut_sets(failing, each, listed=listed)) if place < detailed else told
+        for place, (told, each) in enumerate(found)
+    ]
     return Odds(
         services=tuple(ranked),
         data=data_odds(standing, failing),
@@ -79,9 +88,7 @@ def odds(
     )
 
 
-def _service(
-    standing: Standing, failing: Sources, solved: Solved, short: Short, draws: int, listed: int
-) -> ServiceOdds:
+def _service(standing: Standing, failing: Sources, solved: Solved, short: Short, draws: int) -> ServiceOdds:
     out = solved.figures.chance * MINUTES
     rise, blink, stumble = (
         each.sum(axis=0) for each in (short.rise_minutes, short.blink_minutes, short.stumble_minutes)
@@ -101,7 +108,7 @@ def _service(
         blink_minutes=float(blink[0]),
         stumble_minutes=float(stumble[0]),
         upkeep_minutes=_upkeep(standing, solved.service),
-        cut_sets=cut_sets(failing, solved, listed=listed),
+        cut_sets=NOT_ASKED,
         weights=tuple(
             sorted(_weights(failing, solved, short), key=lambda each: (-each.minutes_off, each.name))
         ),
