@@ -106,6 +106,14 @@ class Diagrams:
             ]
         return row[k]
 
+    def either(self, a: Function, b: Function) -> Function:
+        """Return the function that is true where one or both are."""
+        return self._careful(lambda: a | b)
+
+    def joined(self, level: int, high: Function, low: Function) -> Function:
+        """Return the function that is `high` where the variable of a level is true, else `low`."""
+        return self._ite(self._careful(lambda: self._manager.var(level)), high, low)
+
     def flat(self, roots: Sequence[Function]) -> Flat:
         """Read functions out into arrays."""
         self.limits.check("building a decision diagram")

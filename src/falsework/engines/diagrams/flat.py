@@ -29,6 +29,8 @@ class Flat:
         high: (n_nodes,) the child where it is 1.
         roots: (n_roots,) the node of each function.
         variable: (n_levels,) which variable stands at each level.
+        inside: (n_levels,) where a level's variable stands for another function of this diagram, which shares no
+            variable with the rest and lies wholly below: that function's node; else -1. None where there is no such.
     """
 
     level: NDArray[np.int32]
@@ -36,6 +38,7 @@ class Flat:
     high: NDArray[np.int32]
     roots: NDArray[np.int32]
     variable: NDArray[np.int32]
+    inside: NDArray[np.int32] | None = None
 
     @property
     def n_nodes(self) -> int:

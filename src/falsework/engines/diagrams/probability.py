@@ -58,7 +58,7 @@ def node_probability(flat: Flat, p: Floats) -> Floats:
 
     Args:
         flat: the diagram.
-        p: (n_levels, n_columns).
+        p: (n_levels, n_columns); what it says of levels that stand for another function is not looked at.
 
     Returns:
         (n_nodes, n_columns).
@@ -66,11 +66,13 @@ def node_probability(flat: Flat, p: Floats) -> Floats:
     value = np.empty((flat.n_nodes, p.shape[1]))
     value[:TRUE] = 0.0
     value[TRUE] = 1.0
-    q = 1.0 - p
     for level, start, stop in layers(flat):
+        likely = p[level]
+        if flat.inside is not None and flat.inside[level] >= 0:
+            likely = value[flat.inside[level]]
         of_low = value[flat.low[start:stop]]
-        of_low *= q[level]
+        of_low *= 1.0 - likely
         of_high = value[flat.high[start:stop]]
-        of_high *= p[level]
+        of_high *= likely
         np.add(of_low, of_high, out=value[start:stop])
     return value

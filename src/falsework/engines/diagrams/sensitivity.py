@@ -39,8 +39,11 @@ def sensitivity(flat: Flat, p: Floats) -> Floats:
     parents = _Parents.of(flat)
     width = max(_CHUNK_BYTES // (8 * flat.n_nodes), 1)
     for start in range(0, columns.shape[1], width):
-        part = np.ascontiguousarray(columns[:, start : start + width])
+        part = columns[:, start : start + width].copy()
         value = node_probability(flat, part)
+        if flat.inside is not None:
+            inner = np.flatnonzero(flat.inside >= 0)
+            part[inner] = value[flat.inside[inner]]
         for row, root in enumerate(flat.roots.tolist()):
             out[row, :, start : start + width] = _down(flat, parents, part, value, root)
     return out[:, :, 0] if p.ndim == 1 else out
@@ -87,9 +90,11 @@ def _down(flat: Flat, parents: _Parents, p: Floats, value: Floats, root: int) ->
             weight *= gradient[parent]
             first = parents.first[start : stop + 1] - a
             some = np.flatnonzero(np.diff(first))
-            gradient[start + some] = np.add.reduceat(weight, first[some], axis=0)
+            gradient[start + some] += np.add.reduceat(weight, first[some], axis=0)
         if start <= root < stop:
             gradient[root] += 1.0
         change = value[flat.high[start:stop]] - value[flat.low[start:stop]]
         out[level] = np.einsum("nc,nc->c", gradient[start:stop], change)
+        if flat.inside is not None and flat.inside[level] >= 0:
+            gradient[flat.inside[level]] += out[level]
     return out
