@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_data, lab_of, text_of
 
+from falsework.analyses.odds.cuts import cut_sets
 from falsework.analyses.odds.odds import odds
 from falsework.analyses.odds.result import MINUTES
 from falsework.analyses.odds.solved import solved, stopping
@@ -83,9 +84,44 @@ def added_up(aged, parts, of_part, found, number):
             after = (*state[:source], k + 1, *state[source + 1 :])
             if k < len(ages[source]) and down[after] and each[source] > 0:
                 per_year += p / each[source] * often[source][k]
+    smallest = {
+        frozenset((source, ages[source][k - 1]) for source, k in enumerate(state) if k)
+        for state in states
+        if down[state]
+        and not any(
+            down[(*state[:source], k - 1, *state[source + 1 :])] for source, k in enumerate(state) if k
+        )
+    }
     q = np.array([each[1] if len(each) > 2 else 0.0 for each in reach])
     with np.errstate(divide="ignore", invalid="ignore"):
-        return chance, per_year, np.where(q > 0, given_out / q, 0.0), np.where(q < 1, given_up / (1 - q), 0.0)
+        out, up = np.where(q > 0, given_out / q, 0.0), np.where(q < 1, given_up / (1 - q), 0.0)
+    return chance, per_year, out, up, smallest
+
+
+def told_sets(found, solved, smallest, chance):
+    """Every cut set is listed once, likeliest first, and counted; one listed alone leaves the right rest."""
+    name = {source.name: number for number, source in enumerate(found.sources)}
+    told = cut_sets(found, solved, listed=10**6)
+    if smallest == {frozenset()}:  # out already
+        assert (told.total, told.listed) == (0, ())
+        return
+    listed = [frozenset((name[out.name], out.age_s) for out in each.out) for each in told.listed]
+    assert len(set(listed)) == len(listed)
+    likely = {
+        some
+        for some in smallest
+        if all(found.sources[source].outages.beyond(age)[0] > 0 for source, age in some)
+    }
+    assert set(listed) == likely
+    assert told.total == len(smallest)
+    for order, count in enumerate(told.by_order, 1):
+        assert count == sum(1 for some in smallest if len(some) == order)
+    chances = [each.chance for each in told.listed]
+    assert all(one >= other * (1 - 1e-9) for one, other in pairwise(chances))
+    assert told.rest == pytest.approx(0.0, abs=1e-12)
+    if chances:
+        first = cut_sets(found, solved, listed=1)
+        assert first.rest == pytest.approx(chance - chances[0], rel=1e-9, abs=1e-12)
 
 
 @settings(deadline=None, max_examples=60)
@@ -105,12 +141,13 @@ def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab, one_o
     of_part = numbered(standing.parts, shared_causes(lab, standing.parts))
     told = odds(standing)
     for number, each in enumerate(solved(stopping(standing, services), found)):
-        chance, per_year, out, up = added_up(aged, standing.parts, of_part, found, number)
+        chance, per_year, out, up, smallest = added_up(aged, standing.parts, of_part, found, number)
         assert each.figures.chance[0] == pytest.approx(chance, rel=1e-9, abs=1e-15)
         assert each.lower == each.upper
         assert each.figures.per_year == pytest.approx(per_year, rel=1e-6, abs=1e-9)
         counts = [source for source, ages in enumerate(each.stopped.chains.ages) if ages]
         assert each.figures.birnbaum[counts] == pytest.approx((out - up)[counts], rel=1e-6, abs=1e-9)
+        told_sets(found, each, smallest, chance)
         of = told.of(each.service)
         assert of.out.best == pytest.approx(chance * MINUTES, rel=1e-9, abs=1e-9)
         by_name = {weight.name: weight for weight in of.weights}

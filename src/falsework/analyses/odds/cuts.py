@@ -32,6 +32,8 @@ def cut_sets(sources: Sources, solved: Solved, *, listed: int) -> CutSets:
         sets = minimal(solved)
     except TooLarge:
         return CutSets(listed=(), total=None, by_order=(), rest=float(solved.figures.chance[0]))
+    if sets.root == UNIT:  # it is out already, and takes nothing more
+        return CutSets(listed=(), total=0, by_order=(), rest=0.0)
     first = np.zeros(stopped.chains.count, dtype=np.int64)
     first[[at for _, at, _ in stopped.chains.counting()]] = 1
     found = list(islice(likeliest(sets, chance), listed))

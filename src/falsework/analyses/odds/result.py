@@ -58,7 +58,8 @@ class CutSets:
 
     Attributes:
         listed: the likeliest, likeliest first.
-        total: how many there are in all, exactly; None where they could not be counted.
+        total: how many there are in all, exactly; 0 where the service is out already; None where they could not
+            be counted.
         by_order: how many have one member, two, ...; empty where they could not be counted.
         rest: an upper bound on the chance that the service is out for a reason not listed.
     """
