@@ -1,4 +1,4 @@
-"""How much time out a year may each service have, as the aims of the lab say?"""
+"""How much time out a year may each service have, as the aims of the lab say, and is it a service or an alarm?"""
 
 from __future__ import annotations
 
@@ -24,3 +24,8 @@ def passed(each: ServiceOdds, limit: float | None) -> bool:
     """Whether a service is out for longer than its limit, proven as the aims are judged (`aims.lasting`)."""
     unsure = each.out_upper - each.out_lower
     return limit is not None and each.minutes.best - unsure > limit
+
+
+def named(standing: Standing, service: str) -> str:
+    """A service by its name; an alarm says that it is one, since nobody misses it until it is needed."""
+    return f"alarm {service}" if standing.support.things[service].word == "alarm" else service

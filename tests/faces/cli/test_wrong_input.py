@@ -30,6 +30,10 @@ CASES = {
         ("check", SHELF, "--json", "--sarif"),
         "--json and --sarif both want the output. Ask for one of them.",
     ),
+    "years without a report": (
+        ("check", SHELF, "--years", "100"),
+        "--years are drawn for the report, and none is asked for. Add --report FILE, or ask `falsework years`.",
+    ),
     "no place for the report": (
         ("check", SHELF, "--report", "nowhere/lab.html"),
         "'nowhere/lab.html' cannot be written (no such file or directory).",

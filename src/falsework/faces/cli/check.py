@@ -29,6 +29,7 @@ class Asked:
     lab: Path
     out: tuple[str, ...] = ()
     report: Path | None = None
+    years: int | None = None
     json: bool = False
     sarif: bool = False
     assumed: bool = False
@@ -43,14 +44,24 @@ def check(asked: Asked) -> int:
     """
     if asked.json and asked.sarif:
         raise QuestionError("--json and --sarif both want the output", "Ask for one of them.")
+    if asked.years is not None and asked.report is None:
+        raise QuestionError(
+            "--years are drawn for the report, and none is asked for",
+            "Add --report FILE, or ask `falsework years`.",
+        )
     with Told() as told:
-        found = study(asked.lab, out=asked.out, progress=told)
+        found = study(asked.lab, out=asked.out, odds=asked.report is not None, progress=told)
         if asked.report is not None:
             # Only here: the drawings and templates load slowly, and most checks need none.
             from falsework.faces.report.html import report
 
+            drawn = None
+            if asked.years is not None:
+                from falsework.analyses.years import years
+
+                drawn = years(found.standing, count=asked.years, progress=told)
             told("drawing the report", 0, 1)
-            write(asked.report, report(found), over=True)
+            write(asked.report, report(found, drawn), over=True)
     if asked.json:
         put_text(json.dumps(check_answer(found), indent=2, allow_nan=False) + "\n")
     elif asked.sarif:

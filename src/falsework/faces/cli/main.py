@@ -58,6 +58,10 @@ def check(
         Path | None,
         typer.Option("--report", metavar="FILE", help="Write a report with drawings, one HTML file."),
     ] = None,
+    years: Annotated[
+        int | None,
+        typer.Option("--years", metavar="N", help="Draw N years for the report, too.", show_default=False),
+    ] = None,
     json: Json = False,
     sarif: Annotated[bool, typer.Option("--sarif", help="Answer in SARIF 2.1.0, for code review.")] = False,
     assumed: Annotated[bool, typer.Option("--assumed", help="List every figure that was assumed.")] = False,
@@ -74,6 +78,7 @@ def check(
                 lab=lab,
                 out=tuple(out or ()),
                 report=report,
+                years=years,
                 json=json,
                 sarif=sarif,
                 assumed=assumed,

@@ -12,7 +12,7 @@ from falsework.faces.amounts import lasting_said, minutes_said, often_said, rang
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.odds_detail import detail
 from falsework.faces.cli.words import counted, joined
-from falsework.faces.limits import limits, passed
+from falsework.faces.limits import limits, named, passed
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
 
@@ -75,7 +75,7 @@ def headline(standing: Standing, found: Odds) -> str:
     if not found.services:
         return f"{standing.lab.name}{out}: no service to speak of"
     worst = found.services[0]
-    said = f"{worst.service} is out most, {minutes_said(worst.minutes.best)} a year"
+    said = f"{named(standing, worst.service)} is out most, {minutes_said(worst.minutes.best)} a year"
     best = next((each for each in found.weights if each.minutes_off > 0), None)
     if best is not None:
         said += f"; {best.name} would take most off, {minutes_said(best.minutes_off)} over all services"

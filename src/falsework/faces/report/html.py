@@ -11,6 +11,8 @@ from markupsafe import Markup
 
 from falsework.analyses.aims import AimResult
 from falsework.analyses.verdicts import Loss
+from falsework.analyses.years.result import Years
+from falsework.faces.report.chances import chances
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
 from falsework.faces.report.states import count_line, time
@@ -22,11 +24,12 @@ SHOWN = 12
 """How many names a list gives before it only counts."""
 
 
-def report(study: Study) -> str:
+def report(study: Study, years: Years | None = None) -> str:
     """One self-contained HTML page: no script, nothing fetched, ready to print.
 
     Args:
         study: everything that one check found out.
+        years: years drawn of the same lab, if any were.
 
     Returns:
         The whole file as text; the same study gives the same text.
@@ -56,6 +59,7 @@ def report(study: Study) -> str:
         else "",
         failure_map=Markup(failure_map(study.singles, words)),
         cold=cold_words(study),
+        chances=chances(study.standing, study.odds, years),
         several=len(broken) > 1,
         power_caution=POWER_CAUTION,
         data_caution=DATA_CAUTION,
