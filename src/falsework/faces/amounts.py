@@ -8,7 +8,7 @@ from falsework import units
 from falsework.analyses.odds.result import CutSet, CutSets, Out, Within
 from falsework.units import Dimension
 
-MANY = {1: "single part", 2: "pair", 3: "set of three", 4: "set of four", 5: "set of five", 6: "set of six"}
+MANY = {1: "single part", 2: "pair", 3: "set of three", 4: "set of four"}
 """What a cut set of so many members is called."""
 
 
@@ -56,7 +56,9 @@ def share_said(share: float) -> str:
 
 def figure_said(value: float) -> str:
     """A figure without a unit, to three figures: `0.031`, `1.2e-07`; `no end` where it has none."""
-    return "no end" if value == float("inf") else f"{value:.3g}"
+    if value == float("inf"):
+        return "no end"
+    return f"{float(f'{value:.3g}'):,.0f}" if 1e3 <= value < 1e6 else f"{value:.3g}"
 
 
 def out_said(out: Out) -> str:
@@ -75,16 +77,19 @@ def orders_said(cuts: CutSets) -> str:
     return by_order_said(cuts.by_order)
 
 
-def by_order_said(by_order: Sequence[int]) -> str:
-    """How many sets there are of 1, 2, ... members, in words."""
+def by_order_said(by_order: Sequence[int], most: int = 4) -> str:
+    """How many sets there are of 1, 2, ... members, in words; those with more than `most` members in one count."""
     said = []
-    for order, count in enumerate(by_order, start=1):
+    for order, count in enumerate(by_order[:most], start=1):
         if not count:
             continue
         word = MANY.get(order, f"set of {order}")
         if count != 1:
             word = word.replace("set", "sets", 1) if word.startswith("set") else f"{word}s"
         said.append(f"{count:,} {word}")
+    larger = sum(by_order[most:])
+    if larger:
+        said.append(f"{larger:,} larger {'one' if larger == 1 else 'ones'}")
     return ", ".join(said)
 
 

@@ -24,6 +24,11 @@ CASES = {
     "why-mended-mail": ("why", MENDED, "mail"),
     "why-mended-machine": ("why", MENDED, "twin-1"),
     "why-draft-mail-strip": ("why", DRAFT, "mail", "--lose", "B"),
+    "odds-kitchen-shelf": ("odds", SHELF),
+    "odds-kitchen-shelf-files": ("odds", SHELF, "files", "--ranges", "--most", "20"),
+    "odds-draft-mail": ("odds", DRAFT, "mail"),
+    "odds-mended": ("odds", MENDED),
+    "years-kitchen-shelf": ("years", SHELF, "--years", "1000"),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
 }
 

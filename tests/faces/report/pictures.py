@@ -5,11 +5,15 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from tests.faces.handmade import of_singles
 
 from falsework.analyses.cold_start import cold_start
 from falsework.analyses.verdicts import Loss, Singles, lose, losses
+from falsework.analyses.years import ServiceYears, Years
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
+from falsework.faces.report.odds import odds_sheet
+from falsework.faces.report.spread import years_sheet
 from falsework.invent import invent
 from falsework.lab.read import read_text
 from falsework.model.build import build, load
@@ -74,6 +78,42 @@ def circles(name: str) -> tuple[tuple[str, ...], ...]:
     return cold_start(standing(name)).circles
 
 
+@cache
+def drawn_years(name: str) -> Years:
+    """Years of a lab as made by hand: service number n has n + 1 minutes in a middle year, and twenty times that in a bad one."""
+    services = tuple(
+        ServiceYears(
+            service=service,
+            mean_min=3.0 * number,
+            error_min=0.1,
+            low_min=2.8 * number,
+            high_min=3.2 * number,
+            percentiles_min=tuple(number * each for each in (0.0, 0.2, 1.0, 3.0, 12.0, 20.0, 90.0)),
+            outages=2.0,
+            longest_min=100.0 * number,
+            spotless=0.1 * number,
+            stumbled=0.01,
+        )
+        for number, service in enumerate(standing(name).support.services, start=1)
+    )
+    return Years(
+        lab=standing(name).lab.name,
+        years=1000,
+        asked=1000,
+        seed=7,
+        services=services,
+        data=(),
+        parts=(),
+        wanted=None,
+        of="",
+        off=0.1,
+        reached=None,
+        stopped=False,
+        story=None,
+        assumed=(),
+    )
+
+
 def drawn(name: str, *parts: str) -> str:
     """The elevation of a lab, with parts lost if any are named."""
     return elevation(standing(name), lost(name, *parts) if parts else None, circles=circles(name))
@@ -84,6 +124,9 @@ PICTURES: Mapping[str, Callable[[], str]] = {
     "kitchen-shelf-without-desk-1": lambda: drawn(KITCHEN, "desk-1"),
     "kitchen-shelf-map": lambda: failure_map(alone(KITCHEN), words(KITCHEN)),
     "survivor-overload-without-a": lambda: drawn(TRAP, "A"),
+    "kitchen-shelf-odds": lambda: odds_sheet(standing(KITCHEN), of_singles(alone(KITCHEN)), width=900),
+    "observatory-mended-odds": lambda: odds_sheet(standing(MENDED), of_singles(alone(MENDED), draws=200)),
+    "kitchen-shelf-years": lambda: years_sheet(drawn_years(KITCHEN), width=900),
     "observatory-mended": lambda: drawn(MENDED),
     "observatory-mended-without-a": lambda: drawn(MENDED, "A"),
     "observatory-mended-map": lambda: failure_map(alone(MENDED), words(MENDED)),

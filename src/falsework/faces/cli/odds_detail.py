@@ -98,11 +98,7 @@ def _sets(each: ServiceOdds, most: int) -> Iterator[Line]:
     yield Line()
     counted = orders_said(cuts)
     if not cuts.listed:
-        yield Line(
-            "Nothing in the lab stops it until somebody mends something."
-            if cuts.total == 0
-            else "No cut set was found."
-        )
+        yield Line(nothing_listed(each))
         return
     shown = cuts.listed[:most]
     likeliest = "; the likeliest:" if (cuts.total or len(cuts.listed) + 1) > len(shown) else ":"
@@ -119,6 +115,15 @@ def _sets(each: ServiceOdds, most: int) -> Iterator[Line]:
         yield labelled(
             "", f"whatever else: at most {minutes_said(cuts.rest * MINUTES)} a year together", width=2
         )
+
+
+def nothing_listed(each: ServiceOdds) -> str:
+    """Why no set of parts is listed."""
+    if each.cut_sets.total is None:
+        return "The sets of parts that stop it are too many to be told."
+    if each.out.best > 0:
+        return "It does not stand as it is, so nothing more is needed to stop it."
+    return "Nothing in the lab stops it until somebody mends something."
 
 
 def _weights(each: ServiceOdds) -> Iterator[Line]:

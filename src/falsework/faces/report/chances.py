@@ -92,7 +92,7 @@ def chances(standing: Standing, found: Odds | None, years: Years | None = None) 
 
 
 def _figures(standing: Standing, found: Odds, years: Years | None) -> list[Figure]:
-    worst = worst_of(found)
+    worst = worst_of(standing, found)
     figures = [
         Figure(
             svg=Markup(stacked("minutes", 1400, [minutes(found, limits(standing))])),

@@ -28,13 +28,15 @@ def odds_sheet(standing: Standing, found: Odds, *, width: float = 1400, prefix: 
 
 def panels(standing: Standing, found: Odds, *, width: float = 1400) -> tuple[Panel, ...]:
     """Bars of minutes, then what the worst services are out of, then how that looks."""
-    worst = worst_of(found)
+    worst = worst_of(standing, found)
     bars = minutes(found, limits(standing), width=width)
     if not worst:
         return (bars,)
     return bars, causes(worst, width=width), stops(standing, worst, width=width)
 
 
-def worst_of(found: Odds) -> tuple[ServiceOdds, ...]:
-    """The services whose causes are drawn."""
-    return tuple(each for each in found.services if each.cut_sets.listed)[:MOST_SERVICES]
+def worst_of(standing: Standing, found: Odds) -> tuple[ServiceOdds, ...]:
+    """The services whose causes are drawn; alarms only where there is no service."""
+    some = [each for each in found.services if each.cut_sets.listed]
+    services = [each for each in some if standing.support.things[each.service].word != "alarm"]
+    return tuple(services or some)[:MOST_SERVICES]

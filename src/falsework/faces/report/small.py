@@ -14,7 +14,6 @@ from falsework.faces.report.columns import machines
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.svg import Svg, join, label, line, number, path, width_of
 from falsework.faces.report.whereabouts import Place, places
-from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Node, Strip, Switch, ThingId, Ups
 from falsework.model.services import Copy
 from falsework.support.graph import Role
@@ -24,6 +23,8 @@ HIGH = 136.0
 """Height of a small elevation, its words not counted."""
 MOST_COLUMNS = 7
 """Machines that stand side by side; the others are left out, those that are struck last."""
+MOST_HELD = 4
+"""Machines in a thing that is out, for all of them to be shown although the service runs on others."""
 _BEAM, _BOX, _WIRE, _POWER, _GROUND = 8.0, 44.0, 86.0, 102.0, 124.0
 """Where the beam, the machines, the wire, the power and the ground begin, from the top."""
 
@@ -41,6 +42,8 @@ def small(standing: Standing, service: str, cut: CutSet, *, width: float) -> Svg
     hosts = hosts_of(standing, service)
     out = places(lab, [each.name for each in cut.out])
     struck_nodes = {place.node for place in out if place.node}
+    # An enclosure that is out is shown around its machines, whichever they are; a rack or room would be too wide.
+    struck_nodes.update(node for place in out if len(place.around) <= MOST_HELD for node in place.around)
     wanted = [each.name for each in machines(lab) if each.name in hosts or each.name in struck_nodes]
     nodes = _fitting(wanted, struck_nodes)
     columns = {node: _x(place, len(nodes), width) for place, node in enumerate(nodes)}
@@ -49,12 +52,12 @@ def small(standing: Standing, service: str, cut: CutSet, *, width: float) -> Svg
     unseen = sum(1 for place in out if place == Place() or (place.around and place.around not in frames))
     power = unseen + sum(1 for place in out if place.power)
     parts = [
-        *_boxes(lab, columns, out, width),
+        *_boxes(columns, out, standing.out, width),
         *_around(columns, frames, width),
         *_course(_WIRE, width, len(lab.of(Switch)), sum(1 for place in out if place.wire)),
         *_course(_POWER, width, sum(len(lab.of(kind)) for kind in (Strip, Ups, Circuit)), power),
         *_ground(width, sum(1 for place in out if place.ground)),
-        *_legs(columns, hosts, out, frames),
+        *_legs(columns, hosts, out, frames, standing.out),
     ]
     xs = [columns[node] for node in nodes if node in hosts] or [width / 2]
     over = max(min(_pitch(len(nodes), width) * 0.36, 20.0), 30.0 if len(xs) == 1 else 0.0)
@@ -92,20 +95,30 @@ def _x(number_: int, count: int, width: float) -> float:
     return width / 2 + (number_ - (count - 1) / 2) * pitch
 
 
-def _boxes(lab: Lab, columns: Mapping[str, float], out: Sequence[Place], width: float) -> list[Svg]:
-    """The machines, struck where they are out; what is out inside one is a small box in it."""
+def _boxes(
+    columns: Mapping[str, float], out: Sequence[Place], before: Collection[str], width: float
+) -> list[Svg]:
+    """The machines, struck where they are out; what is out inside one is a small box in it.
+
+    Those in `before` are out beforehand, and hatched as such.
+    """
     half = _half(len(columns), width)
     found = []
     for node, x in columns.items():
         here = [place for place in out if place.node == node]
         whole = any(not place.inside for place in here)
         fill, stroke = (hatch("lost"), "brick") if whole else ("stone", "ink")
+        if node in before and not whole:
+            fill, stroke = hatch("out"), "faint"
         found.append(box(x - half, _BOX, half * 2, 26, fill=fill, stroke=stroke, stroke_width=1.1))
         if whole:
             found.append(struck(x - half - 3, _BOX - 3, half * 2 + 6, 32))
             continue
         name = node.rsplit(".", 1)[-1] if half < 20 else node
-        found.append(label(x, _BOX + 11, name, size=8.5, fill="faint", anchor="middle", room=half * 2 - 4))
+        if node not in before:
+            found.append(
+                label(x, _BOX + 11, name, size=8.5, fill="faint", anchor="middle", room=half * 2 - 4)
+            )
         for number_ in range(min(len(here), max(int((half * 2 - 4) / 13), 1))):
             left = x - half + 4 + number_ * 13
             found.append(box(left, _BOX + 14, 10, 9, fill=hatch("lost"), stroke="brick", stroke_width=1))
@@ -184,8 +197,9 @@ def _legs(
     hosts: Collection[str],
     out: Sequence[Place],
     frames: Sequence[Sequence[str]],
+    before: Collection[str],
 ) -> list[Svg]:
-    """A leg above each machine that carries it; broken where the machine is out."""
+    """A leg above each machine that carries it; broken where the machine is out, faint where it was before."""
     lost = {place.node for place in out if place.node and not place.inside}
     lost.update(node for nodes in frames for node in nodes)
     return [
@@ -194,9 +208,9 @@ def _legs(
             _BEAM + 9,
             x,
             _BOX - 3,
-            stroke="brick" if node in lost else "ink",
+            stroke="brick" if node in lost else "faint" if node in before else "ink",
             stroke_width=3,
-            stroke_dasharray="2 2" if node in lost else None,
+            stroke_dasharray="2 2" if node in lost or node in before else None,
         )
         for node, x in columns.items()
         if node in hosts
