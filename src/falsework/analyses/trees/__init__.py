@@ -1,0 +1,1 @@
+"""What is to be said of one fault tree?"""
