@@ -200,5 +200,5 @@ def test_a_cluster_gives_the_same_years():
     with distributed.LocalCluster(
         n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
     ) as local:
-        shared = years(standing, count=1_500, workers=Cluster(address=local.scheduler_address))
-    assert shared == years(standing, count=1_500)
+        shared = years(standing, count=4_000, workers=Cluster(address=local.scheduler_address))
+    assert shared == years(standing, count=4_000)

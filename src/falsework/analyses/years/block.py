@@ -27,9 +27,9 @@ SKIPPED = 1
 """Years left out at the beginning of each run, which begins with everything whole."""
 COUNTED = 10
 """Years counted in each run."""
-MOST_RUNS = 100
+MOST_RUNS = 250
 """Runs in a block, at the most: enough for whole arrays to pay."""
-AT_ONCE = 16_000
+AT_ONCE = 40_000
 """Units times runs in a block, about: what happens in a block must fit in memory, whatever the size of the lab."""
 
 

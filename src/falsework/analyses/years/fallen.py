@@ -41,7 +41,9 @@ def _falls(lived: Lived) -> Floats:
     service, stretch = np.nonzero(held & plain)
     found[service, stretch] = cut.start_s[stretch] + known.fall_s[service, unit[stretch]]
     odd = np.flatnonzero((held & ~plain).any(axis=0))
-    moments = np.maximum(lived.falls(odd, cut.start_s[odd])[known.at], cut.start_s[odd])
+    matters = np.zeros((len(known.things), len(odd)), dtype=bool)
+    matters[known.at] = held[:, odd]
+    moments = np.maximum(lived.falls(odd, cut.start_s[odd], matters)[known.at], cut.start_s[odd])
     found[:, odd] = np.where(held[:, odd], moments, found[:, odd])
     return found
 
@@ -113,7 +115,7 @@ def _odd(lived: Lived, stretches: Ints) -> tuple[Floats, Floats]:
     known, cut = lived.known, lived.cut
     now = cut.state[stretches + 1]
     before = lived.truth(cut.state[stretches])[known.thing_back]
-    stood = before | (lived.falls(stretches, cut.end_s[stretches]) >= cut.end_s[stretches])
+    stood = before | (lived.falls(stretches, cut.end_s[stretches], ~before) >= cut.end_s[stretches])
     keys = [
         (cut.sets[state], bits.tobytes())
         for state, bits in zip(now, np.packbits(stood, axis=0).T, strict=True)

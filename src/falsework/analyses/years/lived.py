@@ -107,7 +107,7 @@ class Lived:
             at_s=float(cut.start_s[stretch]),
         )
 
-    def falls(self, stretches: Ints, known_from_s: Floats) -> Floats:
+    def falls(self, stretches: Ints, known_from_s: Floats, matters: Bools) -> Floats:
         """When each thing falls or fell, given when each part that is broken in a stretch failed.
 
         Were all the parts lost with the first of them, nothing would fall later than it does, and were they lost
@@ -117,6 +117,7 @@ class Lived:
             stretches: (n,) which.
             known_from_s: (n,) moments of interest, not after the stretch's end: what fell before may be said to
                 have fallen at any moment before, as what falls after the stretch at any moment after.
+            matters: (n_things, n) for which things an answer is wanted.
 
         Returns:
             (n_things, n), seconds on the run's own clock; infinite for never.
@@ -130,7 +131,7 @@ class Lived:
         found = np.where(together + first >= cut.end_s[stretches], together + first, together + last)
         unsure = (found < cut.end_s[stretches]) & (together + last > known_from_s) & (last > first)
         unsure |= (found >= cut.end_s[stretches]) & (together + first < cut.end_s[stretches])
-        ask = np.flatnonzero(unsure.any(axis=0))
+        ask = np.flatnonzero((unsure & matters).any(axis=0))
         failed = np.full((len(self.known.parts), len(ask)), NEVER)
         for column, place in enumerate(ask.tolist()):
             failed[outages.unit[lasting[place]], column] = outages.down_s[lasting[place]] - first[place]

@@ -6,10 +6,13 @@ The clocks of `falsework.support.times`, asked about many moments at once in who
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 
 from falsework.analyses.cold_start import cold_start
+from falsework.engines.gates import GateGraph, OracleFunction
 from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.plan import Bools, Ints
 from falsework.engines.times import times
@@ -17,6 +20,9 @@ from falsework.support.gates import NEVER_ASLEEP, Cold
 from falsework.support.graph import SupportGraph
 from falsework.support.standing import Standing
 from falsework.support.times import NEVER, Clock, falling, rising, settled
+
+MOST_REMEMBERED = 100_000
+"""So many answers of a box are kept at the most."""
 
 
 class Falls:
@@ -28,7 +34,8 @@ class Falls:
     """
 
     def __init__(self, standing: Standing, parts: Sequence[str]) -> None:
-        self._clock = falling(standing.support, out=standing.out)
+        clock = falling(standing.support, out=standing.out)
+        self._clock = replace(clock, graph=_remembering(clock.graph))
         number = {part: unit for unit, part in enumerate(parts)}
         self._unit = np.array([number.get(name, -1) for name in self._clock.graph.leaf_names])
         leans = standing.gates.leans
@@ -46,18 +53,22 @@ class Falls:
         Returns:
             (n_things, n), on the same clock; infinite for never.
         """
-        found = np.full((len(self._clock.row), failed_s.shape[1]), NEVER)
         if not failed_s.shape[1]:
-            return found
+            return np.full((len(self._clock.row), 0), NEVER)
         leaves = np.full((len(self._unit), failed_s.shape[1]), NEVER)
         known = self._unit >= 0
         leaves[known] = failed_s[self._unit[known]]
         met = np.ones((len(self._held), failed_s.shape[1]), dtype=bool)
         asked = self._truth >= 0
         met[asked] = rows[self._truth[asked]]
-        patterns, group = np.unique(met, axis=1, return_inverse=True)
-        for number in range(patterns.shape[1]):
-            columns = np.flatnonzero(group.ravel() == number)
+        # Mostly no lean that is met would have fallen: then all are asked at once, every hold as it is.
+        moments = times(self._clock.graph, leaves, self._clock.delays, mode="fall")
+        found = moments[self._clock.graph.kept]
+        saved = met & np.isfinite(moments[self._held])
+        again = np.flatnonzero(saved.any(axis=0))
+        patterns, group = np.unique(met[:, again], axis=1, return_inverse=True)
+        for number in range(patterns.shape[1] if len(again) else 0):
+            columns = again[np.flatnonzero(group.ravel() == number)]
             delays = self._clock.delays.copy()
             delays[self._held[patterns[:, number]]] = NEVER
             moments = times(self._clock.graph, leaves[:, columns], delays, mode="fall")
@@ -78,9 +89,9 @@ class Rises:
 
     def __init__(self, standing: Standing, parts: Sequence[str]) -> None:
         self._support: SupportGraph = standing.support
-        early = frozenset(cold_start(standing).too_early)
-        self._alone = rising(self._support, cold=Cold(hands=False, stuck=early), out=standing.out)
-        self._helped = rising(self._support, cold=Cold(hands=True), out=standing.out)
+        self._out = standing.out
+        hasty = any(thing.tries_once for thing in standing.support.things.values())
+        self._early = frozenset(cold_start(standing).too_early) if hasty else frozenset[str]()
         self._number = {part: unit for unit, part in enumerate(parts)}
         names = list(self._support.things)
         self._given = np.array([self._support.things[name].word in NEVER_ASLEEP for name in names])
@@ -94,10 +105,24 @@ class Rises:
             back: (n_things, n) what stands in the end.
 
         Returns:
-            Twice (n_things, n), seconds; infinite where that way does not bring it back.
+            Twice (n_things, n), seconds; infinite where that way does not bring it back. Hands are not asked
+            about where all that is back comes by itself: those columns are infinite, too.
         """
         up = up | (self._given[:, None] & back)
-        return self._after(self._alone, failed, up, back), self._after(self._helped, failed, up, back)
+        alone = self._after(self._alone, failed, up, back)
+        helped = np.full(alone.shape, NEVER)
+        ask = np.flatnonzero((back & ~np.isfinite(alone)).any(axis=0))
+        if len(ask):
+            helped[:, ask] = self._after(self._helped, failed[:, ask], up[:, ask], back[:, ask])
+        return alone, helped
+
+    @cached_property
+    def _alone(self) -> Clock:
+        return rising(self._support, cold=Cold(hands=False, stuck=self._early), out=self._out)
+
+    @cached_property
+    def _helped(self) -> Clock:
+        return rising(self._support, cold=Cold(hands=True), out=self._out)
 
     def _after(self, clock: Clock, failed: Bools, up: Bools, back: Bools) -> Floats:
         if not failed.shape[1]:
@@ -112,6 +137,29 @@ class Rises:
         rises = times(clock.graph, leaves, clock.delays, mode="rise")[clock.graph.kept]
         row = clock.row
         return settled(self._support, rises, lambda column, name: bool(back[row[name], column]))
+
+
+def _remembering(graph: GateGraph) -> GateGraph:
+    """The same gates; what a box has answered once it is not asked again."""
+    boxes = tuple(replace(box, function=_remembered(box.function)) for box in graph.oracles)
+    return replace(graph, oracles=boxes)
+
+
+def _remembered(function: OracleFunction) -> OracleFunction:
+    known: dict[bytes, Bools] = {}
+
+    def answer(given: Bools) -> Bools:
+        keys = [column.tobytes() for column in given.T]
+        fresh = list({key: place for place, key in enumerate(keys) if key not in known}.values())
+        if fresh:
+            if len(known) > MOST_REMEMBERED:
+                known.clear()
+                fresh = list(range(len(keys)))
+            for place, column in zip(fresh, function(given[:, fresh]).T, strict=True):
+                known[keys[place]] = column
+        return np.stack([known[key] for key in keys], axis=1)
+
+    return answer
 
 
 def columns_of(sets: Sequence[Sequence[int]], n_units: int) -> Bools:

@@ -7,13 +7,22 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from falsework.analyses.years.block import COUNTED, SKIPPED, Job, Tally, chapter, packed, runs_in, tally
+from falsework.analyses.years.block import (
+    COUNTED,
+    SKIPPED,
+    Chapter,
+    Job,
+    Tally,
+    chapter,
+    packed,
+    runs_in,
+    tally,
+)
 from falsework.analyses.years.known import Known
 from falsework.analyses.years.result import PERCENTS, DataYears, PartYears, ServiceYears, Years
 from falsework.analyses.years.scene import HANDS_ON_S
 from falsework.analyses.years.story import Story, story
 from falsework.engines.renewal.gather import Gathered, Workers, gather, here
-from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.sure import Mean, mean
 from falsework.engines.renewal.workers import Processes
 from falsework.errors import LimitError, QuestionError, nearest
@@ -71,17 +80,21 @@ def years(
             progress("years drawn", min(done * most, runs) * COUNTED, runs * COUNTED)
 
     blocks = math.ceil(runs / most)
+    opening: list[Chapter] = []  # the first block, kept for the story where we live through it ourselves
     if isinstance(workers, int) and workers == 1:
 
         def work(number: int) -> Tally:
-            return tally(chapter(known, seed=seed, number=number, runs=min(most, runs - number * most)))
+            lived = chapter(known, seed=seed, number=number, runs=min(most, runs - number * most))
+            if number == 0:
+                opening.append(lived)
+            return tally(lived)
 
         gathered = gather(here, work, blocks, enough=enough, progress=told)
     else:
         who: Workers = Processes(count=min(workers, blocks)) if isinstance(workers, int) else workers
         job = Job(lab=packed(standing.lab), out=tuple(sorted(standing.out)), seed=seed, runs=runs)
         gathered = gather(who, job, blocks, enough=enough, progress=told)
-    return _Counting(known, gathered, seed, runs, service).result(within)
+    return _Counting(known, gathered, seed, runs, service, opening).result(within)
 
 
 def _check(standing: Standing, count: int, of: str, within: float | None, workers: int | Workers) -> None:
@@ -123,8 +136,15 @@ def _means(tallies: Sequence[Tally]) -> list[Mean]:
 
 class _Counting:
     def __init__(
-        self, known: Known, gathered: Gathered[Tally], seed: int, runs: int, service: int | None
+        self,
+        known: Known,
+        gathered: Gathered[Tally],
+        seed: int,
+        runs: int,
+        service: int | None,
+        opening: Sequence[Chapter],
     ) -> None:
+        self.opening = opening
         self.known, self.gathered, self.seed, self.runs, self.service = known, gathered, seed, runs, service
         self.tallies = gathered.results
         self.years = sum(each.down_s.shape[1] * COUNTED for each in self.tallies)
@@ -204,24 +224,26 @@ class _Counting:
         )
 
     def _story(self) -> Story:
-        """The year nearest to the bad percentile, lived through once more: the same seed, the same year."""
+        """The year of the first block that is nearest to the bad percentile of all; the same for the same seed."""
         known = self.known
         counted = np.setdiff1d(np.arange(len(known.services)), known.alarms)
         if self.service is not None:
             counted = np.array([self.service])
-        totals: list[Floats] = [each.down_s[counted].sum(axis=0) for each in self.tallies]
-        every = np.concatenate(totals)
+        every = np.concatenate([each.down_s[counted].sum(axis=0) for each in self.tallies])
         bad = np.percentile(every, BAD)
-        run, year = np.unravel_index(int(np.abs(every - bad).argmin()), every.shape)
-        most = runs_in(len(known.parts))
-        number, place = divmod(int(run), most)
-        told = chapter(self.known, seed=self.seed, number=number, runs=min(most, self.runs - number * most))
+        near = np.abs(every[: self.tallies[0].down_s.shape[1]] - bad)
+        run, year = np.unravel_index(int(near.argmin()), near.shape)
         down = float(every[run, year])
+        told = (
+            self.opening[0]
+            if self.opening
+            else chapter(known, seed=self.seed, number=0, runs=min(runs_in(len(known.parts)), self.runs))
+        )
         return story(
             told,
-            run=place,
+            run=int(run),
             year=int(year) + SKIPPED,
             percent=float((every <= down).mean() * 100.0),
-            of=self.known.services[self.service] if self.service is not None else "",
+            of=known.services[self.service] if self.service is not None else "",
             down_min=down / 60.0,
         )
