@@ -201,7 +201,6 @@ def test_the_same_seed_gives_the_same_bytes_whoever_works():
 
 def test_ctrl_c_gives_what_is_finished(monkeypatch):
     """Stopped after two blocks: their 2,000 years, the same as if no more had been asked for, and a word on it."""
-
     monkeypatch.setattr(block, "MOST_RUNS", 100)
 
     def stop(what, done, most):
