@@ -8,7 +8,7 @@ from falsework import units
 from falsework.analyses.odds.result import CutSet, CutSets, Out, Within
 from falsework.units import Dimension
 
-MANY = {1: "single part", 2: "pair", 3: "set of three", 4: "set of four"}
+MANY = {2: "pair", 3: "set of three", 4: "set of four", 5: "set of five", 6: "set of six"}
 """What a cut set of so many members is called."""
 
 
@@ -77,13 +77,13 @@ def orders_said(cuts: CutSets) -> str:
     return by_order_said(cuts.by_order)
 
 
-def by_order_said(by_order: Sequence[int], most: int = 4) -> str:
+def by_order_said(by_order: Sequence[int], most: int = 4, *, of: str = "part") -> str:
     """How many sets there are of 1, 2, ... members, in words; those with more than `most` members in one count."""
     said = []
     for order, count in enumerate(by_order[:most], start=1):
         if not count:
             continue
-        word = MANY.get(order, f"set of {order}")
+        word = f"single {of}" if order == 1 else MANY.get(order, f"set of {order}")
         if count != 1:
             word = word.replace("set", "sets", 1) if word.startswith("set") else f"{word}s"
         said.append(f"{count:,} {word}")

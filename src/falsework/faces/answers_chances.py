@@ -18,13 +18,13 @@ from falsework.faces.shapes import (
     texts,
 )
 
-CHANCES = ("odds", "years")
+CHANCES = ("odds", "years", "tree")
 """The answers that are told of here."""
 
 
 def chances_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
-    return {**_odds(), **_years()}
+    return {**_odds(), **_years(), **_tree()}
 
 
 def _head(command: str, statuses: list[int], says: str) -> dict[str, Schema]:
@@ -225,6 +225,57 @@ def _years() -> dict[str, Schema]:
             unfelt=count("how many more parts failed without any service noticing"),
             silenced=count("how many of these kept an alarm from leaving"),
         ),
+    }
+
+
+def _tree() -> dict[str, Schema]:
+    return {
+        "tree": object_(
+            format={"const": FORMAT},
+            command={"const": "tree"},
+            tree=text("the name of the tree"),
+            status={"const": 0},
+            top=text("the name of its top event; may be empty"),
+            time=maybe("how long it runs, as asked; null if not asked"),
+            events=count("basic events that the top leans on"),
+            gates=count("gates that the top leans on"),
+            coherent=flag("whether no gate negates"),
+            unreached=names("what the file defines and the top does not lean on"),
+            lacking=names("events without a probability"),
+            probability=maybe("of the top event; null where it is not known exactly"),
+            lower=maybe("proven lower bound of it; null where none is known"),
+            upper=maybe("proven upper bound of it; null where none is known"),
+            minimal_cut_sets=or_null(count("how many; null where they could not be counted")),
+            by_order=list_(
+                {"type": "integer", "minimum": 0}, "how many have one event, two, ...; empty where unknown"
+            ),
+            likeliest=list_(
+                object_(
+                    events=names("that happen together"), probability=maybe("of that; null where unknown")
+                ),
+                "likeliest first; the smallest where probabilities are missing",
+            ),
+            events_weighed=list_(
+                object_(
+                    id=text("its name"),
+                    probability=amount("its own"),
+                    birnbaum={
+                        "type": "number",
+                        "description": "change of the top event's probability with its own",
+                    },
+                    criticality=or_null(
+                        {"type": "number", "description": "share that goes where it can't happen"}
+                    ),
+                    fussell_vesely=maybe("chance that it has happened, given the top event"),
+                    risk_achievement_worth=maybe(
+                        "how many times likelier the top event is once it has happened"
+                    ),
+                    risk_reduction_worth=maybe("how many times less if it can't happen; null without end"),
+                ),
+                "by criticality; empty where the probability is not exact",
+            ),
+            left=text("why something is not told; may be empty"),
+        )
     }
 
 

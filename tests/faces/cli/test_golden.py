@@ -29,6 +29,7 @@ CASES = {
     "odds-draft-mail": ("odds", DRAFT, "mail"),
     "odds-mended": ("odds", MENDED),
     "years-kitchen-shelf": ("years", SHELF, "--years", "1000"),
+    "tree-pump": ("tree", "tests/faces/cli/trees/pump.dft", "--time", "100"),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
 }
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from falsework.analyses.explain import told
 from falsework.analyses.margin import Margin, margins_left
 from falsework.analyses.verdicts import Effect, Loss, Verdict, lose
-from falsework.errors import listed
+from falsework.errors import LabError, QuestionError, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
@@ -62,10 +62,31 @@ def lose_parts(asked: Asked) -> int:
 
 
 def opened(path: Path, out: Sequence[str]) -> Standing:
-    """A lab ready to be asked, with what is out today and what is out beforehand."""
-    lab = load(path)
+    """A lab ready to be asked, with what is out today and what is out beforehand.
+
+    Raises:
+        FalseworkError: the file, or a part; where the file is a fault tree, who answers about those is named.
+    """
+    try:
+        lab = load(path)
+    except LabError:
+        if not _is_tree(path):
+            raise
+        raise QuestionError(
+            f"'{path}' looks like a fault tree, and a lab file is wanted",
+            f"Ask `falsework tree {path}` about a fault tree.",
+        ) from None
     today = [name for each in (lab.today.out if lab.today else ()) for name in each.part.ids]
     return Standing(lab, out=[*today, *out])
+
+
+def _is_tree(path: Path) -> bool:
+    """Whether a file begins as a fault tree does, in either of the known formats."""
+    if not path.is_file():
+        return False
+    with path.open("rb") as stream:
+        begins = stream.read(4096).lstrip()
+    return begins.startswith((b"<?xml", b"<opsa-mef", b"toplevel"))
 
 
 def fallen(standing: Standing, loss: Loss) -> tuple[Effect, ...]:
