@@ -106,8 +106,8 @@ class Truth:
         self.fall = [effect.falls_s for effect in loss.effects]
         self.blink = [loss.down[name].back_s if name in loss.down else 0.0 for name in known.services]
         self.own = {
-            number: not view.column[hosts].all()
-            for number, hosts in facts.hosts.items()
+            number: view.column[hosts].sum() < enough
+            for number, (hosts, enough) in facts.hosts.items()
             if number in self.shaken
         }
         self.copies = {

@@ -119,10 +119,10 @@ def _moved(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:
 def _own(lived: Lived, service: Ints, state: Ints) -> Bools:
     """Whether what a service runs on went: then it must take over or start again, not only wait for another."""
     found = np.zeros(len(service), dtype=bool)
-    for number, hosts in lived.known.hosts.items():
+    for number, (hosts, enough) in lived.known.hosts.items():
         mine = service == number
         if mine.any():
-            found[mine] = (~lived.truth(state[mine])[hosts]).any(axis=0)
+            found[mine] = lived.truth(state[mine])[hosts].sum(axis=0) < enough
     return found
 
 

@@ -114,26 +114,24 @@ class Known:
         return found
 
     @cached_property
-    def hosts(self) -> Mapping[int, Ints]:
-        """For each service the rows (up) of what its copies run on now: where one falls, a copy must start again."""
+    def hosts(self) -> Mapping[int, tuple[Ints, int]]:
+        """For each service the rows (up) of what its copies run on now, and how many of them it needs.
+
+        With fewer left it must take over or start again; with enough left it is at most waiting for another.
+        """
         things, gates = self.standing.support.things, self.standing.gates
         found = {}
         for number, name in enumerate(self.services):
-            copies = [
-                each
-                for lean in things[name].leans
-                if lean.role is Role.COPIES and "now" in lean.times
-                for each in lean.on
-            ]
+            now = [lean for lean in things[name].leans if lean.role is Role.COPIES and "now" in lean.times]
             on = [
-                host
-                for copy in copies
+                gates.up[lean.on[0]]
+                for copies in now
+                for copy in copies.on
                 for lean in things[copy].leans
-                if lean.role is Role.HOST and "now" in lean.times
-                for host in lean.on
+                if lean.role is Role.HOST and "now" in lean.times and lean.on
             ]
             if on:
-                found[number] = np.array([gates.up[host] for host in dict.fromkeys(on)])
+                found[number] = (np.array(on), min(len(on), max(lean.enough for lean in now)))
         return found
 
     @cached_property
