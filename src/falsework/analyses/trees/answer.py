@@ -55,7 +55,7 @@ def answer(
     try:
         made = diagram(tree, limits=limits, progress=progress)
     except TooLarge as error:
-        return _bounded(tree, most, str(error))
+        return _bounded(tree, most, error.what)
     p = level_probabilities(made)
     chance = None if p is None else float(probability(made.flat, p)[-1])
     left = ""
@@ -72,7 +72,7 @@ def answer(
         found = islice(likeliest(sets, [*given, *[0.0] * room]), most)
         listed = tuple(_cut(tree, chosen, None if p is None else much) for chosen, much in found)
     except TooLarge as error:
-        left = str(error)
+        left = error.what
         listed = _bounded(tree, most, left).likeliest
     return _told(
         tree,

@@ -106,7 +106,7 @@ def lines(found: TreeAnswer) -> Iterator[Line]:
     if found.unreached:
         yield _row("left out", f"{listed(found.unreached, 6)}: the top event does not lean on them")
     if found.left:
-        yield _row("limit", found.left)
+        yield _row("limit", f"{found.left}; --seconds allows more time")
     yield from _sets(found)
     yield from _weights(found)
 
