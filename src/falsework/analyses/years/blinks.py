@@ -26,7 +26,8 @@ def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:
         Those that worked; those that stumbled, with all that fell with them.
     """
     cut = lived.cut
-    at = np.flatnonzero(lived.begins_with_a_break)
+    shaken = np.any(~lived.up & lived.back, axis=0)[cut.state]
+    at = np.flatnonzero(lived.begins_with_a_break & shaken)
     service, where, after, lasts = _plain(lived, at)
     moved = _moved(lived, at)
     service, where, after, lasts = (

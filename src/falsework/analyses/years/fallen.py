@@ -20,46 +20,53 @@ STUCK_S = 4 * 3600.0
 
 def fallen(lived: Lived) -> Pieces:
     """Every outage that lasts until something is mended, restart included."""
-    falls = _falls(lived)
-    service, run, start, last = _spans(lived, falls)
+    some = np.flatnonzero(np.any(~lived.back, axis=0)[lived.cut.state])  # most stretches hurt nobody
+    falls = _falls(lived, some)
+    service, run, start, last = _spans(lived, some, falls)
     end = lived.cut.end_s[last]
     return Pieces(service=service, run=run, start_s=start, end_s=end + _restart(lived, service, last, end))
 
 
-def _falls(lived: Lived) -> Floats:
-    """When a service falls, for each stretch in whose end it does not stand; else infinite: (n_services, n)."""
+def _falls(lived: Lived, some: Ints) -> Floats:
+    """When a service falls, for each of these stretches in whose end it does not stand: (n_services, n).
+
+    Else infinite.
+    """
     known, cut = lived.known, lived.cut
-    down = ~lived.back[:, cut.state]
-    found = np.where(down, cut.start_s, NEVER)
+    state, start = cut.state[some], cut.start_s[some]
+    down = ~lived.back[:, state]
+    found = np.where(down, start, NEVER)
     # Where one of the broken parts alone takes it down at once, no hold can matter.
     at_once = lived.any_of(~known.back & (known.fall_s == 0.0))
     at_once |= ~lived.back[:, :1]  # what does not stand with nothing broken is out all the time
-    held = down & ~at_once[:, cut.state]
+    held = down & ~at_once[:, state]
     # Alone from its own beginning on, a part brings things down just as worked out beforehand.
-    unit = np.array([each[0] if each else 0 for each in cut.sets])[cut.state]
-    plain = (lived.sizes[cut.state] == 1) & lived.begins_with_a_break
-    service, stretch = np.nonzero(held & plain)
-    found[service, stretch] = cut.start_s[stretch] + known.fall_s[service, unit[stretch]]
+    unit = np.array([each[0] if each else 0 for each in cut.sets])[state]
+    plain = (lived.sizes[state] == 1) & lived.begins_with_a_break[some]
+    service, place = np.nonzero(held & plain)
+    found[service, place] = start[place] + known.fall_s[service, unit[place]]
     odd = np.flatnonzero((held & ~plain).any(axis=0))
     matters = np.zeros((len(known.things), len(odd)), dtype=bool)
     matters[known.at] = held[:, odd]
-    moments = np.maximum(lived.falls(odd, cut.start_s[odd], matters)[known.at], cut.start_s[odd])
+    moments = np.maximum(lived.falls(some[odd], start[odd], matters)[known.at], start[odd])
     found[:, odd] = np.where(held[:, odd], moments, found[:, odd])
     return found
 
 
-def _spans(lived: Lived, falls: Floats) -> tuple[Ints, Ints, Floats, Ints]:
+def _spans(lived: Lived, some: Ints, falls: Floats) -> tuple[Ints, Ints, Floats, Ints]:
     """Stretches in a row in which a service is down as one: service, run, start, last stretch."""
     cut = lived.cut
+    ends = cut.end_s[some]
     found: list[tuple[Ints, Floats, Ints]] = []
     for row in range(len(falls)):
-        here = np.flatnonzero(~lived.back[row, cut.state])
-        if not len(here):
+        place = np.flatnonzero(~lived.back[row, cut.state[some]])
+        if not len(place):
             continue
+        here = some[place]
         opens = np.ones(len(here), dtype=bool)
         opens[1:] = (np.diff(here) > 1) | cut.first[here[1:]]
         first = np.flatnonzero(opens)
-        moments = np.where(falls[row, here] < cut.end_s[here], falls[row, here], NEVER)
+        moments = np.where(falls[row, place] < ends[place], falls[row, place], NEVER)
         start = np.minimum.reduceat(moments, first)
         last = here[np.append(first[1:], len(here)) - 1]
         fell = start < NEVER

@@ -20,6 +20,10 @@ FITS = 50_000_000
 """So many answers are kept at the most: a few hundred megabytes."""
 
 
+AT_ONCE = 1_000_000
+"""So many moments are compared at once."""
+
+
 class Lived:
     """Some runs of a lab.
 
@@ -123,10 +127,7 @@ class Lived:
             (n_things, n), seconds on the run's own clock; infinite for never.
         """
         outages, cut = self.outages, self.cut
-        lasting = [self.lasting(stretch) for stretch in stretches.tolist()]
-        first = np.array([outages.down_s[each].min(initial=NEVER) for each in lasting])
-        last = np.array([outages.down_s[each].max(initial=-NEVER) for each in lasting])
-        first, last = np.where(first < NEVER, first, 0.0), np.where(last > -NEVER, last, 0.0)
+        first, last = self._first_and_last(stretches)
         together = self.falls_together(cut.state[stretches])
         found = np.where(together + first >= cut.end_s[stretches], together + first, together + last)
         unsure = (found < cut.end_s[stretches]) & (together + last > known_from_s) & (last > first)
@@ -134,9 +135,30 @@ class Lived:
         ask = np.flatnonzero((unsure & matters).any(axis=0))
         failed = np.full((len(self.known.parts), len(ask)), NEVER)
         for column, place in enumerate(ask.tolist()):
-            failed[outages.unit[lasting[place]], column] = outages.down_s[lasting[place]] - first[place]
+            lasting = self.lasting(int(stretches[place]))
+            failed[outages.unit[lasting], column] = outages.down_s[lasting] - first[place]
         found[:, ask] = self.known.falls.at(failed, self.truth(cut.state[stretches[ask]])) + first[ask]
         return np.asarray(found)
+
+    def _first_and_last(self, stretches: Ints) -> tuple[Floats, Floats]:
+        """When the first and the last of the parts that are broken in a stretch failed: twice (n,), 0 where none is."""
+        outages, cut = self.outages, self.cut
+        begin = np.searchsorted(outages.run, np.arange(outages.runs + 1))
+        most = int(np.diff(begin).max(initial=0))
+        first, last = np.zeros(len(stretches)), np.zeros(len(stretches))
+        step = max(AT_ONCE // max(most, 1), 1)
+        for start in range(0, len(stretches), step):
+            some = stretches[start : start + step]
+            run, at = cut.run[some], cut.start_s[some][:, None]
+            place = begin[run][:, None] + np.arange(most)
+            own = place < begin[run + 1][:, None]
+            place = np.minimum(place, len(outages.run) - 1)
+            down = outages.down_s[place]
+            lasting = own & (down <= at) & (outages.up_s[place] > at)
+            any_lasts = lasting.any(axis=1)
+            first[start : start + step] = np.where(any_lasts, np.where(lasting, down, NEVER).min(axis=1), 0.0)
+            last[start : start + step] = np.where(lasting, down, 0.0).max(axis=1)
+        return first, last
 
     def falls_together(self, sets: Ints) -> Floats:
         """When each thing falls with a set lost at one moment, seconds after it: (n_things, n). Answers are kept."""
