@@ -81,7 +81,7 @@ Both from the compiled lab to means by service; processor seconds; ours the best
 | SimPy, all of it | {plainly:.1f} | {plainly / count * 1e3:.2f} | {plainly / spent:.1f} |
 | SimPy, were answers on what losses do for nothing | {plainly - asking:.1f} | {(plainly - asking) / count * 1e3:.2f} | {(plainly - asking) / spent:.1f} |
 
-On the clock falsework took {wall:.1f} s with one process and {shared:.1f} s with two, which load the libraries and compile the lab once more each.
+On the clock falsework took {wall:.1f} s with one process and {shared:.1f} s with two, which load the libraries and compile the lab once more each, on cores that others used too.
 The SimPy model asks falsework once for each new set of broken parts and remembers the answer; it uses its tables of fall and restart times for single parts.
 
 Minutes down in a year with their 95 % intervals; over all {len(apart)} services the means lie at most {max(apart.values()):.1f} standard errors apart (allowed: {ERRORS:.0f}).
