@@ -21,6 +21,7 @@ from typing import Any
 import numpy as np
 import simpy
 
+from falsework.analyses.odds.short import BY_HAND_S
 from falsework.analyses.verdicts import lose
 from falsework.analyses.years.block import COUNTED, SKIPPED
 from falsework.analyses.years.fallen import STUCK_S
@@ -59,6 +60,7 @@ class Facts:
         self.first = known.first.tolist()
         self.steps = {unit: steps.tolist() for unit, steps in known.steps.items()}
         self.alarms = known.alarms.tolist()
+        self.outside = known.outside.tolist()
         self.hosts = known.hosts
         self.moving = known.moving
         self.leaning = known.leaning
@@ -125,6 +127,7 @@ class Run:
         self.random = random.Random(seed)
         self.env = simpy.Environment()
         self.down: dict[int, float] = {}
+        self.whole: dict[int, simpy.Event] = {}
         self.truth = facts.truth(frozenset())
         self.free = [0.0] * len(facts.hours)
         self.shelves = [[0.0] * stock.shelf for stock in facts.known.scene.plan.stocks]
@@ -143,6 +146,7 @@ class Run:
             yield env.timeout(chance.expovariate(rate))
             since = env.now
             self.down[unit] = since
+            self.whole[unit] = env.event()
             self.changed(broken=unit)
             seen = not facts.watches or any(not (group & self.down.keys()) for group in facts.watches)
             yield env.timeout(facts.found[unit] if seen else facts.unseen[unit])
@@ -154,6 +158,7 @@ class Run:
                 yield env.timeout(self.hands(min(work, facts.held[unit])) - env.now)
             yield env.timeout(work)
             del self.down[unit]
+            self.whole[unit].succeed()
             self.changed(mended=unit, since=since)
 
     def spare(self, kind: int) -> float:
@@ -254,16 +259,23 @@ class Run:
             works = 1 - (way.stumbles.low + way.stumbles.high) / 2
             works *= math.exp(-unseen * (start % way.drilled_s))
             if self.random.random() >= works:
-                end = facts.hands_at(start, after) + lasts
-                self.spans[service].append((start, end))
-                for other, hold in facts.leaning[service]:
-                    if start + hold < end:
-                        self.spans[other].append((start + hold, end))
+                self.env.process(self.stumble(service, start, lasts, after, unit))
                 return
         if start > now:
             self.env.process(self.later(service, start, lasts, after))
         else:
             self.spans[service].append((start, start + lasts))
+
+    def stumble(self, service: int, start: float, lasts: float, truth: Truth, unit: int) -> Event:
+        """It does not come back by itself: until hands have put it right, or our own part is mended."""
+        facts, env = self.facts, self.env
+        by_hand = env.timeout(facts.hands_at(start, truth) + BY_HAND_S - env.now)
+        yield by_hand if facts.outside[unit] else by_hand | self.whole[unit]
+        end = max(env.now, start) + lasts
+        self.spans[service].append((start, end))
+        for other, hold in facts.leaning[service]:
+            if start + hold < end:
+                self.spans[other].append((start + hold, end))
 
     def later(self, service: int, start: float, lasts: float, truth: Truth) -> Event:
         """A blink after a hold, unless something has changed by then."""

@@ -98,17 +98,27 @@ def test_a_hold_longer_than_a_blink_lets_nothing_through():
     """What holds ten minutes without the front does not see its take-over, but sees it stumble."""
     calm = drawn(replaced(PAIR, STUMBLES="0.0001 %", UNSEEN="0.0001 %/year"), 500).service("page")
     clumsy = drawn(replaced(PAIR, STUMBLES="100 %", UNSEEN="0.0001 %/year"), 500).service("page")
-    assert clumsy.mean_min - calm.mean_min == pytest.approx(3 * (4 * 60 + 20 + 0.5 - 10), rel=0.1)
+    assert clumsy.mean_min - calm.mean_min == pytest.approx(3 * (4 * 60 + 20 + 30 + 0.5 - 10), rel=0.1)
     assert clumsy.outages == pytest.approx(2 * calm.outages, rel=0.1)  # its own host, or the front
 
 
 def test_a_stumble_lasts_until_hands_are_there():
-    """A take-over that never works: each loss of the serving copy costs 4 h to see, 20 min to come and 30 s."""
+    """A take-over that never works: each loss costs 4 h to see, 20 min to come, 30 to put right, and 30 s."""
     found = drawn(replaced(PAIR, STUMBLES="100 %", UNSEEN="0.0001 %/year"))
     front = found.service("front")
-    lasts = 4 * 60 + 20 + 0.5
+    lasts = 4 * 60 + 20 + 30 + 0.5
     assert found.service("front").stumbled == pytest.approx(3.0, abs=4 * math.sqrt(3 / 1_000) + 0.02)
     assert front.mean_min == pytest.approx(front.stumbled * lasts, rel=0.02)  # both out at once is rare
+
+
+def test_a_stumble_ends_with_the_mending_where_that_is_sooner():
+    """With nobody named, a mending of 6 min begins at once: a stumble is over then, not after half an hour by hand."""
+    text = replaced(PAIR, STUMBLES="100 %", UNSEEN="0.0001 %/year").replace(
+        "mends in: 1 h", "mends in: 6 min"
+    )
+    front = drawn(text.partition("people")[0]).service("front")
+    assert front.longest_min < 6 + 6 + 1  # one more may fail meanwhile
+    assert front.mean_min == pytest.approx(front.stumbled * 6.5, rel=0.02)
 
 
 def test_a_break_nobody_saw_is_met_as_often_as_drills_allow():

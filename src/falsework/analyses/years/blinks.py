@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from falsework.analyses.odds.short import BY_HAND_S
 from falsework.analyses.years.fallen import hands_at
 from falsework.analyses.years.lived import Lived, Pieces, together
 from falsework.engines.renewal.hours import YEAR_S, Floats
@@ -149,9 +150,12 @@ def _middle(value: Quantity) -> float:
 
 
 def _stumbled(lived: Lived, service: Ints, where: Ints, start: Floats, lasts: Floats) -> Pieces:
-    """Out until hands come, and all that leans on it once its hold is over."""
-    cut = lived.cut
-    end = hands_at(lived, start, cut.state[where]) + lasts
+    """Out until hands have put it right, or the lab's own part is mended; and all that leans on it."""
+    cut, outages = lived.cut, lived.outages
+    event = cut.event[where]
+    mended = np.where((event >= 0) & ~lived.known.outside[outages.unit[event]], outages.up_s[event], NEVER)
+    by_hand = hands_at(lived, start, cut.state[where]) + BY_HAND_S
+    end = np.maximum(np.minimum(by_hand, mended), start) + lasts
     pieces = [Pieces(service=service, run=cut.run[where], start_s=start, end_s=end)]
     pieces.extend(_with_it(lived, int(number), service == number, pieces[0]) for number in np.unique(service))
     return together(pieces)

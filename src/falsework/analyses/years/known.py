@@ -30,13 +30,16 @@ class Known:
         self.lives: Lives = lives(standing)
         self.scene: Scene = scene(standing, self.lives)
         self.parts = self.scene.parts
+        self.outside = np.array([self.lives.of[part].outside for part in self.parts], dtype=bool)
         self.services = standing.support.services
         self.things = tuple(standing.support.things)
         gates = standing.gates
-        self.thing_up = np.array([gates.up[name] for name in self.things])
-        self.thing_back = np.array([gates.back[name] for name in self.things])
-        self.at = np.array([standing.row[name] for name in self.services])
-        self.alarms = np.array([self.services.index(alarm.id) for alarm in standing.lab.of(Alarm)], dtype=int)
+        self.thing_up = np.array([gates.up[name] for name in self.things], dtype=np.int64)
+        self.thing_back = np.array([gates.back[name] for name in self.things], dtype=np.int64)
+        self.at = np.array([standing.row[name] for name in self.services], dtype=np.int64)
+        self.alarms = np.array(
+            [self.services.index(alarm.id) for alarm in standing.lab.of(Alarm)], dtype=np.int64
+        )
         self.falls = Falls(standing, self.parts)
         self.rises = Rises(standing, self.parts)
         self.restarts: dict[tuple[tuple[int, ...], bytes], tuple[Floats, Floats]] = {}  # answers kept
