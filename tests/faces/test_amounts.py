@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from falsework.analyses.odds.result import Within
 from falsework.faces.amounts import (
+    bounds_said,
     by_order_said,
     figure_said,
     minutes_said,
@@ -113,3 +114,9 @@ def test_a_range_of_one_is_none():
     """Where nothing was drawn there is no range to tell."""
     assert range_said(Within(best=5.0, low=5.0, high=5.0)) == ""
     assert range_said(Within(best=5.0, low=2.0, high=60.0)) == "2 min to 1 h"
+
+
+def test_bounds_that_read_alike_say_how_close_they_are():
+    """Nobody is told that a figure lies between 1 h 14 min and 1 h 14 min."""
+    assert bounds_said(90.0, 110.0) == "proven to lie between 1 h 30 min and 1 h 50 min"
+    assert bounds_said(74.0, 74.05) == "proven to within 3 s"

@@ -27,6 +27,14 @@ def range_said(figure: Within) -> str:
     return f"{minutes_said(figure.low)} to {minutes_said(figure.high)}"
 
 
+def bounds_said(lower: float, upper: float) -> str:
+    """Between which bounds minutes are proven to lie; where both read the same, how close they are."""
+    low, high = minutes_said(lower), minutes_said(upper)
+    if low == high:
+        return f"proven to within {minutes_said(upper - lower)}"
+    return f"proven to lie between {low} and {high}"
+
+
 def often_said(per_year: float) -> str:
     """How often something happens: `2.1 times a year`, `once in 40 years`, `never`."""
     if per_year <= 0.0:

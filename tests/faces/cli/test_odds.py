@@ -58,7 +58,7 @@ def test_what_is_proven_only_to_lie_between_bounds_says_so():
     bounded = said(odds(service("files", (cut("hub", minutes=100.0),), slack=0.1)))
     assert "All of it is exact, given the figures of the parts." in exact
     assert "All of it is exact, given the figures of the parts." not in bounded
-    assert any("out between 1 h 30 min and 1 h 50 min, proven" in row for row in bounded)
+    assert any("out proven to lie between 1 h 30 min and 1 h 50 min" in row for row in bounded)
 
 
 def test_the_detail_lists_sets_with_their_order_and_age():

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from falsework.analyses.odds.result import MINUTES, Odds, ServiceOdds
 from falsework.faces.amounts import (
+    bounds_said,
     cut_said,
     figure_said,
     lasting_said,
@@ -67,10 +68,7 @@ def _made_of(each: ServiceOdds) -> Iterator[Line]:
     if each.exact:
         sure = "exact, given the figures"
     else:
-        sure = (
-            f"proven to lie between {minutes_said(each.out_lower)} and {minutes_said(each.out_upper)}, "
-            "given the figures"
-        )
+        sure = f"{bounds_said(each.out_lower, each.out_upper)}, given the figures"
     yield _row("out", f"{minutes_said(each.out.best)} a year, {sure}")
     if each.per_year > 0:
         lasts = f", for {lasting_said(each.lasts_s)} each time" if each.lasts_s else ""

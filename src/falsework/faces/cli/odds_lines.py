@@ -8,7 +8,14 @@ from typing import Protocol
 
 from falsework.analyses.odds.result import DataOdds, Hangs, Odds, ServiceOdds, Weight
 from falsework.errors import listed
-from falsework.faces.amounts import lasting_said, minutes_said, often_said, range_said, share_said
+from falsework.faces.amounts import (
+    bounds_said,
+    lasting_said,
+    minutes_said,
+    often_said,
+    range_said,
+    share_said,
+)
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.odds_detail import detail
 from falsework.faces.cli.words import counted, joined
@@ -120,7 +127,7 @@ def summary(each: ServiceOdds, limit: float | None) -> str:
     if each.upkeep_minutes > 0:
         said.append(f"planned work at most {minutes_said(each.upkeep_minutes)} besides")
     if not each.exact:
-        said.append(f"out between {minutes_said(each.out_lower)} and {minutes_said(each.out_upper)}, proven")
+        said.append(f"out {bounds_said(each.out_lower, each.out_upper)}")
     if limit is not None and passed(each, limit):
         said.append(f"over its aim of {minutes_said(limit)}")
     return "; ".join(said)
