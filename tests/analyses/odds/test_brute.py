@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise, product
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_data, lab_of, text_of
 
+from falsework.analyses.odds import solved as solving
 from falsework.analyses.odds.cuts import cut_sets
 from falsework.analyses.odds.odds import odds
 from falsework.analyses.odds.result import MINUTES
@@ -18,12 +20,14 @@ from falsework.analyses.odds.solved import solved, stopping
 from falsework.analyses.odds.sources import sources
 from falsework.engines.evaluate import Evaluator
 from falsework.errors import LabError
+from falsework.model.build import load
 from falsework.support.aging import standing_again
 from falsework.support.lives import lives, numbered, shared_causes
 from falsework.support.standing import Standing
 from falsework.units import YEAR_S
 
-MOST_STATES = 60_000
+MOST_STATES = 20_000
+ROOT = Path(__file__).parents[3]
 
 
 @st.composite
@@ -124,7 +128,7 @@ def told_sets(found, solved, smallest, chance):
         assert first.rest == pytest.approx(chance - chances[0], rel=1e-9, abs=1e-12)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=40)
 @given(labs(), st.booleans())
 def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab, one_out):
     """Chance, frequency, Birnbaum importance and the others, of every service, against the sum over all states.
@@ -161,3 +165,35 @@ def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab, one_o
             assert weight.criticality == pytest.approx((out - up)[source] * q / chance, rel=1e-5, abs=1e-9)
             if up[source] > 1e-9 * chance:
                 assert weight.reduction == pytest.approx(chance / up[source], rel=1e-5)
+
+
+@settings(deadline=None, max_examples=25)
+@given(labs(), st.sampled_from([(3,), (2,), (1,), ()]))
+def test_bounds_of_a_service_hold_what_is_exact(lab, few):
+    """With so many sources out at a time looked at, or one by enumeration, the exact chance lies between."""
+    standing = Standing(lab)
+    services = standing.support.services
+    assume(services)
+    found = sources(lab, lives(standing), draws=0, seed=1)
+    exact = [each.upper for each in solved(stopping(standing, services), found)]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(solving, "FEW", few)
+        bounded = [solving._bounded(standing, service, 1 << 16) for service in services]
+    assert all(each.beyond is not None for each in bounded)
+    for chance, each in zip(exact, solved(bounded, found), strict=True):
+        assert each.lower <= chance * (1 + 1e-9) + 1e-15
+        assert chance <= each.upper * (1 + 1e-9) + 1e-15
+
+
+def test_services_are_parted_until_they_fit():
+    """A lab whose services fit one diagram only alone gives the same figures as with room for all."""
+    lab = load(ROOT / "examples" / "kitchen-shelf.yaml")
+    standing = Standing(lab)
+    found = sources(lab, lives(standing), draws=0, seed=1)
+    services = standing.support.services
+    whole = [(each.service, each.lower, each.upper) for each in solved(stopping(standing, services), found)]
+    parted = list(solved(stopping(standing, services, nodes=1 << 13), found))
+    assert [each.service for each in parted] == [service for service, _, _ in whole]
+    for each, (_, low, high) in zip(parted, whole, strict=True):
+        assert each.lower <= low * (1 + 1e-9)
+        assert high <= each.upper * (1 + 1e-9)

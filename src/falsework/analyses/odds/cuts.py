@@ -28,10 +28,13 @@ def cut_sets(sources: Sources, solved: Solved, *, listed: int) -> CutSets:
     is the number of chains it touches.
     """
     stopped, chance = solved.stopped, solved.chances.chance[:, 0]
+    none = CutSets(listed=(), total=None, by_order=(), rest=solved.upper)
+    if not stopped.grows:  # its diagram says nothing of moments when much is out
+        return none
     try:
         sets = minimal(solved)
     except TooLarge:
-        return CutSets(listed=(), total=None, by_order=(), rest=float(solved.figures.chance[0]))
+        return none
     if sets.root == UNIT:  # it is out already, and takes nothing more
         return CutSets(listed=(), total=0, by_order=(), rest=0.0)
     first = np.zeros(stopped.chains.count, dtype=np.int64)

@@ -18,6 +18,7 @@ from falsework.engines.diagrams.flat import Flat
 from falsework.engines.diagrams.limits import Limits
 from falsework.engines.diagrams.probability import probability
 from falsework.engines.diagrams.sensitivity import sensitivity
+from falsework.engines.evaluate import Evaluator
 from falsework.engines.staged import stage_effects, stages
 from falsework.engines.symbolic import Side, functions
 from falsework.units import YEAR_S
@@ -52,10 +53,11 @@ class Stopped:
 
     Attributes:
         diagrams: where the function lives on, for questions that need more than its arrays.
-        function: true where the service is stopped; grows with every variable.
+        function: true where the service is stopped.
         flat: the same, read out; one root.
         chains: its variables.
         exact: whether it is exact, or errs on the side asked for.
+        grows: whether more failures never make it false; not so where it looks at few at a time.
     """
 
     diagrams: Diagrams
@@ -63,6 +65,7 @@ class Stopped:
     flat: Flat
     chains: Chains
     exact: bool
+    grows: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,6 +92,7 @@ def stopped(
     *,
     limits: Limits,
     side: Side = "lower",
+    at_most: int | None = None,
 ) -> tuple[Stopped, ...]:
     """A diagram for each kept gate of an aged graph: what makes it false.
 
@@ -98,16 +102,27 @@ def stopped(
         of_part: the numbers of the sources that put each part out.
         limits: what may be used.
         side: which way to err where exactness is out of reach; "lower" has the service stopped more often.
+        at_most: look only at moments when so many sources are out, and have nothing stopped at any other; that
+            keeps diagrams small. Then one more diagram comes last, true where more sources are out.
 
     Raises:
         TooLarge: a bound was hit.
     """
     chains = _chains(aged, parts, of_part)
     diagrams = Diagrams(range(chains.count), limits=limits)
-    stand, exact = functions(aged.graph, _Leaves(diagrams, aged, parts, of_part, chains), side=side)
+    more = diagrams.false if at_most is None else _more(diagrams, chains, at_most)
+    stand, exact = functions(aged.graph, _Leaves(diagrams, aged, parts, of_part, chains, more), side=side)
+    found = [diagrams.negate(each) for each in stand] + ([] if at_most is None else [more])
     return tuple(
-        Stopped(diagrams=diagrams, function=each, flat=diagrams.flat([each]), chains=chains, exact=exact)
-        for each in map(diagrams.negate, stand)
+        Stopped(
+            diagrams=diagrams,
+            function=each,
+            flat=diagrams.flat([each]),
+            chains=chains,
+            exact=exact and at_most is None,
+            grows=at_most is None,
+        )
+        for each in found
     )
 
 
@@ -163,7 +178,13 @@ class _Leaves:
     """The algebra of diagrams, a leaf being "no source has had this part out for so long"."""
 
     def __init__(
-        self, diagrams: Diagrams, aged: Aged, parts: Sequence[str], of_part: Numbers, chains: Chains
+        self,
+        diagrams: Diagrams,
+        aged: Aged,
+        parts: Sequence[str],
+        of_part: Numbers,
+        chains: Chains,
+        more: Function,
     ) -> None:
         self._diagrams = diagrams
         self.all_of, self.any_of, self.at_least = diagrams.all_of, diagrams.any_of, diagrams.at_least
@@ -173,7 +194,12 @@ class _Leaves:
             for variable, age in enumerate(ages, first):
                 so_far = out[number, age] = diagrams.all_of([so_far, diagrams.var(variable)])
         self._leaf = [
-            diagrams.negate(diagrams.any_of([out[number, age] for number in of_part[parts[leaf]]]))
+            diagrams.any_of(
+                [
+                    more,
+                    diagrams.negate(diagrams.any_of([out[number, age] for number in of_part[parts[leaf]]])),
+                ]
+            )
             for leaf, age in zip(aged.leaf.tolist(), aged.age.tolist(), strict=True)
         ]
 
@@ -186,6 +212,64 @@ class _Leaves:
     def choose(self, condition: Function, then: Function, otherwise: Function) -> Function:
         # What is chosen here is monotone: `then` holds wherever `otherwise` does.
         return self.any_of([self.all_of([condition, then]), otherwise])
+
+
+def stopped_by_one(
+    aged: Aged, parts: Sequence[str], of_part: Numbers, *, limits: Limits
+) -> tuple[Stopped, Stopped]:
+    """What single sources stop the one kept gate of an aged graph, found by trying each at each of its ages.
+
+    For graphs too large for their own diagram. Two diagrams: one true where a source that stops the gate by
+    itself is out for long enough, so never where the gate is not stopped; and one true where two sources or more
+    are out, which is all that the first may miss.
+
+    Raises:
+        TooLarge: a bound was hit.
+    """
+    chains = _chains(aged, parts, of_part)
+    rows: dict[tuple[int, float], list[int]] = {}
+    for row, (leaf, age) in enumerate(zip(aged.leaf.tolist(), aged.age.tolist(), strict=True)):
+        for number in of_part[parts[leaf]]:
+            rows.setdefault((number, age), []).append(row)
+    tries: list[tuple[int, int]] = []  # variable of the first age, and of the last
+    failed: list[list[int]] = [[]]  # first of all, nothing
+    for number, first, ages in chains.counting():
+        so_far: list[int] = []
+        for variable, age in enumerate(ages, first):
+            so_far = so_far + rows.get((number, age), [])
+            tries.append((first, variable))
+            failed.append(so_far)
+    down = ~Evaluator(aged.graph).stands(failed)[0]
+    shortest: dict[int, int] = {}
+    for (first, last), stops in zip(tries, down[1:].tolist(), strict=True):
+        if stops:
+            shortest.setdefault(first, last)
+    diagrams = Diagrams(range(chains.count), limits=limits)
+    single = diagrams.any_of(
+        [
+            diagrams.all_of([diagrams.var(variable) for variable in range(first, last + 1)])
+            for first, last in shortest.items()
+        ]
+    )
+    found = (diagrams.true if down[0] else single, _more(diagrams, chains, 1))
+    one, more = (
+        Stopped(
+            diagrams=diagrams,
+            function=each,
+            flat=diagrams.flat([each]),
+            chains=chains,
+            exact=False,
+            grows=True,
+        )
+        for each in found
+    )
+    return one, more
+
+
+def _more(diagrams: Diagrams, chains: Chains, at_most: int) -> Function:
+    """True where more sources are out than that."""
+    first = [diagrams.var(at) for _, at, _ in chains.counting()]
+    return diagrams.at_least(at_most + 1, first)
 
 
 def _chains(aged: Aged, parts: Sequence[str], of_part: Numbers) -> Chains:

@@ -5,18 +5,38 @@ All services share one diagram where that fits; else they are parted until they 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
-from falsework.analyses.odds.diagram import Chains, Chances, Figures, Stopped, chances, figures, stopped
+from falsework.analyses.odds.diagram import (
+    Chains,
+    Chances,
+    Figures,
+    Stopped,
+    chances,
+    figures,
+    stopped,
+    stopped_by_one,
+)
 from falsework.analyses.odds.sources import Sources
 from falsework.engines.diagrams.limits import Limits, TooLarge
+from falsework.engines.diagrams.probability import probability
 from falsework.support.aging import standing_again
 from falsework.support.lives import numbered, shared_causes
 from falsework.support.standing import Standing
 
-NODES = 1 << 23
-"""Nodes of one diagram while it is built: about 400 MiB."""
+NODES = 1 << 22
+"""Nodes of one diagram while it is built: about 200 MiB."""
+TOGETHER = 40_000
+"""Gates of services that are tried in one diagram."""
+FEW = (3, 2)
+"""Where a service alone is too large, it is looked at with so many sources out at most, as many as fit; where none
+fit, with one."""
+LARGEST = 12_000
+"""Gates of one service for which more than one source out at a time is tried."""
+
+Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,11 +47,13 @@ class Stopping:
         service: id.
         above: has it stopped no less often than it is.
         below: has it stopped no more often; the same where exact.
+        beyond: true where more is out than both look at; None where they look at everything.
     """
 
     service: str
     above: Stopped
     below: Stopped
+    beyond: Stopped | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,7 +62,7 @@ class Solved:
 
     Attributes:
         service: id.
-        stopped: the diagram; where not exact, it has the service stopped more often than it is.
+        stopped: the diagram; where not exact, `lower` and `upper` tell how far off.
         chances: of its variables.
         figures: of the diagram.
         lower, upper: proven bounds of the chance with everything at its mean; equal where exact.
@@ -54,29 +76,68 @@ class Solved:
     upper: float
 
 
-def stopping(standing: Standing, services: Sequence[str]) -> tuple[Stopping, ...]:
+def stopping(
+    standing: Standing, services: Sequence[str], *, progress: Progress | None = None, nodes: int = NODES
+) -> tuple[Stopping, ...]:
     """The diagrams of some services, in order; needs to know what fails, not how often.
 
+    Args:
+        standing: the lab.
+        services: ids of services or of keepings.
+        progress: told how many services are done.
+        nodes: of one diagram while it is built; beyond, services are parted, and one alone is bounded.
+
     Raises:
-        TooLarge: one service alone is too large.
+        TooLarge: one service alone is too large even to be bounded.
     """
+    found: dict[str, Stopping] = {}
+    waiting = [tuple(services)] if services else []
+    while waiting:
+        some = waiting.pop()
+        try:
+            allowed = nodes if len(some) == len(services) > 1 else nodes // 2  # what failed once fails again
+            found |= {each.service: each for each in _together(standing, some, allowed)}
+        except TooLarge:
+            if len(some) == 1:
+                found[some[0]] = _bounded(standing, some[0], nodes)
+            else:
+                size = max(len(some) // 4, 1)
+                waiting += [some[first : first + size] for first in range(0, len(some), size)]
+        if progress is not None:
+            progress(len(found), len(services))
+    return tuple(found[service] for service in services)
+
+
+def _together(standing: Standing, services: Sequence[str], nodes: int) -> Iterator[Stopping]:
     aged = standing_again(standing.support, services, out=standing.out)
+    limits = Limits(nodes=nodes)
+    if aged.graph.n_gates > (TOGETHER if len(services) > 1 else LARGEST):
+        raise limits.full("building a decision diagram")
+    of_part = numbered(standing.parts, shared_causes(standing.lab, standing.parts))
+    above = stopped(aged, standing.parts, of_part, limits=limits)
+    exact = all(each.exact for each in above)
+    below = above if exact else stopped(aged, standing.parts, of_part, limits=limits, side="upper")
+    for service, one, other in zip(services, above, below, strict=True):
+        yield Stopping(service=service, above=one, below=other)
+
+
+def _bounded(standing: Standing, service: str, nodes: int) -> Stopping:
+    """One service, looked at only while few sources are out: what happens while more are, may be either.
+
+    Raises:
+        TooLarge: with one source out at a time it is still too large.
+    """
+    aged = standing_again(standing.support, (service,), out=standing.out)
     parts = standing.parts
     of_part = numbered(parts, shared_causes(standing.lab, parts))
-    limits = Limits(nodes=NODES)
-    try:
-        above = stopped(aged, parts, of_part, limits=limits)
-        exact = all(each.exact for each in above)
-        below = above if exact else stopped(aged, parts, of_part, limits=limits, side="upper")
-    except TooLarge:
-        if len(services) == 1:
-            raise
-        half = len(services) // 2
-        return (*stopping(standing, services[:half]), *stopping(standing, services[half:]))
-    return tuple(
-        Stopping(service=service, above=one, below=other)
-        for service, one, other in zip(services, above, below, strict=True)
-    )
+    for few in FEW if aged.graph.n_gates <= LARGEST else ():
+        with suppress(TooLarge):
+            limits = Limits(nodes=nodes)
+            above, beyond = stopped(aged, parts, of_part, limits=limits, at_most=few)
+            below, _ = stopped(aged, parts, of_part, limits=limits, at_most=few, side="upper")
+            return Stopping(service=service, above=above, below=below, beyond=beyond)
+    one, more = stopped_by_one(aged, parts, of_part, limits=Limits(nodes=nodes))
+    return Stopping(service=service, above=one, below=one, beyond=more)
 
 
 def solved(stopping: Iterable[Stopping], sources: Sources) -> Iterator[Solved]:
@@ -90,12 +151,18 @@ def solved(stopping: Iterable[Stopping], sources: Sources) -> Iterator[Solved]:
         found = figures(each.above, likely)
         chance = least = float(found.chance[0])
         if each.below is not each.above:
-            least = float(figures(each.below, likely).chance[0])
+            least = _chance(each.below, likely)
+        if each.beyond is not None:
+            chance += _chance(each.beyond, likely)
         yield Solved(
             service=each.service,
             stopped=each.above,
             chances=likely,
             figures=found,
             lower=least,
-            upper=chance,
+            upper=min(chance, 1.0),
         )
+
+
+def _chance(stopped: Stopped, chances: Chances) -> float:
+    return float(probability(stopped.flat, chances.chance[:, 0])[0])
