@@ -62,6 +62,17 @@ def test_a_report_is_written_and_replaces_the_old_one(tmp_path):
     assert [each.name for each in tmp_path.iterdir()] == ["lab.html"]
 
 
+def test_a_report_tells_how_often_unless_that_is_left_out(tmp_path):
+    """With a report every service has its bar; with --no-odds the section is gone, and years may be drawn."""
+    path = tmp_path / "lab.html"
+    assert typed("check", SHELF, "--report", str(path), "--years", "100").status == 0
+    full = path.read_text(encoding="utf-8")
+    assert 'id="chances"' in full
+    assert "100 years drawn, seed 1" in full
+    assert typed("check", SHELF, "--report", str(path), "--no-odds").status == 0
+    assert 'id="chances"' not in path.read_text(encoding="utf-8")
+
+
 def test_json_is_one_object_with_the_same_status():
     """`--json` prints one object and nothing else, and the status is in it."""
     said = typed("check", SHELF, "--json")

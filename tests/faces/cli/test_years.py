@@ -58,12 +58,13 @@ def test_stopped_it_tells_what_it_has(monkeypatch):
         return true(known, seed=seed, number=number, runs=runs)
 
     monkeypatch.setattr(DRAWING, "chapter", stopping)
-    said = typed("years", SHELF, "--years", "1500")
+    monkeypatch.setattr(DRAWING, "runs_in", lambda _: 10)  # of ten years each
+    said = typed("years", SHELF, "--years", "150")
     assert said.status == 130
-    assert "1,000 years, seed 1 (stopped; 1,500 were asked for)" in said.out
-    assert said.err == "\nStopped after 1,000 of 1,500 years; the answer is of these.\n"
-    answer = json.loads(typed("years", SHELF, "--years", "1500", "--json").out)
-    assert (answer["status"], answer["stopped"], answer["years"]) == (130, True, 1000)
+    assert "100 years, seed 1 (stopped; 150 were asked for)" in said.out
+    assert said.err == "\nStopped after 100 of 150 years; the answer is of these.\n"
+    answer = json.loads(typed("years", SHELF, "--years", "150", "--json").out)
+    assert (answer["status"], answer["stopped"], answer["years"]) == (130, True, 100)
 
 
 def test_stopped_at_once_it_has_nothing(monkeypatch, tmp_path):

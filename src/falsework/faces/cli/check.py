@@ -30,6 +30,7 @@ class Asked:
     out: tuple[str, ...] = ()
     report: Path | None = None
     years: int | None = None
+    no_odds: bool = False
     json: bool = False
     sarif: bool = False
     assumed: bool = False
@@ -50,7 +51,9 @@ def check(asked: Asked) -> int:
             "Add --report FILE, or ask `falsework years`.",
         )
     with Told() as told:
-        found = study(asked.lab, out=asked.out, odds=asked.report is not None, progress=told)
+        found = study(
+            asked.lab, out=asked.out, odds=asked.report is not None and not asked.no_odds, progress=told
+        )
         if asked.report is not None:
             # Only here: the drawings and templates load slowly, and most checks need none.
             from falsework.faces.report.html import report

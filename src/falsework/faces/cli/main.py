@@ -62,6 +62,12 @@ def check(
         int | None,
         typer.Option("--years", metavar="N", help="Draw N years for the report, too.", show_default=False),
     ] = None,
+    no_odds: Annotated[
+        bool,
+        typer.Option(
+            "--no-odds", help="Leave out of the report how often and how long; that takes long in large labs."
+        ),
+    ] = False,
     json: Json = False,
     sarif: Annotated[bool, typer.Option("--sarif", help="Answer in SARIF 2.1.0, for code review.")] = False,
     assumed: Annotated[bool, typer.Option("--assumed", help="List every figure that was assumed.")] = False,
@@ -79,6 +85,7 @@ def check(
                 out=tuple(out or ()),
                 report=report,
                 years=years,
+                no_odds=no_odds,
                 json=json,
                 sarif=sarif,
                 assumed=assumed,
