@@ -226,3 +226,18 @@ def test_drawn_years_agree_with_the_exact_analysis(known):
             assert abs(found.mean_min - each.minutes.best) < 4.5 * found.error_min, each.service
             compared += 1
     assert compared > 20
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "path", sorted((OBSERVATORY.parents[1] / "tests" / "labs" / "traps").glob("*/base*.yaml")), ids=str
+)
+def test_drawn_years_of_every_trap_agree_with_the_exact_analysis(path):
+    """Ten thousand years of each small lab, within 5 standard errors where it is out often enough for that (30 times)."""
+    standing = Standing(load(path))
+    exact = odds(standing)
+    drawn = years(standing, count=10_000, seed=1)
+    for each in exact.services:
+        found = drawn.service(each.service)
+        if found.error_min and found.outages * drawn.years > 30:
+            assert abs(found.mean_min - each.minutes.best) < 5 * found.error_min, each.service
