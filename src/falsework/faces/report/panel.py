@@ -44,11 +44,11 @@ def stacked(prefix: str, width: float, panels: Sequence[Panel]) -> str:
 
 
 def head(title: str, what: str, second: str, width: float) -> Svg:
-    """The title of a drawing, what it shows, and a line of counts; 74 high."""
+    """The title of a drawing, what it shows, and a line of counts where it has room; 74 high."""
     size = 25.0 if width >= 700 else 20.0
     start = 20 + width_of(title, size, bold=True) + 18
     parts = [label(20, 42, title, size=size, bold=True, room=width - 40)]
-    if start + 200 <= width:
+    if start + width_of(what, 16) + 16 <= width and width_of(second, 13) <= width - 40:
         parts.append(label(start, 42, what, size=16, fill="faint", italic=True, room=width - start - 16))
         parts.append(label(20, 66, second, size=13, room=width - 40))
     else:
