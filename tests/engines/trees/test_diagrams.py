@@ -1,4 +1,4 @@
-"""Do the decision diagrams keep the contract, and do they agree with the other engines on trees too large for it?"""
+"""Do the decision diagrams agree with the unfolding on trees too large to enumerate?"""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.engines.trees.contract import EngineContract
 from tests.engines.trees.diagrams import DiagramEngine
 from tests.engines.trees.drawn import COHERENT, chances, trees
 from tests.published.trees import open_tree
@@ -14,12 +13,6 @@ from tests.published.trees import open_tree
 from falsework.engines.trees.bounds import min_cut_upper_bound, rare_event_sum
 from falsework.engines.trees.engine import column
 from falsework.engines.trees.expand import expand
-
-
-class TestContract(EngineContract):
-    def engine(self, tree):
-        """The decision diagrams."""
-        return DiagramEngine(tree)
 
 
 @given(data=st.data())

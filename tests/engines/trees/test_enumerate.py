@@ -3,18 +3,11 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.engines.trees.contract import EngineContract
 from tests.engines.trees.drawn import COHERENT, chances, happens, states, tree_of, trees
 
 from falsework.engines.trees.enumerate import MOST_EVENTS, Enumeration
 from falsework.engines.trees.tree import Op
 from falsework.errors import LimitError
-
-
-class TestContract(EngineContract):
-    def engine(self, tree):
-        """The enumeration itself."""
-        return Enumeration(tree)
 
 
 @given(tree=trees(max_events=8))

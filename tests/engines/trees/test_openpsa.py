@@ -288,7 +288,7 @@ ATLEAST = '<atleast{}><basic-event name="a"/><basic-event name="b"/></atleast>'
         ),
         (
             model(gate(events("d")), data=NEEDED),
-            "f.xml:3:23: no basic-event is called 'd'. Define it, or use one of those there are: ft.t, a, b, c.",
+            "f.xml:3:23: no basic-event is called 'd'. Define it, or use one of those there are: t, a, b, c.",
         ),
         (
             model(gate(events("a")), gate(events("b"))),
@@ -392,6 +392,11 @@ def test_an_undeclared_entity_is_no_markup(fault):
             "a tag or comment begins here that is longer than 1 MiB",
         ),
         ("<opsa-mef><!-- " + "x" * 20_000_000, "a tag or comment begins here that is longer than 1 MiB"),
+        (model(gate(f'<gate name="{"x" * 900_000}"/>')), "a name has more than 1000 characters"),
+        (
+            model('<define-component name="c">' * 30 + gate(events("a")) + "</define-component>" * 30),
+            "more than 20 components lie inside each other",
+        ),
         (expression(f'<float value="{"9" * 900_000}"/>'), "<float> has value=\"9999"),
         (expression(f'<int value="{"9" * 900_000}"/>'), "<int> has value=\"9999"),
         (
@@ -403,7 +408,7 @@ def test_an_undeclared_entity_is_no_markup(fault):
             "'g0' leans on 'g1' leans on 'g2' leans on 'g3' leans on 'g4' leans on 'g5' leans on 29994 more leans on 'g0'",
         ),
     ],
-    ids=["deep", "deep label", "attributes", "comment", "float", "int", "dangling", "circle"],
+    ids=["deep", "deep label", "attributes", "comment", "name", "components", "float", "int", "dangling", "circle"],
 )  # fmt: skip
 def test_hostile_files_cost_little(fault, content, said):
     """A clear message, and memory that stays small beside what a file of its size may need."""

@@ -11,7 +11,7 @@ from falsework.engines.trees.draft import Draft
 from falsework.engines.trees.formulas import CONNECTIVES, Wrong, connect
 from falsework.engines.trees.markup import Markup, Place
 from falsework.engines.trees.opening import MOST_INPUTS, fault
-from falsework.engines.trees.scope import Scope
+from falsework.engines.trees.scope import LONGEST_NAME, MOST_CONTAINERS_DEEP, Scope
 from falsework.engines.trees.settle import Definitions
 from falsework.engines.trees.tree import Op, Tree
 from falsework.engines.trees.values import OPERATIONS, Apply, Parameter, Step
@@ -157,6 +157,13 @@ class _Reader:
         private = element.attributes.get("role", "").strip() == "private"
         if tag in _CONTAINERS:
             element.kind = "container"
+            if self._events.depth >= MOST_CONTAINERS_DEEP:
+                self._fault(
+                    place,
+                    f"more than {MOST_CONTAINERS_DEEP} components lie inside each other",
+                    "Take some of them apart.",
+                )
+                return False
             if tag == "define-fault-tree":
                 self.found.trees.append(name)
             self._events.enter(name, private)
@@ -316,6 +323,11 @@ class _Reader:
         name = element.attributes.get("name", "").strip()
         if not name:
             self._fault(element.place, f"<{shortened(element.tag)}> has no name", 'Add name="...".')
+        elif len(name) > LONGEST_NAME:
+            self._fault(
+                element.place, f"a name has more than {LONGEST_NAME} characters", "Give it a shorter one."
+            )
+            name = ""
         return name or None
 
     def _truth(self, element: _Element) -> bool | None:
