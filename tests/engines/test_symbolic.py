@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from tests.engines.systems import majority_and_all, systems
@@ -98,3 +99,16 @@ def test_a_wide_box_asked_about_all_small_sets_is_exact_as_far_as_they_go():
     assert low == sum(1 << n for n in range(32) if bin(n).count("1") >= 3)
     assert high == (1 << 32) - 1
     assert low_every == high_every == 1 << 31
+
+
+def test_a_box_that_is_not_monotone_is_read_carefully():
+    """By hand: a box that answers "not just x" is false without y; then it stays false without x and y too."""
+    builder = GateBuilder()
+
+    def odd(inputs):
+        return (inputs[1] | ~inputs[0])[np.newaxis]
+
+    (only,) = builder.oracle([builder.leaf("x"), builder.leaf("y")], 1, odd, "odd")
+    (found,), exact = functions(builder.freeze([only]), Tables(2))
+    assert exact
+    assert found == 0b1100  # true with y, whatever x does

@@ -178,9 +178,17 @@ class _Reading(Generic[F]):
 
 
 def _table(oracle: Oracle, n: int) -> BoolArray:
-    """Every answer of a box with n inputs: bool (n_outputs, 2^n), bit i of the column being input i."""
+    """Every answer of a box with n inputs: bool (n_outputs, 2^n), bit i of the column being input i.
+
+    A box should be monotone. Where it is not, it is read carefully: an output that is false with some inputs
+    stays false with fewer.
+    """
     columns = np.arange(1 << n)
-    return ask(oracle, (columns[np.newaxis, :] >> np.arange(n)[:, np.newaxis] & 1).astype(np.bool_))
+    table = ask(oracle, (columns[np.newaxis, :] >> np.arange(n)[:, np.newaxis] & 1).astype(np.bool_))
+    for place in range(n):
+        halves = table.reshape(len(table), -1, 2, 1 << place)
+        halves[:, :, 0] &= halves[:, :, 1]
+    return table
 
 
 def _minimal(sets: Sequence[tuple[int, ...]]) -> list[frozenset[int]]:

@@ -18,6 +18,7 @@ from falsework.analyses.odds.odds import odds
 from falsework.analyses.odds.result import MINUTES
 from falsework.analyses.odds.solved import solved, stopping
 from falsework.analyses.odds.sources import sources
+from falsework.engines.diagrams.limits import Limits
 from falsework.engines.evaluate import Evaluator
 from falsework.errors import LabError
 from falsework.model.build import load
@@ -178,7 +179,7 @@ def test_bounds_of_a_service_hold_what_is_exact(lab, few):
     exact = [each.upper for each in solved(stopping(standing, services), found)]
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(solving, "FEW", few)
-        bounded = [solving._bounded(standing, service, 1 << 16) for service in services]
+        bounded = [solving._bounded(standing, service, Limits(nodes=1 << 16)) for service in services]
     assert all(each.beyond is not None for each in bounded)
     for chance, each in zip(exact, solved(bounded, found), strict=True):
         assert each.lower <= chance * (1 + 1e-9) + 1e-15

@@ -13,7 +13,7 @@ from falsework.analyses.odds.data import data_odds
 from falsework.analyses.odds.hanging import hanging
 from falsework.analyses.odds.result import MINUTES, CutSets, Odds, ServiceOdds, Weight, Within
 from falsework.analyses.odds.short import Short, interruptions
-from falsework.analyses.odds.solved import Solved, solved, stopping
+from falsework.analyses.odds.solved import SECONDS, Solved, solved, stopping
 from falsework.analyses.odds.sources import Floats, Sources, sources
 from falsework.errors import QuestionError, nearest
 from falsework.model.hours import weekly
@@ -38,6 +38,7 @@ def odds(
     draws: int = 0,
     seed: int = 1,
     listed: int = LISTED,
+    seconds: float = SECONDS,
     progress: Progress | None = None,
 ) -> Odds:
     """How often and how long services are out, what of, and what matters most.
@@ -48,6 +49,7 @@ def odds(
         draws: draws of everything that is only believed, for ranges; 0 for none.
         seed: of the draws.
         listed: how many cut sets are listed, of each service that is named; where none is, of the worst few.
+        seconds: how long to look for exact answers; then what is not done is bounded.
         progress: told how many services are done, and of how many.
 
     Raises:
@@ -64,15 +66,13 @@ def odds(
                 else "Services: " + ", ".join(standing.support.services[:8]),
             )
     with ThreadPoolExecutor(1) as beside:  # diagrams are built outside Python: the rest goes on meanwhile
-        diagrams = beside.submit(stopping, standing, asked)
+        diagrams = beside.submit(stopping, standing, asked, progress=progress, seconds=seconds)
         known = lives(standing)
         failing = sources(standing.lab, known, draws=draws, seed=seed)
         short = interruptions(standing, known, failing, asked)
     found: list[tuple[ServiceOdds, Solved]] = []
     for each in solved(diagrams.result(), failing):
         found.append((_service(standing, failing, each, short[each.service], draws), each))
-        if progress is not None:
-            progress(len(found), len(asked))
     found.sort(key=lambda each: -each[0].minutes.best)
     detailed = len(found) if services else WORST
     ranked = [

@@ -5,9 +5,10 @@ All services share one diagram where that fits; else they are parted until they 
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.analyses.odds.diagram import (
     Chains,
@@ -30,6 +31,8 @@ NODES = 1 << 22
 """Nodes of one diagram while it is built: about 200 MiB."""
 TOGETHER = 40_000
 """Gates of services that are tried in one diagram."""
+SECONDS = 100.0
+"""For all services together, where not said."""
 FEW = (3, 2)
 """Where a service alone is too large, it is looked at with so many sources out at most, as many as fit; where none
 fit, with one."""
@@ -77,7 +80,12 @@ class Solved:
 
 
 def stopping(
-    standing: Standing, services: Sequence[str], *, progress: Progress | None = None, nodes: int = NODES
+    standing: Standing,
+    services: Sequence[str],
+    *,
+    progress: Progress | None = None,
+    nodes: int = NODES,
+    seconds: float = SECONDS,
 ) -> tuple[Stopping, ...]:
     """The diagrams of some services, in order; needs to know what fails, not how often.
 
@@ -86,20 +94,24 @@ def stopping(
         services: ids of services or of keepings.
         progress: told how many services are done.
         nodes: of one diagram while it is built; beyond, services are parted, and one alone is bounded.
+        seconds: after so long, what is not done is bounded by what is quickest.
 
     Raises:
         TooLarge: one service alone is too large even to be bounded.
     """
+    limits = Limits(nodes=nodes, until=time.perf_counter() + seconds, seconds=seconds)
     found: dict[str, Stopping] = {}
     waiting = [tuple(services)] if services else []
     while waiting:
         some = waiting.pop()
         try:
             allowed = nodes if len(some) == len(services) > 1 else nodes // 2  # what failed once fails again
-            found |= {each.service: each for each in _together(standing, some, allowed)}
+            found |= {
+                each.service: each for each in _together(standing, some, replace(limits, nodes=allowed))
+            }
         except TooLarge:
             if len(some) == 1:
-                found[some[0]] = _bounded(standing, some[0], nodes)
+                found[some[0]] = _bounded(standing, some[0], limits)
             else:
                 size = max(len(some) // 4, 1)
                 waiting += [some[first : first + size] for first in range(0, len(some), size)]
@@ -108,9 +120,10 @@ def stopping(
     return tuple(found[service] for service in services)
 
 
-def _together(standing: Standing, services: Sequence[str], nodes: int) -> Iterator[Stopping]:
+def _together(standing: Standing, services: Sequence[str], limits: Limits) -> Iterator[Stopping]:
+    if len(services) > 1:
+        limits.check("building a decision diagram")
     aged = standing_again(standing.support, services, out=standing.out)
-    limits = Limits(nodes=nodes)
     if aged.graph.n_gates > (TOGETHER if len(services) > 1 else LARGEST):
         raise limits.full("building a decision diagram")
     of_part = numbered(standing.parts, shared_causes(standing.lab, standing.parts))
@@ -121,7 +134,7 @@ def _together(standing: Standing, services: Sequence[str], nodes: int) -> Iterat
         yield Stopping(service=service, above=one, below=other)
 
 
-def _bounded(standing: Standing, service: str, nodes: int) -> Stopping:
+def _bounded(standing: Standing, service: str, limits: Limits) -> Stopping:
     """One service, looked at only while few sources are out: what happens while more are, may be either.
 
     Raises:
@@ -132,11 +145,10 @@ def _bounded(standing: Standing, service: str, nodes: int) -> Stopping:
     of_part = numbered(parts, shared_causes(standing.lab, parts))
     for few in FEW if aged.graph.n_gates <= LARGEST else ():
         with suppress(TooLarge):
-            limits = Limits(nodes=nodes)
             above, beyond = stopped(aged, parts, of_part, limits=limits, at_most=few)
             below, _ = stopped(aged, parts, of_part, limits=limits, at_most=few, side="upper")
             return Stopping(service=service, above=above, below=below, beyond=beyond)
-    one, more = stopped_by_one(aged, parts, of_part, limits=Limits(nodes=nodes))
+    one, more = stopped_by_one(aged, parts, of_part, limits=Limits(nodes=limits.nodes))
     return Stopping(service=service, above=one, below=one, beyond=more)
 
 
