@@ -20,6 +20,7 @@ Function = BDDFunction
 """A function kept by `Diagrams`; equal functions are equal, and hash alike."""
 
 _SMALL = 1 << 12
+_MOST_SWEEPS = 8
 
 
 @dataclass(slots=True, eq=False)
@@ -57,6 +58,7 @@ class Diagrams:
         self._manager.add_vars(len(self.order))
         self._level = {variable: level for level, variable in enumerate(self.order)}
         self._clock = _Clock(self.limits)
+        self._sweeps = 0
         self.true: Function = self._manager.true()
         self.false: Function = self._manager.false()
 
@@ -156,8 +158,10 @@ class Diagrams:
             return make()
         except DDMemoryError:
             pass  # out of the handler first: the error holds on to what could be swept
+        self._sweeps += 1
         before = self.n_nodes
-        if self._manager.gc() * 8 > before:
+        # A diagram that only just fits would be swept at every step: hours for what has no future.
+        if self._sweeps <= _MOST_SWEEPS and self._manager.gc() * 8 > before:
             try:
                 return make()
             except DDMemoryError:

@@ -37,7 +37,6 @@ _CONTENDERS = (
     ("merged", "shared first"),
     ("merged", "small first"),
     ("merged", "from the right"),
-    ("simplified", "breadth first"),
 )
 """How the tree is written, and the rule for the order; those that win most often come first."""
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from falsework.engines.diagrams.bounded import bounds
 from falsework.engines.diagrams.counts import count_by_order
 from falsework.engines.diagrams.cuts import Cutter
 from falsework.engines.diagrams.flat import Flat
-from falsework.engines.diagrams.limits import Limits, Progress
+from falsework.engines.diagrams.limits import Limits, Progress, TooLarge
 from falsework.engines.diagrams.net import Net
 from falsework.engines.diagrams.probability import by_level, probability
 from falsework.engines.diagrams.race import race
@@ -21,6 +22,7 @@ from falsework.engines.trees.tree import Tree
 
 _SECONDS_PER_NODE = 3e-5  # counting cut sets, rough; measured, 0010
 _SECONDS_PER_NODE_PROBABILITY = 5e-7
+_BUILDING = 0.6  # of the time, for the diagram; the rest for what is read off, or for bounds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -131,13 +133,14 @@ def minimal_cut_sets(diagram: Diagram, limits: Limits) -> Sets:
         piece.node: cutter.minimal(function, grows=coherent)
         for piece, function in zip(built.pieces, built.functions, strict=True)
     }
+    inside = {piece.node: roots[piece.node] for piece in built.pieces[:-1]}  # the top may be an event itself
     return Sets(
         level=sets.level,
         low=sets.low,
         high=sets.high,
         root=roots[built.pieces[-1].node],
         variable=order,
-        inside=[roots.get(variable, -1) for variable in order],
+        inside=[inside.get(variable, -1) for variable in order],
     )
 
 
@@ -154,28 +157,51 @@ def solve(
     """
     limits = Limits.within(seconds, memory_bytes=memory_bytes // 2)
     watch = _Watch()
-    made = diagram(tree, limits=limits, progress=progress)
-    watch.lap("build")
-    p = top_probability(made)
-    watch.lap("probability")
-    sets = minimal_cut_sets(made, limits)
-    watch.lap("cut sets")
-    orders = count_by_order(sets)
-    watch.lap("count")
-    return Solved(
+    found = Solved(
         tree=tree.name,
         events=len(tree.events),
         gates=len(tree.gates),
-        minimal_cut_sets=sum(orders.values()),
-        by_order=orders,
+        minimal_cut_sets=None,
+        by_order={},
+        top_probability=None,
+        lower=None,
+        upper=None,
+        seconds=watch.laps,
+        nodes=0,
+        order="",
+        modules=0,
+    )
+    try:
+        built = Limits.within(seconds * _BUILDING, memory_bytes=memory_bytes // 2)
+        made = diagram(tree, limits=built, progress=progress)
+    except TooLarge:
+        watch.lap("build")
+        if all(each is not None for each in tree.probabilities):
+            between = bounds(tree, limits=limits, progress=progress)
+            found = replace(found, lower=between.lower, upper=between.upper)
+        watch.lap("bounds")
+        return found
+    watch.lap("build")
+    p = top_probability(made)
+    watch.lap("probability")
+    found = replace(
+        found,
         top_probability=p,
         lower=p,
         upper=p,
-        seconds=watch.laps,
         nodes=made.flat.n_nodes,
         order=f"{made.rule} ({made.tried})",
         modules=len(made.whole.pieces),
     )
+    try:
+        sets = minimal_cut_sets(made, limits)
+        watch.lap("cut sets")
+        orders = count_by_order(sets)
+        found = replace(found, minimal_cut_sets=sum(orders.values()), by_order=orders)
+        watch.lap("count")
+    except TooLarge:
+        watch.lap("cut sets")
+    return found
 
 
 class _Watch:
