@@ -20,7 +20,7 @@ Function = BDDFunction
 """A function kept by `Diagrams`; equal functions are equal, and hash alike."""
 
 _SMALL = 1 << 12
-_MOST_SWEEPS = 8
+_MOST_SWEEPS = 3
 
 
 @dataclass(slots=True, eq=False)

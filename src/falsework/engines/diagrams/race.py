@@ -46,7 +46,17 @@ _LATECOMERS = tuple(
 """Tried only once a diagram is known, to find a smaller one; and as a last hope."""
 
 _STARTERS = (5, 5, 7)
-"""How many contenders are tried with the first rooms; afterwards all."""
+"""How many contenders are tried with the first rooms; afterwards all, but where rooms are large."""
+
+_LARGE_ROOM, _HUGE_ROOM = 1 << 20, 1 << 22
+_FOR_LARGE_ROOMS = (
+    ("simplified", "drawn together"),
+    ("merged", "heavy first"),
+    ("merged", "small first, drawn together"),
+    ("simplified", "shared events first"),
+)
+"""In a large room an attempt takes seconds, so only those are tried there that win among large trees (0010); in a
+huge one the first that fits is taken, and the next room is all there is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,13 +102,15 @@ def race(
         room = min(room, limits.capacity)
         last = room >= limits.capacity
         first = _CONTENDERS[: _STARTERS[turn]] if turn < len(_STARTERS) and not last else _CONTENDERS
+        if room >= _LARGE_ROOM:
+            first = (*_FOR_LARGE_ROOMS, *(c for c in _CONTENDERS if last and c not in _FOR_LARGE_ROOMS))
         waiting = [*first, *(c for c in (*_CONTENDERS, *_LATECOMERS) if c not in first)]
         for number, contender in enumerate(waiting):
             if best is None and number >= len(first) and not last:
                 break
             if best is not None:
                 spent = time.perf_counter() - started
-                if spent > _SHARE * seconds_per_node * best.n_nodes:
+                if room >= _HUGE_ROOM or spent > _SHARE * seconds_per_node * best.n_nodes:
                     return best
             if progress is not None:
                 progress("looking for a small diagram", tried, 0)
@@ -118,7 +130,7 @@ def race(
             return replace(best, tried=tried)
         if last:
             raise limits.full("building a decision diagram")
-        room *= _GROWTH
+        room = limits.capacity if room >= _HUGE_ROOM else room * _GROWTH
         turn += 1
 
 
