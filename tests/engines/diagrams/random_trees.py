@@ -79,3 +79,21 @@ def minimal(tree):
         if not any(other < failed for other in kept):
             kept.append(failed)
     return sorted(kept, key=lambda s: (len(s), sorted(s)))
+
+
+def tree_of(n_events, *gates, q=None):
+    """A tree of gates given as (op, inputs) or (op, inputs, k), the last the top; every event as likely as not."""
+    made = tuple(Gate(op=g[0], inputs=tuple(g[1]), k=g[2] if len(g) > 2 else 0) for g in gates)
+    return Tree(
+        name="made",
+        events=tuple(f"e{i}" for i in range(n_events)),
+        probabilities=(0.5,) * n_events if q is None else tuple(q),
+        gates=made,
+        gate_names=tuple(f"g{i}" for i in range(len(made))),
+        top=n_events + len(made) - 1,
+    )
+
+
+def small():
+    """Three pairs of which one must fail."""
+    return tree_of(6, *((Op.AND, [2 * i, 2 * i + 1]) for i in range(3)), (Op.OR, [6, 7, 8]))
