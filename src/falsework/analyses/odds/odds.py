@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -65,14 +64,14 @@ def odds(
                 if near
                 else "Services: " + ", ".join(standing.support.services[:8]),
             )
-    with ThreadPoolExecutor(1) as beside:  # diagrams are built outside Python: the rest goes on meanwhile
-        diagrams = beside.submit(stopping, standing, asked, progress=progress, seconds=seconds)
-        known = lives(standing)
-        failing = sources(standing.lab, known, draws=draws, seed=seed)
-        short = interruptions(standing, known, failing, asked)
-    found: list[tuple[ServiceOdds, Solved]] = []
-    for each in solved(diagrams.result(), failing):
-        found.append((_service(standing, failing, each, short[each.service], draws), each))
+    known = lives(standing)
+    failing = sources(standing.lab, known, draws=draws, seed=seed)
+    short = interruptions(standing, known, failing, asked)
+    diagrams = stopping(standing, asked, progress=progress, seconds=seconds)
+    found = [
+        (_service(standing, failing, each, short[each.service], draws), each)
+        for each in solved(diagrams, failing)
+    ]
     found.sort(key=lambda each: -each[0].minutes.best)
     detailed = len(found) if services else WORST
     ranked = [
