@@ -47,7 +47,8 @@ def odds(
         services: ids of services and alarms; all if not said.
         draws: draws of everything that is only believed, for ranges; 0 for none.
         seed: of the draws.
-        listed: how many cut sets are listed, of each service that is named; where none is, of the worst few.
+        listed: how many cut sets are listed, of each service that is named; where none is, of the worst few; 0
+            for none at all.
         seconds: how long to look for exact answers; then what is not done is bounded.
         progress: told how many services are done, and of how many.
 
@@ -73,7 +74,7 @@ def odds(
         for each in solved(diagrams, failing)
     ]
     found.sort(key=lambda each: -each[0].minutes.best)
-    detailed = len(found) if services else WORST
+    detailed = 0 if not listed else len(found) if services else WORST
     ranked = [
         replace(told, cut_sets=cut_sets(failing, each, listed=listed)) if place < detailed else told
         for place, (told, each) in enumerate(found)

@@ -58,7 +58,7 @@ def odds_of(asked: Asked) -> int:
             standing,
             services or None,
             draws=draws,
-            listed=max(asked.most, LISTED),
+            listed=max(asked.most, LISTED) if services or asked.picture or asked.json else 0,
             progress=lambda done, of: tell("working out each service", done, of),
         )
         if asked.picture is not None:
