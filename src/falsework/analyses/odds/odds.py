@@ -14,6 +14,7 @@ from falsework.analyses.odds.result import MINUTES, CutSets, Odds, ServiceOdds, 
 from falsework.analyses.odds.short import Short, interruptions
 from falsework.analyses.odds.solved import SECONDS, Solved, solved, stopping
 from falsework.analyses.odds.sources import Floats, Sources, sources
+from falsework.engines import importance
 from falsework.errors import QuestionError, nearest
 from falsework.model.hours import weekly
 from falsework.model.parts import ThingId
@@ -136,23 +137,33 @@ def _weights(failing: Sources, solved: Solved, short: Short) -> Iterator[Weight]
     """The classic measures of importance, of each source that matters at all.
 
     With P the chance that the service is out, q the source's and g = dP/dq: P(1) = P + (1 - q) g and P(0) = P - q g,
-    P being linear in q (W. E. Vesely and others 1983, NUREG/CR-3385, for the measures; B. W. Birnbaum 1969 for g).
+    P being linear in q. The measures themselves, with their sources, are those of `falsework.engines.importance`.
     """
     interrupted = (short.rise_minutes + short.blink_minutes + short.stumble_minutes)[:, 0]
-    chance = float(solved.figures.chance[0])
+    chance, slope, q = float(solved.figures.chance[0]), solved.figures.birnbaum, solved.figures.down
+    top = np.full(len(slope), chance)
+    given_out, given_up = chance + (1.0 - q) * slope, np.maximum(chance - q * slope, 0.0)
+    measures = (
+        importance.criticality(top, given_out, given_up, q),
+        np.minimum(importance.diagnosis(top, given_out, q), 1.0),
+        importance.achievement_worth(top, given_out),
+        importance.reduction_worth(top, given_up),
+    )
     for number, source in enumerate(failing.sources):
-        birnbaum, q = float(solved.figures.birnbaum[number]), float(solved.figures.down[number])
-        if birnbaum <= 0.0 and not interrupted[number]:
+        if slope[number] <= 0.0 and not interrupted[number]:
             continue
-        given_out, given_up = chance + (1.0 - q) * birnbaum, max(chance - q * birnbaum, 0.0)
+        # Of a service that is never out, no part has a share.
+        criticality, diagnosis, achievement, reduction = (
+            float(each[number]) if chance else 0.0 for each in measures
+        )
         yield Weight(
             name=source.name,
-            birnbaum=birnbaum,
-            criticality=birnbaum * q / chance if chance else 0.0,
-            fussell_vesely=min(q * given_out / chance, 1.0) if chance else 0.0,
-            achievement=given_out / chance if chance else 0.0,
-            reduction=chance / given_up if given_up else float("inf"),
-            minutes_off=(chance - given_up) * MINUTES + float(interrupted[number]),
+            birnbaum=float(slope[number]),
+            criticality=criticality,
+            fussell_vesely=diagnosis,
+            achievement=achievement,
+            reduction=reduction,
+            minutes_off=(chance - float(given_up[number])) * MINUTES + float(interrupted[number]),
         )
 
 

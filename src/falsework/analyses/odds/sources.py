@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from falsework.engines.reliability.latent import hidden_share
 from falsework.engines.reliability.spread import Lognormal, Spread, gamma_between, latin_hypercube
 from falsework.engines.staged import Outages
 from falsework.model.lab import Lab
@@ -122,14 +123,9 @@ def sources(lab: Lab, lives: Lives, *, draws: int, seed: int) -> Sources:
 
 
 def _stumbles(moving: Moving, asked: Floats, unseen: Floats) -> Floats:
-    """A take-over fails because it does now and then, or because it has been broken since the last drill.
-
-    The mean over the time between drills of 1 - exp(-x t / T), x the rate times the interval, is
-    1 - (1 - exp(-x)) / x (the mean unavailability of a fault that only a test finds).
-    """
-    x = unseen * moving.drilled_s / YEAR_S
-    latent = np.where(x > 1e-6, 1.0 + np.expm1(-x) / np.maximum(x, 1e-12), x / 2)
-    return np.asarray(1.0 - (1.0 - np.minimum(asked, 1.0)) * (1.0 - latent))
+    """A take-over fails because it does now and then, or because it has been broken since the last drill."""
+    hidden = hidden_share(unseen / YEAR_S, moving.drilled_s)
+    return np.asarray(1.0 - (1.0 - np.minimum(asked, 1.0)) * (1.0 - hidden))
 
 
 def _opinions(lab: Lab, lives: Lives, draws: int, seed: int) -> dict[tuple[str, str], Opinion]:
