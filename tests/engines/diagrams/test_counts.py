@@ -16,7 +16,7 @@ from falsework.engines.trees.engine import orders
 from falsework.engines.trees.enumerate import Enumeration
 from falsework.engines.trees.tree import Op
 
-LIMITS = Limits(nodes=1 << 14)
+LIMITS = Limits(nodes=1 << 17)
 
 
 def cut_sets(tree):
