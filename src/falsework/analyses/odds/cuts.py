@@ -58,7 +58,7 @@ def minimal(solved: Solved) -> Sets:
     stopped = solved.stopped
     count = stopped.chains.count
     builder = SetsBuilder(count)
-    root = Cutter(stopped.diagrams, builder).minimal(stopped.function, grows=True)
+    root = Cutter(stopped.diagrams, builder).minimal(stopped.function)
     return Sets(
         level=builder.level,
         low=builder.low,

@@ -128,9 +128,8 @@ def minimal_cut_sets(diagram: Diagram, limits: Limits) -> Sets:
     order = built.diagrams.order
     sets = SetsBuilder(len(order))
     cutter = Cutter(built.diagrams, sets)
-    coherent = all(piece.net.coherent for piece in built.pieces)
     roots = {
-        piece.node: cutter.minimal(function, grows=coherent)
+        piece.node: cutter.minimal(function)
         for piece, function in zip(built.pieces, built.functions, strict=True)
     }
     inside = {piece.node: roots[piece.node] for piece in built.pieces[:-1]}  # the top may be an event itself
