@@ -42,8 +42,7 @@ QUICK = [
     "isp9606",
 ]
 SLOW = ["edf9203", "edfpa14q", "edfpa14r"]
-LARGE_SECONDS = 15.0
-LARGE = ["cea9601", "das9701", "nus9601"]
+LARGE = {"cea9601": 40.0, "das9701": 10.0, "nus9601": 10.0}  # seconds: the first is exact in less
 
 
 def by_order(published):
@@ -109,12 +108,12 @@ def test_probability_and_counts(name):
 @pytest.mark.slow
 @pytest.mark.parametrize("name", LARGE)
 def test_large_trees_are_exact_or_bounded(name):
-    """Whatever is found in little time is the published figure or encloses it.
+    """Whatever is found in the time given is the published figure or encloses it.
 
     Source: table of the data repository; of nus9601 nothing is published.
     """
     tree, published = open_tree("aralia", name)
-    found = solve(tree, seconds=LARGE_SECONDS)
+    found = solve(tree, seconds=LARGE[name])
     assert found.lower is not None
     assert found.upper is not None
     holds_to(found, published)
