@@ -39,9 +39,7 @@ KEYS = (
     "seconds",
     "peak_mib",
 )
-GRACE = (
-    60.0  # seconds more than allowed before a process is ended: reading, and the last step before it looks up
-)
+GRACE = 20.0  # seconds more before a process is ended: for reading, and for the step it is in
 PLAIN_BYTES = 6 << 30  # address space for the plain way, twice what the other one is allowed
 SLOW = 0.5  # seconds; faster than this, the plain way is good enough and a ratio says little
 
