@@ -45,7 +45,7 @@ def sensitivity(flat: Flat, p: Floats) -> Floats:
             inner = np.flatnonzero(flat.inside >= 0)
             part[inner] = value[flat.inside[inner]]
         for row, root in enumerate(flat.roots.tolist()):
-            out[row, :, start : start + width] = _down(flat, parents, part, value, root)
+            out[row, :, start : start + width] = _down(flat, parents, part, value, root)[1]
     return out[:, :, 0] if p.ndim == 1 else out
 
 
@@ -75,7 +75,21 @@ class _Parents:
         )
 
 
-def _down(flat: Flat, parents: _Parents, p: Floats, value: Floats, root: int) -> Floats:
+def reach(flat: Flat, p: Floats) -> Floats:
+    """Work out how likely the walk from the first root comes by each node: dP(root)/dP(node).
+
+    Args:
+        flat: the diagram; no level of it may stand for another function.
+        p: (n_levels, n_columns).
+
+    Returns:
+        (n_nodes, n_columns); for the two terminals 0.
+    """
+    value = np.zeros((flat.n_nodes, p.shape[1]))
+    return _down(flat, _Parents.of(flat), p, value, int(flat.roots[0]))[0]
+
+
+def _down(flat: Flat, parents: _Parents, p: Floats, value: Floats, root: int) -> tuple[Floats, Floats]:
     gradient = np.zeros_like(value)
     out = np.zeros_like(p)
     for level, start, stop in reversed(layers(flat)):
@@ -97,4 +111,4 @@ def _down(flat: Flat, parents: _Parents, p: Floats, value: Floats, root: int) ->
         out[level] = np.einsum("nc,nc->c", gradient[start:stop], change)
         if flat.inside is not None and flat.inside[level] >= 0:
             gradient[flat.inside[level]] += out[level]
-    return out
+    return gradient, out

@@ -16,6 +16,7 @@ from falsework.engines.diagrams.limits import Limits, Progress, TooLarge
 from falsework.engines.diagrams.net import Net
 from falsework.engines.diagrams.probability import by_level, probability
 from falsework.engines.diagrams.race import race
+from falsework.engines.diagrams.sandwich import tightest
 from falsework.engines.diagrams.sets import Sets, SetsBuilder
 from falsework.engines.diagrams.whole import Whole, whole
 from falsework.engines.trees.tree import Tree
@@ -177,7 +178,11 @@ def solve(
         watch.lap("build")
         if all(each is not None for each in tree.probabilities):
             between = bounds(tree, limits=limits, progress=progress)
-            found = replace(found, lower=between.lower, upper=between.upper)
+            p_of = {event: each for event, each in enumerate(tree.probabilities) if each is not None}
+            closer = tightest(tree, p_of, limits=limits, progress=progress)
+            found = replace(
+                found, lower=max(between.lower, closer.low), upper=min(between.upper, closer.high)
+            )
         watch.lap("bounds")
         return found
     watch.lap("build")
