@@ -19,6 +19,7 @@ from falsework.engines.diagrams.whole import Whole, whole
 
 _FIRST_ROOM = 1 << 14
 _GROWTH = 4
+_NODES_PER_SECOND = 3e5  # made at the slowest, when the room is large; measured
 _SHARE = 0.25  # of the time that reading off will take, spent on looking for a smaller diagram
 
 _CONTENDERS = (
@@ -99,8 +100,10 @@ def race(
     best: Won | None = None
     room, tried, turn = _FIRST_ROOM, 0, 0
     while True:
-        room = min(room, limits.capacity)
-        last = room >= limits.capacity
+        # One operation can fill all the room, and the clock is not looked at meanwhile.
+        capacity = int(min(limits.capacity, max(limits.left * _NODES_PER_SECOND, _FIRST_ROOM)))
+        room = min(room, capacity)
+        last = room >= capacity
         first = _CONTENDERS[: _STARTERS[turn]] if turn < len(_STARTERS) and not last else _CONTENDERS
         if room >= _LARGE_ROOM:
             first = (*_FOR_LARGE_ROOMS, *(c for c in _CONTENDERS if last and c not in _FOR_LARGE_ROOMS))
