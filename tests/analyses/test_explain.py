@@ -112,3 +112,22 @@ def test_every_step_is_true(text, data):
             for number in range(len(standing.support.things[last.thing].leans))
         )
         assert last.thing in lost or circle or alone, (name, reasons)
+
+
+def test_a_client_that_knows_one_address_follows_it_to_the_copy_that_is_down():
+    """By hand: s2 knows s1 at the address of its first copy only; that copy is on n1, which is lost."""
+    text = """
+falsework: 1
+lab: One address
+machines: {n1..2: node}
+services:
+  s1: {on: [n1, n2], reached at: [10.0.0.1, 10.0.0.2]}
+  s2: {on: [n2], needs: [{of: s1, at: 10.0.0.1}]}
+"""
+    standing = Standing(lab_of(text))
+    reasons = lose(standing, ["n1"], thin=False).why("s2.1")
+    assert [reason.says for reason in reasons] == [
+        "s2.1 knows s1 only at 10.0.0.1",
+        "s1.1 runs on n1",
+        "n1 is lost",
+    ]

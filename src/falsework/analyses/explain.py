@@ -215,9 +215,21 @@ class _Chain:
         )
         standing = len(lean.on) - len(fallen)
         seen = not self._by_wire(name, lean, self._members(lean, self.depth)[0], self.depth)
+        silent = None if seen else self._silent(lean)
+        if silent is not None:
+            says = f"{name} knows {lean.on[0]} only at {', '.join(lean.at[:3])}"
+            return Reason(thing=name, says=says, role=lean.role, by_wire=True, where=lean.where), silent
         following = (fallen[0] if fallen else None) if seen else self._cut(name, lean)
         says = in_words(name, lean, following if seen else None, standing)
         return Reason(thing=name, says=says, role=lean.role, by_wire=not seen, where=lean.where), following
+
+    def _silent(self, lean: Lean) -> str | None:
+        """Where a service is known by some addresses only, and all that answer there are down: the first of those."""
+        known = self.support.answers.get(lean.on[0], {}) if len(lean.on) == 1 else {}
+        copies = [copy for address in lean.at for copy in known.get(address, ())]
+        if not copies or any(copy not in self.depth for copy in copies):
+            return None
+        return min(copies, key=lambda each: (self._when(each, self.depth), each))
 
     def _cut(self, name: str, lean: Lean) -> str | None:
         """The nearest thing on the wire that is down."""
