@@ -48,7 +48,6 @@ class DiagramEngine:
             level = sets.level[node]
             below = [] if node in families else [sets.low[node], sets.high[node]]
             inside = sets.inside[level] if below else -1
-            inside = -1 if inside == sets.root else inside  # the whole is no part of itself
             lacking = [one for one in (*below, inside) if one >= 0 and one not in families]
             waiting += lacking
             if lacking:

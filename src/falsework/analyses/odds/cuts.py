@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from heapq import heappop, heappush
 from itertools import islice
 
 import numpy as np
@@ -11,11 +10,12 @@ import numpy as np
 from falsework.analyses.odds.diagram import Chains
 from falsework.analyses.odds.result import MINUTES, CutSet, CutSets, Out
 from falsework.analyses.odds.solved import Solved
-from falsework.analyses.odds.sources import Floats, Sources
+from falsework.analyses.odds.sources import Sources
 from falsework.engines.diagrams.cuts import Cutter
+from falsework.engines.diagrams.likeliest import likeliest
 from falsework.engines.diagrams.limits import TooLarge
 from falsework.engines.diagrams.probability import probability
-from falsework.engines.diagrams.sets import NONE, UNIT, Sets, SetsBuilder
+from falsework.engines.diagrams.sets import UNIT, Sets, SetsBuilder
 
 Variables = tuple[int, ...]
 
@@ -39,7 +39,7 @@ def cut_sets(sources: Sources, solved: Solved, *, listed: int) -> CutSets:
         return CutSets(listed=(), total=0, by_order=(), rest=0.0)
     first = np.zeros(stopped.chains.count, dtype=np.int64)
     first[[at for _, at, _ in stopped.chains.counting()]] = 1
-    found = list(islice(likeliest(sets, chance), listed))
+    found = [chosen for chosen, _ in islice(likeliest(sets, chance.tolist()), listed)]
     by_order = counted(sets, first.tolist())
     return CutSets(
         listed=tuple(_told(sources, solved, variables) for variables in found),
@@ -85,38 +85,6 @@ def counted(sets: Sets, weight: Sequence[int]) -> tuple[int, ...]:
             [(low[k] if k < len(low) else 0) + (moved[k] if k < len(moved) else 0) for k in range(size)]
         )
     return tuple(rows[sets.root][1:])
-
-
-def likeliest(sets: Sets, chance: Floats) -> Iterator[Variables]:
-    """Every set, likeliest first, its variables rising.
-
-    Best-first search: a half-made set is taken up in the order of the best that can still become of it
-    (P. E. Hart, N. J. Nilsson, B. Raphael 1968, "A formal basis for the heuristic determination of minimum cost
-    paths", IEEE Transactions on Systems Science and Cybernetics 4(2)). Ties in the order of their variables.
-
-    Args:
-        sets: the sets.
-        chance: (n_levels,) of each variable.
-    """
-    p: list[float] = chance.tolist()
-    best = [0.0, 1.0]
-    for node in range(UNIT + 1, sets.n_nodes):
-        best.append(max(best[sets.low[node]], p[sets.level[node]] * best[sets.high[node]]))
-    waiting: list[tuple[float, Variables, int, float]] = []
-
-    def put(node: int, chosen: Variables, so_far: float) -> None:
-        if node != NONE and so_far * best[node] > 0:
-            heappush(waiting, (-so_far * best[node], chosen, node, so_far))
-
-    put(sets.root, (), 1.0)
-    while waiting:
-        _, chosen, node, so_far = heappop(waiting)
-        if node == UNIT:
-            yield chosen
-            continue
-        level = sets.level[node]
-        put(sets.low[node], chosen, so_far)
-        put(sets.high[node], (*chosen, level), so_far * p[level])
 
 
 def _told(sources: Sources, solved: Solved, variables: Variables) -> CutSet:

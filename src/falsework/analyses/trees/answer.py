@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from itertools import islice
 
 import numpy as np
 
-from falsework.analyses.trees.likeliest import likeliest
 from falsework.analyses.trees.result import EventWeight, TreeAnswer, TreeCut
 from falsework.engines.diagrams.counts import count_by_order
+from falsework.engines.diagrams.likeliest import likeliest
 from falsework.engines.diagrams.limits import Limits, Progress, TooLarge
 from falsework.engines.diagrams.probability import Floats, probability
 from falsework.engines.diagrams.sensitivity import sensitivity
-from falsework.engines.diagrams.sets import Sets
 from falsework.engines.diagrams.solve import Diagram, diagram, level_probabilities, minimal_cut_sets
 from falsework.engines.importance import achievement_worth, criticality, diagnosis, reduction_worth
 from falsework.engines.trees.bounds import min_cut_upper_bound
@@ -63,7 +61,7 @@ def answer(
     listed: tuple[TreeCut, ...] = ()
     total: int | None = None
     try:
-        sets = _plain_events(minimal_cut_sets(made, limits), len(tree.events))
+        sets = minimal_cut_sets(made, limits)
         by_order = _by_order(count_by_order(sets))
         total = sum(by_order)
         # Without probabilities every event weighs the same, so that the smallest sets come first.
@@ -116,17 +114,6 @@ def _told(
         likeliest=likeliest,
         weights=weights,
         left=left,
-    )
-
-
-def _plain_events(sets: Sets, n_events: int) -> Sets:
-    """The same sets, no event taken for a family: a top that comes down to one event is both."""
-    return replace(
-        sets,
-        inside=[
-            inside if variable >= n_events else -1
-            for variable, inside in zip(sets.variable, sets.inside, strict=True)
-        ],
     )
 
 
