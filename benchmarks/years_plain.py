@@ -26,10 +26,10 @@ from falsework.analyses.verdicts import lose
 from falsework.analyses.years.block import COUNTED, SKIPPED
 from falsework.analyses.years.fallen import STUCK_S
 from falsework.analyses.years.known import Known
-from falsework.engines.renewal.hours import WEEK_S, YEAR_S
 from falsework.model.build import load
 from falsework.model.services import Data
 from falsework.support.standing import Standing
+from falsework.units import WEEK_S, YEAR_S
 
 LAB = Path(__file__).resolve().parent.parent / "examples" / "observatory" / "mended.yaml"
 Event = Generator[Any, Any, None]

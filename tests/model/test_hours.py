@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from falsework.errors import LabError
-from falsework.model.hours import WEEK_S, together, weekly
+from falsework.model.hours import together, weekly
+from falsework.units import WEEK_S
 from falsework.where import Where
 
 H, D = 3600.0, 86_400.0

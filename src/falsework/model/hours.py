@@ -11,10 +11,8 @@ from __future__ import annotations
 import re
 
 from falsework.errors import Fault, LabError, nearest, shortened
-from falsework.units import DAY_S, HOUR_S
+from falsework.units import DAY_S, HOUR_S, WEEK_S
 from falsework.where import Where
-
-WEEK_S = 7 * DAY_S
 
 Windows = tuple[tuple[float, float], ...]
 

@@ -8,12 +8,13 @@ A plain table does it, because a general units library takes longer to load than
 
 from falsework.units.reading import Quantity, UnitError, example, parse, parse_range, pattern, units_of
 from falsework.units.saying import format, format_range
-from falsework.units.scales import DAY_S, HOUR_S, MONTH_S, YEAR_S, Dimension
+from falsework.units.scales import DAY_S, HOUR_S, MONTH_S, WEEK_S, YEAR_S, Dimension
 
 __all__ = [
     "DAY_S",
     "HOUR_S",
     "MONTH_S",
+    "WEEK_S",
     "YEAR_S",
     "Dimension",
     "Quantity",

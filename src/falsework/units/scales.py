@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 HOUR_S = 3_600.0
 DAY_S = 86_400.0
+WEEK_S = 7 * DAY_S
 MONTH_S = 30.4375 * DAY_S
 YEAR_S = 365.25 * DAY_S
 

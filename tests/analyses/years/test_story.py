@@ -14,9 +14,9 @@ from falsework.analyses.verdicts import Verdict, losses
 from falsework.analyses.years import Hit, Lost, Mishap, Story, headline, told, years
 from falsework.analyses.years.block import SKIPPED, chapter
 from falsework.analyses.years.known import Known
-from falsework.engines.renewal.hours import YEAR_S
 from falsework.model.build import load
 from falsework.support.standing import Standing
+from falsework.units import YEAR_S
 
 OBSERVATORY = Path(__file__).parents[3] / "examples" / "observatory"
 

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from falsework.engines.reliability import waiting
-from falsework.engines.reliability.waiting import WEEK_S
 from falsework.errors import QuestionError
+from falsework.units import WEEK_S
 
 H, D = 3600.0, 86_400.0
 OFFICE = [(day * D + 9 * H, day * D + 17 * H) for day in range(5)]

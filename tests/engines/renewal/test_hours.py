@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from falsework.engines.renewal.hours import WEEK_S, Hours
+from falsework.engines.renewal.hours import Hours
+from falsework.units import WEEK_S
 
 windows = st.lists(
     st.tuples(st.integers(0, 1000), st.integers(1, 400)).map(

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from scipy.linalg import null_space
 
-from falsework.engines.renewal.hours import WEEK_S, YEAR_S, Hours
+from falsework.engines.renewal.hours import Hours
 from falsework.engines.renewal.plan import Server, Shock, Stock, plan
 from falsework.engines.renewal.run import Outages, simulate
+from falsework.units import WEEK_S, YEAR_S
 
 HOUR = 3600.0
 DAY = 24 * HOUR

@@ -6,12 +6,12 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from falsework.engines.renewal.hours import YEAR_S
 from falsework.engines.renewal.plan import Server, Shock, plan
 from falsework.engines.renewal.run import simulate
 from falsework.engines.renewal.spans import begun_by_year, by_year, joined
 from falsework.engines.renewal.states import states
 from falsework.engines.renewal.sure import mean
+from falsework.units import YEAR_S
 
 DAY = 86_400.0
 

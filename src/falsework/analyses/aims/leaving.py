@@ -10,11 +10,9 @@ from falsework.analyses.explain import told
 from falsework.analyses.verdicts import Verdict, losses, verdict_rows
 from falsework.model.people import Aim, Alarm
 from falsework.support import room
+from falsework.support.lives import TOLD_S
 from falsework.support.standing import Standing
 from falsework.units import Dimension
-
-TOLD_S = 300.0
-"""Assumed from a fault to the message, where an alarm does not say: five minutes."""
 
 
 def room_left(aim: Aim, standing: Standing) -> AimResult:

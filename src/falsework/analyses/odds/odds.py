@@ -21,6 +21,7 @@ from falsework.model.parts import ThingId
 from falsework.model.services import Service
 from falsework.support.lives import lives
 from falsework.support.standing import Standing
+from falsework.units import WEEK_S, YEAR_S
 
 Progress = Callable[[int, int], None]
 LISTED = 12
@@ -28,7 +29,7 @@ LISTED = 12
 WORST = 4
 """Services whose cut sets are worked out where none is named."""
 NOT_ASKED = CutSets(listed=(), total=None, by_order=(), rest=0.0)
-WEEKS = 365.25 / 7
+WEEKS = YEAR_S / WEEK_S
 
 
 def odds(
@@ -176,16 +177,5 @@ def _together(services: Sequence[ServiceOdds]) -> tuple[Weight, ...]:
             minutes[weight.name] = minutes.get(weight.name, 0.0) + weight.minutes_off
             if weight.name not in most or most[weight.name].minutes_off < weight.minutes_off:
                 most[weight.name] = weight
-    found = [
-        Weight(
-            name=name,
-            birnbaum=weight.birnbaum,
-            criticality=weight.criticality,
-            fussell_vesely=weight.fussell_vesely,
-            achievement=weight.achievement,
-            reduction=weight.reduction,
-            minutes_off=minutes[name],
-        )
-        for name, weight in most.items()
-    ]
+    found = [replace(weight, minutes_off=minutes[name]) for name, weight in most.items()]
     return tuple(sorted(found, key=lambda each: (-each.minutes_off, each.name)))

@@ -115,7 +115,7 @@ def _add(
 def _reaches(source: Source, age_s: float) -> Floats:
     """How often a year the source is out for so long."""
     cycle = YEAR_S / source.per_year + source.outages.whole
-    return source.outages.longer(age_s) * YEAR_S / cycle if age_s else YEAR_S / cycle
+    return source.outages.longer(age_s) * YEAR_S / cycle
 
 
 def _hands_s(lives: Lives) -> float:

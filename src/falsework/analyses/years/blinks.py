@@ -9,11 +9,11 @@ import numpy as np
 from falsework.analyses.odds.short import BY_HAND_S
 from falsework.analyses.years.fallen import hands_at
 from falsework.analyses.years.lived import Lived, Pieces, together
-from falsework.engines.renewal.hours import YEAR_S, Floats
+from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.plan import Bools, Ints
 from falsework.support.standing import View
 from falsework.support.times import NEVER
-from falsework.units import Quantity
+from falsework.units import YEAR_S, Quantity
 
 
 def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:

@@ -16,12 +16,13 @@ from falsework.analyses.years.data import DataLoss, data_losses
 from falsework.analyses.years.fallen import fallen
 from falsework.analyses.years.known import Known
 from falsework.analyses.years.lived import Lived, Pieces, together
-from falsework.engines.renewal.hours import YEAR_S, Floats
+from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.plan import Ints
 from falsework.engines.renewal.run import simulate
 from falsework.engines.renewal.spans import Spans, begun_by_year, by_year, joined
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing
+from falsework.units import YEAR_S
 
 SKIPPED = 1
 """Years left out at the beginning of each run, which begins with everything whole."""

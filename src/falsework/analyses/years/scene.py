@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from falsework.engines.reliability.spread import Lognormal, Spread
-from falsework.engines.renewal.hours import YEAR_S, Floats, Hours
+from falsework.engines.renewal.hours import Floats, Hours
 from falsework.engines.renewal.plan import Plan, Server, Shock, Stock, plan
 from falsework.model.people import Alarm
 from falsework.support.lives import Lives
 from falsework.support.standing import Standing
+from falsework.units import YEAR_S
 
 HANDS_ON_S = 8 * 3600.0
 """Assumed: one fault holds whoever mends it a working day at most; the rest of a repair is waiting."""

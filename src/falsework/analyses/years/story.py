@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from falsework.analyses.years.block import Chapter
-from falsework.engines.renewal.hours import YEAR_S
+from falsework.units import YEAR_S
 
 BEGINS = datetime(2024, 1, 1)
 """Runs begin on a Monday, so that working hours fall on the right days; this is one. Its year means nothing."""

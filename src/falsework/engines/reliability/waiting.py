@@ -16,8 +16,7 @@ from numpy.typing import ArrayLike
 from falsework.engines.reliability import checked
 from falsework.engines.reliability.checked import FloatArray
 from falsework.errors import QuestionError
-
-WEEK_S = 604_800.0
+from falsework.units import WEEK_S
 
 
 def open_share(windows_s: ArrayLike) -> float:

@@ -7,11 +7,9 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from falsework.units import WEEK_S
 
-WEEK_S = 7 * 86_400.0
-YEAR_S = 365.25 * 86_400.0
-"""The year used everywhere here: 365.25 days."""
+Floats = NDArray[np.float64]
 
 
 class Hours:

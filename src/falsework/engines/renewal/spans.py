@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from falsework.engines.renewal.hours import YEAR_S, Floats
+from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.plan import Ints
+from falsework.units import YEAR_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
