@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from falsework.engines.reliability.latent import hidden_share
 from falsework.engines.reliability.spread import Lognormal, Spread, gamma_between, latin_hypercube
 from falsework.engines.staged import Outages
+from falsework.model.declare import a
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.support.lives import Lives, Moving, numbered
@@ -195,5 +196,5 @@ def _told(lab: Lab, key: str, names: tuple[str, ...], word: str) -> str:
         return _SAYS[key].format(names[0])
     kinds = {lab.things[ThingId(name)].kind_name for name in names}
     if len(kinds) == 1 and "" not in kinds:
-        return _SAYS[key].format(f"a {kinds.pop()}")
-    return _SAYS[key].format(f"a {word}")
+        return _SAYS[key].format(a(kinds.pop()))
+    return _SAYS[key].format(a(word))
