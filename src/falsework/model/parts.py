@@ -30,6 +30,7 @@ from falsework.model.forms import (
     Watched,
 )
 from falsework.model.needs import NEEDS, Needs
+from falsework.model.raising import RAISING, Raising
 from falsework.units import Dimension, Quantity
 
 ThingId = NewType("ThingId", str)
@@ -49,6 +50,7 @@ class Thing(Record):
     counters: tuple[str, ...] = field(default=(), compare=False, repr=False)
     about: str = key(Text(), "what it is, for people", default="")
     needs: Needs | None = key(NEEDS, "what it leans on besides what its place, power and wire imply")
+    raising: Raising | None = key(RAISING, "what it takes to make it from nothing")
     proved: datetime.date | None = key(
         Day(), "when its spare path, restart or failover was last seen to work"
     )
@@ -155,6 +157,11 @@ class Ups(Powered):
     )
     tells: Bound | None = key(Names("node", "service"), "whom it tells to stop")
     over: Bound | None = key(Names("switch"), "through which switches that message goes")
+    then_cuts: bool = key(
+        Flag(),
+        "yes: once all have stopped it cuts its outlets until mains are back, so that machines see power return",
+        default=False,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,6 +205,10 @@ class Node(Powered):
         Keyed(PortNames("a")), "cards that carry ports and fail as one: {card: [a, b]}", default={}
     )
     controller: str = key(Text("the name of a port"), "the port of its management controller", default="")
+    clock_from: Bound | None = key(
+        Names("service", "outside", one=True),
+        "it wakes without the time, and nothing on it starts before it has it from here",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,9 +8,21 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from falsework.model.declare import Record, key
-from falsework.model.forms import Amount, Bound, Choice, Count, Day, Flag, Inside, Listed, Names, Text
+from falsework.model.forms import (
+    Amount,
+    Bound,
+    Choice,
+    Count,
+    Day,
+    Flag,
+    Guess,
+    Inside,
+    Listed,
+    Names,
+    Text,
+)
 from falsework.model.parts import Thing
-from falsework.units import Dimension
+from falsework.units import Dimension, ThreePoint
 
 VERDICTS = ("stands", "thin", "blinks", "falls", "lost")
 """From best to worst (design: what a failure does to a service)."""
@@ -22,6 +34,7 @@ class Person(Thing):
 
     IS: ClassVar[str] = "person"
     works: str = key(Text("hours such as Mon-Fri 19:00-22:00 and Sat 09:00-17:00"), "when", default="")
+    away: tuple[datetime.date, ...] = key(Listed(Day()), "days on which they do not work", default=())
     comes_in: float | None = key(Amount(Dimension.TIME, "40 min"), "how long until hands are on site")
     notices_in: float | None = key(
         Amount(Dimension.TIME, "1 day"), "how long until a fault is noticed without an alarm"
@@ -65,6 +78,14 @@ class StandIn(Thing):
     costs: float | None = key(Amount(Dimension.TIME, "2 h"), "what it costs to set up")
     until: Bound | None = key(Names(), "it is retired once these stand; what it stands in for if not said")
     address: str = key(Text("an address"), "its address, if clients will learn it", default="")
+    on: Bound | None = key(Names("node", one=True), "the node it runs on; a box of its own if not said")
+    speed: float | None = key(
+        Amount(Dimension.SPEED, "1 Gb/s"), "how fast its state can be read and sent, if less than the wire"
+    )
+    gathers: float | None = key(
+        Amount(Dimension.DATA, "2 GiB"),
+        "how much state it holds when the real thing takes over; all of the data of what it stands in for if not said",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,8 +118,13 @@ class Step(Record):
     with_: Bound | None = key(Names(), "the stand-ins that it sets up")
     retires: Bound | None = key(Names(), "the stand-ins, services or nodes that it stops")
     repoints: Bound | None = key(Names(), "the clients that it points at the new place")
-    takes: float | None = key(Amount(Dimension.TIME, "2 h"), "how long")
+    moves: Bound | None = key(
+        Names("service", "data"), "what gives its state to its permanent home in this step"
+    )
+    takes: ThreePoint | None = key(Guess(Dimension.TIME, "1..2..4 h"), "how long")
     hands: float | None = key(Amount(Dimension.TIME, "20 min"), "how much of that is work")
+    by: Bound | None = key(Names("person"), "who can do it; anyone if not said")
+    command: str = key(Text(), "your own command, to be printed with the step; it is never run", default="")
     check: str = key(Text("how to see that it worked"), "how to see that it worked", default="")
     back: str = key(Text("how to go back"), "how to go back", default="")
 

@@ -60,6 +60,7 @@ def schema() -> Schema:
                 for dimension in Dimension
                 for ranges in (False, True)
             },
+            quantity(Dimension.TIME, three=True): _quantity(Dimension.TIME, three=True),
         },
     }
 
@@ -67,10 +68,10 @@ def schema() -> Schema:
 _PIECES = (*CABLES.records(), *SPARES.records())
 
 
-def _quantity(dimension: Dimension, *, ranges: bool) -> Schema:
+def _quantity(dimension: Dimension, *, ranges: bool = False, three: bool = False) -> Schema:
     return {
         "type": "string",
-        "pattern": units.pattern(dimension, ranges=ranges),
+        "pattern": units.pattern(dimension, ranges=ranges or three, three=three),
         "examples": [units.example(dimension)],
     }
 

@@ -157,6 +157,11 @@ class Service(Thing):
     tries: str = key(
         Choice("once", "keeps trying"), "what it does when it can't start yet", default="keeps trying"
     )
+    first_up: str = key(
+        Choice("any", "last to stop", "by hand"),
+        "which copy may start first after all were down: any, only the last that stopped, or the one that a person picks",
+        default="any",
+    )
     takes: Size | None = key(SIZE, "what one copy takes of its host")
     sheds: bool = key(Flag(), "yes: may be left out when room is short", default=False)
     state_in: Bound | None = key(
@@ -211,6 +216,11 @@ class Data(Thing):
         Listed(Inside(Backup, short=lambda text: {"to": text}, example="{to: keep, every: 1 day}")),
         "its backups",
         default=(),
+    )
+    moves: str = key(
+        Choice("frozen", "in use"),
+        "how it goes to a new home: frozen, nobody writes while it is copied, or in use, followed until it has caught up",
+        default="frozen",
     )
     may_lose: float | None = key(
         Amount(Dimension.TIME, "1 day"), "the most work that may be lost (recovery point objective)"

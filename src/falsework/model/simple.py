@@ -11,7 +11,7 @@ from typing import Any
 from falsework import units
 from falsework.lab import tree
 from falsework.model.declare import Form, Say, shown
-from falsework.units import Dimension, Quantity, UnitError
+from falsework.units import Dimension, Quantity, ThreePoint, UnitError
 
 
 def scalar(node: tree.Node, say: Say, says: str) -> tree.Scalar:
@@ -95,9 +95,30 @@ class Ranged(Form[Quantity]):
         return {"$ref": f"#/$defs/{quantity(self.dimension, ranges=True)}"}
 
 
-def quantity(dimension: Dimension, *, ranges: bool = False) -> str:
+class Guess(Form[ThreePoint]):
+    """A quantity guessed at three points: at least, most likely, at most."""
+
+    def __init__(self, dimension: Dimension, example: str) -> None:
+        self.dimension = dimension
+        self.says = f"a value, or at least..most likely..at most with one unit, such as {example}"
+
+    def read(self, node: tree.Node, say: Say) -> ThreePoint:
+        """The three points in base units; a plain value has equal ones."""
+        text = scalar(node, say, self.says).text
+        try:
+            return units.parse_three(text, self.dimension)
+        except UnitError as error:
+            raise say.fault(node.where, error.what, error.mend) from None
+
+    def schema(self) -> dict[str, Any]:
+        """A string; the unit is part of it."""
+        return {"$ref": f"#/$defs/{quantity(self.dimension, three=True)}"}
+
+
+def quantity(dimension: Dimension, *, ranges: bool = False, three: bool = False) -> str:
     """What a quantity is called among the definitions of the schema."""
-    return f"{dimension.name.lower().replace('_', ' ')} {'or range' if ranges else 'value'}"
+    last = "guess" if three else "or range" if ranges else "value"
+    return f"{dimension.name.lower().replace('_', ' ')} {last}"
 
 
 @dataclass(frozen=True, slots=True)

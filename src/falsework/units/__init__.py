@@ -6,7 +6,17 @@ A plain table does it, because a general units library takes longer to load than
 (decision 0002); that library is the judge in the tests.
 """
 
-from falsework.units.reading import Quantity, UnitError, example, parse, parse_range, pattern, units_of
+from falsework.units.reading import (
+    Quantity,
+    ThreePoint,
+    UnitError,
+    example,
+    parse,
+    parse_range,
+    parse_three,
+    pattern,
+    units_of,
+)
 from falsework.units.saying import format, format_range
 from falsework.units.scales import DAY_S, HOUR_S, MONTH_S, WEEK_S, YEAR_S, Dimension
 
@@ -18,12 +28,14 @@ __all__ = [
     "YEAR_S",
     "Dimension",
     "Quantity",
+    "ThreePoint",
     "UnitError",
     "example",
     "format",
     "format_range",
     "parse",
     "parse_range",
+    "parse_three",
     "pattern",
     "units_of",
 ]

@@ -21,6 +21,30 @@ class Quantity:
         return self.low == self.high
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThreePoint:
+    """A guess: at least, most likely, at most, in base units.
+
+    Source:
+        Mean and deviation: the three-point (PERT) estimate, Malcolm, Roseboom, Clark and Fazar (1959),
+        Application of a technique for research and development program evaluation, Operations Research 7(5).
+    """
+
+    low: float
+    likely: float
+    high: float
+
+    @property
+    def mean(self) -> float:
+        """(low + 4 likely + high) / 6."""
+        return (self.low + 4 * self.likely + self.high) / 6
+
+    @property
+    def deviation(self) -> float:
+        """(high - low) / 6; along a chain of independent guesses the squares add."""
+        return (self.high - self.low) / 6
+
+
 class UnitError(ValueError):
     """A value that cannot be understood; the caller knows the place.
 
@@ -87,6 +111,29 @@ def parse_range(text: str, dimension: Dimension, *, bare: str | None = None) -> 
     return Quantity(low=low, high=high)
 
 
+def parse_three(text: str, dimension: Dimension) -> ThreePoint:
+    """Return a guess such as "20..40..90 min": at least, most likely, at most, the unit written once.
+
+    Of a range the middle is taken as most likely; a plain value is sure.
+
+    Args:
+        text: as written in the lab file.
+        dimension: what is wanted.
+
+    Raises:
+        UnitError: as for `parse_range`.
+    """
+    words = " ".join(text.split()) if len(text) <= _LONGEST else text
+    found = _THREE.fullmatch(words)
+    if found is None:
+        bounds = parse_range(text, dimension)
+        return ThreePoint(low=bounds.low, likely=(bounds.low + bounds.high) / 2, high=bounds.high)
+    unit = found["unit"].strip()
+    first = parse_range(f"{found['low']}..{found['likely']} {unit}", dimension)
+    second = parse_range(f"{found['likely']}..{found['high']} {unit}", dimension)
+    return ThreePoint(low=first.low, likely=first.high, high=second.high)
+
+
 def example(dimension: Dimension) -> str:
     """Return a value of this dimension as one would write it."""
     return EXAMPLES[dimension]
@@ -97,13 +144,14 @@ def units_of(dimension: Dimension) -> tuple[str, ...]:
     return tuple(name for name, scale in UNITS.items() if scale.dimension is dimension and name not in ALSO)
 
 
-def pattern(dimension: Dimension, *, bare: bool = False, ranges: bool = False) -> str:
+def pattern(dimension: Dimension, *, bare: bool = False, ranges: bool = False, three: bool = False) -> str:
     """Return a regular expression, anchored, for what `parse` or `parse_range` takes; for the schema.
 
     Args:
         dimension: what is wanted.
         bare: whether a number without a unit is taken.
         ranges: whether ranges are taken.
+        three: whether three points are taken too.
     """
     number = _PLAIN_NUMBER if dimension in _MAY_BE_NEGATIVE else _POSITIVE_NUMBER
     names = sorted((n for n, s in UNITS.items() if s.dimension is dimension), key=len, reverse=True)
@@ -117,6 +165,8 @@ def pattern(dimension: Dimension, *, bare: bool = False, ranges: bool = False) -
         plain = f"{number}{unit}(\\s*{number}{unit})*"
     if ranges:
         plain = f"({plain}|{number}\\s*\\.\\.\\s*{number}{unit})"
+    if three:
+        plain = f"({plain}|{number}(\\s*\\.\\.\\s*{number}){{2}}{unit})"
     return f"^{plain}$"
 
 
@@ -125,6 +175,9 @@ _POSITIVE_NUMBER = r"(\d+(\.\d+)?|\.\d+)([eE][-+]?\d+)?"
 _PLAIN_NUMBER = rf"[-+]?{_POSITIVE_NUMBER}"
 _NUMBER = r"[-+]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][-+]?\d+)?"
 _VALUE = re.compile(rf"(?P<low>{_NUMBER})(?:\s*\.\.\s*(?P<high>{_NUMBER}))?(?P<unit>.*)", re.ASCII)
+_THREE = re.compile(
+    rf"(?P<low>{_NUMBER})\s*\.\.\s*(?P<likely>{_NUMBER})\s*\.\.\s*(?P<high>{_NUMBER})(?P<unit>.*)", re.ASCII
+)
 _PIECE = re.compile(rf"({_NUMBER})\s*([a-z]+)\s*", re.ASCII)
 _COMPOUND = re.compile(rf"(?:{_NUMBER}\s*[a-z]+\s*){{2,}}", re.ASCII)
 _DASH_RANGE = re.compile(
