@@ -93,11 +93,11 @@ class Step:
     doing: Doing
     things: tuple[str, ...]
     says: str
+    takes: ThreePoint
     of: str = ""
     after: tuple[int, ...] = ()
     leans: tuple[str, ...] = ()
     moves: tuple[StateMove, ...] = ()
-    takes: ThreePoint = ThreePoint(low=0.0, likely=0.0, high=0.0)
     hands_s: float = 0.0
     by: tuple[str, ...] = ()
     not_before: datetime.date | None = None
