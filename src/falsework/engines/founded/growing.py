@@ -1,0 +1,114 @@
+"""What can begin next, when items begin a few at a time?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from falsework.engines.founded.system import Clause, System
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """What one round of growth adds: what begins, then what serves because of it; each ascending."""
+
+    begun: tuple[int, ...]
+    serves: tuple[int, ...]
+
+
+class Growing:
+    """A system some of whose items have begun.
+
+    Args:
+        system: the items; offers are items like others here.
+        free: items that begin by themselves as soon as they can.
+
+    Attributes:
+        grown: every round of growth so far, in order.
+        begun: what has begun.
+        serves: what serves: the greatest set within `begun` whose serve clauses hold.
+        able: what could begin now and is not free, ascending when sorted.
+
+    Cost:
+        All growth together is linear in the clauses, but for items that have begun and do not serve yet: those are
+        looked at again with every batch.
+    """
+
+    def __init__(self, system: System, *, free: Collection[int] = ()) -> None:
+        self.system = system
+        self.grown: list[Growth] = []
+        self.begun: set[int] = set()
+        self.serves: set[int] = set()
+        self.able: set[int] = set()
+        self._free = frozenset(free)
+        self._unmet = [0] * len(system.names)
+        self._left: list[int] = []
+        self._owner: list[int] = []
+        self._on_begun: dict[int, list[int]] = {}
+        self._on_serves: dict[int, list[int]] = {}
+        for item, clauses in enumerate(system.begin):
+            for clause in clauses:
+                if clause.enough > 0:
+                    self._watch(item, clause)
+        ready = [item for item, unmet in enumerate(self._unmet) if not unmet]
+        self.able.update(item for item in ready if item not in self._free)
+        self._grow([item for item in ready if item in self._free])
+
+    def _watch(self, item: int, clause: Clause) -> None:
+        self._unmet[item] += 1
+        number = len(self._left)
+        self._left.append(clause.enough)
+        self._owner.append(item)
+        events = self._on_begun if clause.begun else self._on_serves
+        for each in dict.fromkeys(clause.of):
+            events.setdefault(each, []).append(number)
+
+    def begin(self, items: Iterable[int]) -> None:
+        """Let items begin, whether their clauses hold or not, and what is free and follows from it."""
+        self._grow([item for item in items if item not in self.begun])
+
+    def _grow(self, fresh: list[int]) -> None:
+        while fresh:
+            more: list[int] = []
+            begun = sorted(set(fresh) - self.begun)
+            self.begun.update(begun)
+            self.able.difference_update(begun)
+            for item in begun:
+                self._hear(self._on_begun, item, more)
+            serves = self._newly_serving()
+            self.serves.update(serves)
+            for item in serves:
+                self._hear(self._on_serves, item, more)
+            self.grown.append(Growth(tuple(begun), tuple(serves)))
+            fresh = more
+
+    def _hear(self, events: dict[int, list[int]], item: int, more: list[int]) -> None:
+        for number in events.pop(item, ()):
+            self._left[number] -= 1
+            if self._left[number]:
+                continue
+            owner = self._owner[number]
+            self._unmet[owner] -= 1
+            if not self._unmet[owner] and owner not in self.begun:
+                if owner in self._free:
+                    more.append(owner)
+                else:
+                    self.able.add(owner)
+
+    def _newly_serving(self) -> list[int]:
+        """The greatest set among what has begun and does not serve yet; it only shrinks while it is sought."""
+        hopeful = self.begun - self.serves
+        while True:
+            out = {
+                item
+                for item in hopeful
+                if not all(self._holds(clause, hopeful) for clause in self.system.serve[item])
+            }
+            if not out:
+                return sorted(hopeful)
+            hopeful -= out
+
+    def _holds(self, clause: Clause, hopeful: set[int]) -> bool:
+        if clause.begun:
+            return sum(each in self.begun for each in set(clause.of)) >= clause.enough
+        return sum(each in self.serves or each in hopeful for each in set(clause.of)) >= clause.enough
