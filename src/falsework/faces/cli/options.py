@@ -32,6 +32,14 @@ Picture = Annotated[
     Path | None, typer.Option("--picture", metavar="FILE", help="Write a drawing of it, as SVG.")
 ]
 
+RunbookFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--runbook", metavar="FILE", help="Write it as a runbook to work from, .pdf to print or .md."
+    ),
+]
+Paper = Annotated[str, typer.Option("--paper", metavar="[a4|letter]", help="What the runbook is printed on.")]
+
 
 def help_(says: str, *examples: str, more: str = "") -> str:
     """The help of a command: what it does, perhaps more, and examples of it as they are typed."""

@@ -47,7 +47,7 @@ def run(work: Callable[[], int], *, command: str, as_json: bool = False) -> int:
         return FAILED
 
 
-def write(path: Path, text: str, *, over: bool) -> None:
+def write(path: Path, text: str | bytes, *, over: bool) -> None:
     """Write a whole file in one step: it is there whole, or not at all.
 
     Args:
@@ -65,9 +65,9 @@ def write(path: Path, text: str, *, over: bool) -> None:
     began = False
     target = path.with_name(f".{path.name[:80]}.{os.getpid()}.new") if over else path
     try:
-        with target.open("w" if over else "x", encoding="utf-8") as stream:
+        with target.open("wb" if over else "xb") as stream:
             began = True
-            stream.write(text)
+            stream.write(text.encode("utf-8") if isinstance(text, str) else text)
         if over:
             target.replace(path)
     except BaseException as error:

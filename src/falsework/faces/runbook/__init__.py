@@ -1,0 +1,1 @@
+"""Paper to work from when the lab is dead."""
