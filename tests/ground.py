@@ -81,9 +81,9 @@ class Ground:
             begin, serve = list(self._stands_on(thing)), list(self._stands_on(thing, serving=True))
             for need, phases in self._needs(thing):
                 clause = Clause(need.of.ids, need.enough or 1, seen=bool(self.places(thing.id)))
-                begin += [clause] if "begin" in phases else []
+                begin += [clause] if "begin" in phases or "build" in phases else []
                 serve += [clause] if "serve" in phases else []
-                begin += self._lookup(need, seen=clause.seen)
+                begin += [] if "build" in phases else self._lookup(need, seen=clause.seen)
             self.begin[thing.id], self.serve[thing.id] = begin, serve
         self.made = [name for name, thing in self.lab.things.items() if isinstance(thing, MADE)]
         self.stand_ins = {each.id: each for each in self.lab.of(StandIn)}
@@ -171,14 +171,14 @@ class Ground:
     # -- needs -----------------------------------------------------------------------------------------
 
     def _needs(self, thing: Thing) -> Iterator[tuple[Need, tuple[str, ...]]]:
-        """Hard needs, and whether they count to begin, to serve or for both; copies have their service's."""
+        """Hard needs, and whether they count to build, to begin, to serve; copies have their service's."""
         if isinstance(thing, Service):
             return
         asking: list[Thing] = [self._service(thing)] if isinstance(thing, Copy) else [thing]
         pool = self.lab.things.get(thing.pool) if isinstance(thing, Copy) else None
         for each in asking:
             if each.needs is not None:
-                yield from self._listed(each.needs.to_build, ("begin",))
+                yield from self._listed(each.needs.to_build, ("build",))
                 yield from self._listed(each.needs.to_start, ("begin",))
                 yield from self._listed(each.needs.to_run, ("serve",))
                 yield from self._listed(each.needs.run_and_start, ("begin", "serve"))
