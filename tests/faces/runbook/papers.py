@@ -17,7 +17,7 @@ POWER = Box(
     between="6 h to 16 h",
     hands="9 h of work, me",
     when="Sat 5 Dec 09:00 to Sun 6 Dec 12:00",
-    needs=("nothing but the mains",),
+    needs=("standing: the mains",),
     cautions=("Mains voltage. Defer to local electrical codes, makers' instructions and licensed practice.",),
     check="every strip has a lamp on",
     back="switch off at the breaker",
@@ -31,6 +31,7 @@ LEND = Box(
     check="a desk gets an address from it",
     back="take it off the wire",
     fragile=("laptop: stops names and images", "sw-1: stops names"),
+    shaky=True,
     owners=("names: laptop",),
 )
 HAND_OVER = Box(

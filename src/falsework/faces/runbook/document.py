@@ -28,6 +28,8 @@ class Box:
         back: how to go back.
         no_return: why there is no going back after it; empty where there is.
         fragile: what a single failure would stop once it is done.
+        shaky: whether that is more than in the end; such a box has a hatched edge.
+        moves: state that it copies: how much, from where to where, how long.
         outage: what it interrupts, and for how long.
         owners: who owns what after it.
         notes: what else to know.
@@ -47,6 +49,8 @@ class Box:
     back: str = ""
     no_return: str = ""
     fragile: tuple[str, ...] = ()
+    shaky: bool = False
+    moves: tuple[str, ...] = ()
     outage: tuple[str, ...] = ()
     owners: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -55,8 +59,9 @@ class Box:
     def entries(self) -> Iterator[tuple[str, tuple[str, ...]]]:
         """What is written in it below its title, but for the command, each with its label, in reading order."""
         for label, lines in (
-            ("stands before", self.needs),
+            ("needs", self.needs),
             ("caution", self.cautions),
+            ("copies", self.moves),
             ("interrupts", self.outage),
             ("check", (self.check,) if self.check else ()),
             ("way back", (self.back,) if self.back else ()),

@@ -62,8 +62,10 @@ def _box(box: Box) -> Iterator[str]:
     if box.no_return:
         yield f"> **No way back after this:** {escaped(box.no_return)}"
     entries = dict(box.entries())
-    before = {
-        label: entries.pop(label) for label in ("stands before", "caution", "interrupts") if label in entries
+    before: dict[str, tuple[str, ...]] = {
+        label: entries.pop(label)
+        for label in ("needs", "caution", "copies", "interrupts")
+        if label in entries
     }
     yield _entries(before)
     if box.command:

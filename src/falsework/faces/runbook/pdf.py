@@ -85,7 +85,7 @@ def _box(box: Box) -> Mapping[str, Any]:
     return {
         **{key: _line(str(value)) for key, value in asdict(box).items() if key in short},
         "command": literal.drawn(literal.lines(box.command)),
-        "fragile": bool(box.fragile),
+        "shaky": box.shaky,
         "entries": [[label, [_line(each) for each in said]] for label, said in box.entries()],
     }
 

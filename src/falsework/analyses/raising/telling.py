@@ -1,0 +1,191 @@
+"""What does an order of work say in a few sentences, and how long is its fragile stretch?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from falsework import units
+from falsework.analyses.raising.result import Fragile, Plan, Schedule, Single
+from falsework.errors import listed
+from falsework.units import Dimension
+
+SHOWN = 6
+"""How many names a sentence gives before it counts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """Steps one after the other that leave something more fragile than it will be in the finished lab.
+
+    Attributes:
+        first, last: numbers of the first and the last; the same for one.
+        seconds: from the end of the first until the end of the step after the last, which ends it: by the
+            calendar where there is one, else most likely times one after the other.
+        stops: what stops something alone meanwhile and will not in the end, those that stop most first.
+    """
+
+    first: int
+    last: int
+    seconds: float
+    stops: tuple[str, ...]
+
+
+def passing(fragile: Sequence[Fragile]) -> Mapping[int, tuple[Single, ...]]:
+    """For each step, the single points of failure that the finished lab does not have, worst first.
+
+    A part that stops more now than it will in the end is one for what it stops more.
+    """
+    last = max(fragile, key=lambda each: each.step, default=None)
+    final = {each.part: frozenset(each.services) for each in last.singles} if last is not None else {}
+    found: dict[int, tuple[Single, ...]] = {}
+    for each in fragile:
+        more = [
+            Single(part=single.part, services=services)
+            for single in each.singles
+            if (
+                services := tuple(
+                    name for name in single.services if name not in final.get(single.part, frozenset())
+                )
+            )
+        ]
+        found[each.step] = tuple(sorted(more, key=lambda single: -len(single.services)))
+    return found
+
+
+def stretch(plan: Plan, fragile: Sequence[Fragile], schedule: Schedule | None = None) -> Stretch | None:
+    """The longest fragile stretch, in time; the first of equals; None where there is none.
+
+    Args:
+        plan: the order of work.
+        fragile: how the lab is after each step, by `Fragile.step`.
+        schedule: its calendar, if there is one.
+    """
+    more = passing(fragile)
+    ends = {slot.step: slot.ends for slot in schedule.slots} if schedule is not None else {}
+    found: list[Stretch] = []
+    first = None
+    numbers = [0, *(step.number for step in plan.steps)]
+    for number, following in zip(numbers, [*numbers[1:], None], strict=True):
+        if not more.get(number):
+            first = None
+            continue
+        first = number if first is None else first
+        if following is None or more.get(following):
+            continue
+        if schedule is not None and schedule.slots:
+            seconds = (ends[following] - ends.get(first, schedule.begins)).total_seconds()
+        else:
+            seconds = sum(step.takes.likely for step in plan.steps if first < step.number <= following)
+        stops: dict[str, int] = {}
+        for each in fragile:
+            if first <= each.step <= number:
+                for single in more[each.step]:
+                    stops[single.part] = max(stops.get(single.part, 0), len(single.services))
+        names = tuple(sorted(stops, key=lambda name: -stops[name]))
+        found.append(Stretch(first=first, last=number, seconds=max(seconds, 0.0), stops=names))
+    return max(found, key=lambda each: each.seconds, default=None)
+
+
+def hands_s(plan: Plan) -> float:
+    """Somebody's work in all, seconds."""
+    return sum(step.hands_s for step in plan.steps)
+
+
+def chain_s(plan: Plan) -> float:
+    """The longest chain of steps that wait for each other, most likely times, seconds: no hands make it shorter."""
+    ends: dict[int, float] = {}
+    for step in plan.steps:
+        ends[step.number] = step.takes.likely + max((ends.get(each, 0.0) for each in step.after), default=0.0)
+    return max(ends.values(), default=0.0)
+
+
+def headline(plan: Plan, schedule: Schedule | None = None) -> str:
+    """The short answer, a sentence without its full stop."""
+    if plan.stuck:
+        return f"no order of work raises {listed(plan.stuck, SHOWN)}"
+    if not plan.steps:
+        return "everything stands already: there is nothing to raise"
+    steps = _counted(len(plan.steps), "step")
+    says = f"{steps} {'raises' if len(plan.steps) == 1 else 'raise'} the whole lab"
+    if plan.stand_ins:
+        says += f" with {_counted(len(plan.stand_ins), 'stand-in')}, {listed(plan.stand_ins, SHOWN)}"
+    else:
+        says += " without a stand-in"
+    return f"{says}; {_time(hands_s(plan))} of work" + (
+        f", done {moment(schedule)}" if schedule is not None and schedule.slots else ""
+    )
+
+
+def told(plan: Plan, fragile: Sequence[Fragile] = (), schedule: Schedule | None = None) -> tuple[str, ...]:
+    """What else belongs to the short answer, sentences without their full stops."""
+    found: list[str] = []
+    if plan.stuck:
+        if plan.circle:
+            found.append(f"each waits for the next: {' -> '.join(plan.circle)}")
+        if plan.would_do:
+            found.append(f"one more stand-in would do, for any one of {listed(plan.would_do, SHOWN)}")
+        else:
+            found.append("no single stand-in more would do")
+        return tuple(found)
+    if plan.stand_ins:
+        if plan.proven:
+            found.append(
+                f"no set of stand-ins that you accept costs less than this one, {_time(plan.cost_s)}"
+            )
+        else:
+            found.append(
+                f"the stand-ins cost {_time(plan.cost_s)}; that none cost less than {_time(plan.bound_s)} is proven"
+            )
+    if schedule is not None and schedule.slots:
+        found.append(_calendar(schedule))
+    elif plan.steps:
+        found.append(f"the longest chain of steps that wait for each other takes {_time(chain_s(plan))}")
+    if fragile:
+        worst = stretch(plan, fragile, schedule)
+        found.append(
+            _stretch(worst) if worst else "at no step is anything more fragile than in the finished lab"
+        )
+    if any(step.assumed for step in plan.steps):
+        count = sum(1 for step in plan.steps if step.assumed)
+        found.append(f"how long {_counted(count, 'step')} {'takes' if count == 1 else 'take'} is assumed")
+    return tuple(found)
+
+
+def moment(schedule: Schedule) -> str:
+    """When it is done, in words: `on Sat 19 Dec 2026 at 14:30`."""
+    return f"on {schedule.ends:%a} {schedule.ends.day} {schedule.ends:%b %Y} at {schedule.ends:%H:%M}"
+
+
+def _calendar(schedule: Schedule) -> str:
+    begins = f"{schedule.begins:%a} {schedule.begins.day} {schedule.begins:%b %Y}"
+    sure = (
+        "no calendar ends before"
+        if schedule.earliest_end >= schedule.ends
+        else f"no calendar ends before {schedule.earliest_end:%a} {schedule.earliest_end.day} "
+        f"{schedule.earliest_end:%b at %H:%M}"
+    )
+    says = f"it begins on {begins}; {sure}"
+    if schedule.spread_s > 0:
+        says += f"; take or give {_time(schedule.spread_s)} of doing"
+    return says
+
+
+def _stretch(worst: Stretch) -> str:
+    where = (
+        f"from step {worst.first} to step {worst.last}"
+        if worst.first != worst.last
+        else f"after step {worst.first}"
+    )
+    return (
+        f"the longest fragile stretch is {where}, {_time(worst.seconds)}: {listed(worst.stops, 3)} alone "
+        f"{'stops' if len(worst.stops) == 1 else 'each stop'} what will not hang on {'it' if len(worst.stops) == 1 else 'them'} in the end"
+    )
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count:,} {word}{'' if count == 1 else 's'}"
+
+
+def _time(seconds: float) -> str:
+    return units.format(seconds, Dimension.TIME)
