@@ -5,10 +5,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.ground import Ground
 
 from falsework.errors import QuestionError
-from falsework.invent import LEAST, MOST, invent
-from falsework.lab.read import Source, read
+from falsework.invent import LEAST, MOST, invent, invent_bare
+from falsework.lab.read import Source, read, read_text
 from falsework.model.build import build
 from falsework.model.lab import Lab
 from falsework.model.parts import Node
@@ -88,3 +89,31 @@ def test_out_of_bounds_is_refused(nodes):
     with pytest.raises(QuestionError) as caught:
         invent(nodes)
     assert str(caught.value) == f"a lab of {nodes:,} nodes can't be invented. ask for 3 to 10,000 nodes"
+
+
+@settings(max_examples=8)
+@given(nodes=st.integers(6, 30), seed=st.integers(0, 2**32))
+def test_a_bare_lab_can_be_made_with_its_stand_ins_only(nodes, seed):
+    """Before any of it stands the lab needs its stand-ins, and with all of them it can be made; then it stands."""
+    found = build(read_text(invent_bare(nodes, seed), "bare.yaml"))
+    standing = Standing(found)
+    assert [name for name in standing.support.things if not standing.baseline.up(name)] == []
+    ground = Ground(found)
+    assert ground.unmade(())
+    assert ground.unmade(ground.stand_ins) == []
+
+
+@given(nodes=st.integers(6, 200), seed=st.integers(0, 1000))
+def test_a_bare_lab_is_the_same_lab(nodes, seed):
+    """The same numbers give the same text; machines, wire and power are those of the lab that stands."""
+    text = invent_bare(nodes, seed)
+    assert text == invent_bare(nodes, seed)
+    for section in ("power", "machines", "wire"):
+        assert text.split(f"\n{section}:\n")[1].split("\n\n")[0] in invent(nodes, seed)
+
+
+def test_a_bare_lab_needs_an_installer():
+    """Fewer than six nodes have none, and are refused."""
+    with pytest.raises(QuestionError) as caught:
+        invent_bare(5)
+    assert str(caught.value) == "a bare lab of 5 nodes can't be invented. ask for 6 to 10,000 nodes"

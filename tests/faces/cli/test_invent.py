@@ -29,3 +29,12 @@ def test_a_size_that_cannot_be_is_refused():
     said = typed("invent", "--nodes", "0")
     assert said.status == 2
     assert said.err.startswith("a lab of 0 nodes can't be invented")
+
+
+def test_a_bare_lab_is_invented_on_request(tmp_path):
+    """With --bare it is the lab before any of it stands, and the next command is the one that raises it."""
+    path = tmp_path / "crates.yaml"
+    said = typed("invent", "--nodes", "6", "--bare", str(path))
+    assert said.status == 0
+    assert f"falsework raise {path}" in said.out.replace("\n", " ")
+    assert "\ntoday:\n  built: [hall, rack-1]\n" in path.read_text(encoding="utf-8")

@@ -7,16 +7,16 @@ from pathlib import Path
 
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.running import MET, write
-from falsework.invent import invent
+from falsework.invent import invent, invent_bare
 
 
-def invent_lab(nodes: int, seed: int, file: Path | None) -> int:
+def invent_lab(nodes: int, seed: int, file: Path | None, *, bare: bool = False) -> int:
     """Print an invented lab, or write it to a new file; return the exit status.
 
     Raises:
         QuestionError: the file is there already or can't be written, or the size can't be had.
     """
-    text = invent(nodes, seed)
+    text = invent_bare(nodes, seed) if bare else invent(nodes, seed)
     if file is None:
         put_text(text)
     else:
@@ -24,7 +24,7 @@ def invent_lab(nodes: int, seed: int, file: Path | None) -> int:
         put(
             [
                 Line(f"An invented lab of {nodes:,} nodes is in {file}. Look at it:"),
-                labelled("", f"falsework check {shlex.quote(str(file))}", width=2),
+                labelled("", f"falsework {'raise' if bare else 'check'} {shlex.quote(str(file))}", width=2),
             ]
         )
     return MET

@@ -196,6 +196,7 @@ def start(
         "Invent a lab of any size, to try things on.",
         "invent --nodes 30 big.yaml",
         "invent --nodes 200 --seed 7",
+        "invent --nodes 30 --bare crates.yaml",
         more="The same nodes and seed give the same lab. Without FILE it goes to standard output.",
     ),
 )
@@ -205,13 +206,16 @@ def invent(
     ] = None,
     nodes: Annotated[int, typer.Option("--nodes", metavar="N", help="How many nodes.")] = 30,
     seed: Annotated[int, typer.Option("--seed", metavar="S", help="Which of many labs of this size.")] = 1,
+    bare: Annotated[
+        bool, typer.Option("--bare", help="Before any of it stands, with what can stand in.")
+    ] = False,
 ) -> None:
     """Invent a lab."""
 
     def work() -> int:
         from falsework.faces.cli.invent import invent_lab
 
-        return invent_lab(nodes, seed, file)
+        return invent_lab(nodes, seed, file, bare=bare)
 
     raise typer.Exit(run(work, command="invent"))
 

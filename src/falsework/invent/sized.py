@@ -45,7 +45,7 @@ def invent(nodes: int, seed: int = 0) -> str:
         raise QuestionError(
             what=f"a lab of {nodes:,} nodes can't be invented", mend=f"ask for {LEAST} to {MOST:,} nodes"
         )
-    return "\n".join(_Lab(nodes, seed).lines()) + "\n"
+    return "\n".join(InventedLab(nodes, seed).lines()) + "\n"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +70,7 @@ class _Pool:
 
 
 @dataclass(slots=True)
-class _Service:
+class Service:
     """A service, so far as other services must know of it."""
 
     name: str
@@ -79,7 +79,7 @@ class _Service:
     needs: list[str] = field(default_factory=list)
 
 
-class _Lab:
+class InventedLab:
     """Everything that is drawn by lot, and the text made from it."""
 
     def __init__(self, nodes: int, seed: int) -> None:
@@ -99,7 +99,7 @@ class _Lab:
         self.flaws = set(self.lot.sample(_FLAWS, 1 if nodes < 12 else self.lot.randint(2, 4)))
         self.small = 1 + self.lot.randrange(self.racks)  # the rack with the small breakers, if that is a flaw
         self.pools = self._pools()
-        self.services: list[_Service] = []
+        self.services: list[Service] = []
         self.data: list[str] = []
         self._invent_services()
 
@@ -136,7 +136,7 @@ class _Lab:
     # -- services ----------------------------------------------------------------------------------
 
     def _add(self, name: str, text: str, pool: str = "") -> str:
-        self.services.append(_Service(name, text, pool))
+        self.services.append(Service(name, text, pool))
         return name
 
     def _invent_services(self) -> None:
@@ -281,7 +281,8 @@ class _Lab:
             ("people", self._people()),
             ("alarms", self._alarms()),
             ("spares", ("box: 1", "flash: 4", "disk: 4")),
-            ("stand-ins", ("laptop: {for: [installer, images], costs: 2 h}",) if self.nodes >= 6 else ()),
+            ("stand-ins", self._stand_ins()),
+            ("today", self._today()),
             ("aims", self._aims()),
         ):
             body = list(section)
@@ -463,6 +464,13 @@ class _Lab:
 
     def _alarms(self) -> Iterable[str]:
         yield "pager: {raised by: checks, leaves by: [notifier, uplink], told in: 5 min}"
+
+    def _stand_ins(self) -> Iterable[str]:
+        if self.nodes >= 6:
+            yield "laptop: {for: [installer, images], costs: 2 h}"
+
+    def _today(self) -> Iterable[str]:
+        return ()
 
     def _aims(self) -> Iterable[str]:
         boxes = "node, enclosure, switch" if self.twins else "node, switch"
