@@ -1,0 +1,321 @@
+"""When is each step of an order of work done, by whom, and when does the lab stand?
+
+Steps begin in any order that `after` allows: soonest end first, then fewest fragile hours, then nothing waits
+without gain. Times are most likely ones, rounded up to whole minutes, on the wall clock (no zones).
+A step's hands come first, in one person's hours; what goes on by itself needs nobody and no hours.
+Work that fits a person's shortest window is done in one go; longer work goes on in their next window.
+
+Fragile hours are counted of each service and summed: the time during which it serves and has a single point of
+failure that the finished lab has not. What the finished lab has too is no reason to hurry or to wait.
+Which moments are fragile is known for the order as listed; for steps done in another order, each service's stretch
+runs from the end of the same step to the end of the same step.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from falsework.analyses.raising.evenings import DAY_MIN, MINUTE_S, minutes_until, worker_of
+from falsework.analyses.raising.result import Fragile, Plan, Schedule, Slot, Step
+from falsework.engines.scheduling.solve import solve
+from falsework.engines.scheduling.tasks import (
+    Impossible,
+    Progress,
+    Project,
+    Stretch,
+    Task,
+    Timetable,
+    Worker,
+)
+from falsework.engines.scheduling.windows import pieces
+from falsework.errors import Fault, LabError, LimitError, QuestionError, listed, nearest
+from falsework.model.lab import Lab
+from falsework.model.parts import ThingId
+from falsework.model.people import Person
+
+MOST_YEARS = 10
+_MOST_DAYS = MOST_YEARS * 366
+
+
+def schedule(
+    lab: Lab,
+    plan: Plan,
+    fragile: Sequence[Fragile],
+    *,
+    begins: datetime.date,
+    hands: Sequence[str] = (),
+    seconds: float = 20.0,
+    workers: int = 2,
+    progress: Progress | None = None,
+) -> Schedule:
+    """The calendar of an order of work.
+
+    Args:
+        lab: whose people, hours and deliveries count; without people, one unnamed pair of hands works at all hours.
+        plan: the order of work.
+        fragile: what is fragile at each of its moments; may be empty if nobody asks.
+        begins: not before; on the wall clock, without a zone; a day stands for its midnight.
+        hands: the only people who take part; everybody if empty.
+        seconds: about how long the search may take.
+        workers: its threads.
+        progress: told how the search goes; its figures are minutes.
+
+    Returns:
+        A slot for each step, in their order.
+
+    Raises:
+        QuestionError: `begins` has a zone, or nobody is called so.
+        LabError: nobody can do a step, its people never work, or it is delivered too late for any calendar.
+        LimitError: the work does not fit into ten years.
+    """
+    begin = _whole_minute(begins)
+    people = _people(lab, hands)
+    tasks = _tasks(lab, plan, people, begin)
+    days = 56
+    while True:
+        project = Project(
+            tasks=tasks,
+            workers=tuple(worker_of(person, begin, days) for person in people),
+            stretches=stretches(plan, fragile),
+        )
+        try:
+            table = solve(project, seconds=seconds, workers=workers, progress=progress)
+        except Impossible as error:
+            if error.why != "windows" or days >= _MOST_DAYS:
+                raise _refusal(plan, people, error, project.workers) from error
+            days = min(4 * days, _MOST_DAYS)
+        else:
+            return _schedule(plan, people, project, table, begin)
+
+
+def stretches(plan: Plan, fragile: Sequence[Fragile]) -> tuple[Stretch, ...]:
+    """From which step's end to which step's end how many services are fragile, in the order as listed."""
+    if not fragile:
+        return ()
+    number_of = {step.number: index for index, step in enumerate(plan.steps)}
+    lasting = _singles(fragile[-1])
+    counts: Counter[tuple[int | None, int]] = Counter()
+    since: dict[str, int | None] = {}
+    for moment in fragile:
+        now = {service for part, service in _singles(moment) - lasting}
+        at = number_of.get(moment.step)
+        for service in sorted(now - since.keys()):
+            since[service] = at
+        for service in sorted(since.keys() - now):
+            begun = since.pop(service)
+            if at is not None:
+                counts[begun, at] += 1
+    return tuple(
+        Stretch(first=first, last=last, weight=count)
+        for (first, last), count in sorted(
+            counts.items(), key=lambda each: (each[0][1], -1 if each[0][0] is None else each[0][0])
+        )
+    )
+
+
+def _singles(moment: Fragile) -> set[tuple[str, str]]:
+    return {
+        (single.part, service)
+        for single in moment.singles
+        for service in single.services
+        if service in moment.serving
+    }
+
+
+def _people(lab: Lab, hands: Sequence[str]) -> tuple[Person | None, ...]:
+    known = {str(person.id): person for person in lab.of(Person)}
+    for name in hands:
+        if name not in known:
+            close = nearest(name, known)
+            mend = f"Did you mean {close}?" if close else f"Known: {listed(known) or 'nobody'}."
+            raise QuestionError(f"nobody is called '{name}'", mend)
+    chosen = tuple(known[name] for name in dict.fromkeys(hands)) or tuple(known.values())
+    return chosen or (None,)
+
+
+def _tasks(
+    lab: Lab, plan: Plan, people: Sequence[Person | None], begins: datetime.datetime
+) -> tuple[Task, ...]:
+    index_of = {step.number: index for index, step in enumerate(plan.steps)}
+    seats = {str(person.id): seat for seat, person in enumerate(people) if person is not None}
+    tasks, faults = [], []
+    for step in plan.steps:
+        work = _minutes(step.hands_s)
+        who = tuple(
+            sorted(seats[name] for name in step.by if name in seats) if step.by else range(len(people))
+        )
+        if work and not who:
+            faults.append(_nobody(lab, step, people))
+        release = 0
+        if step.not_before is not None:
+            release = max(0, minutes_until(begins, step.not_before))
+            if release > _MOST_DAYS * DAY_MIN:
+                faults.append(_too_late(lab, step))
+        tasks.append(
+            Task(
+                duration=max(work, _minutes(step.takes.likely)),
+                after=tuple(index_of[number] for number in step.after),
+                work=work,
+                who=who if work else (),
+                release=release,
+            )
+        )
+    if faults:
+        raise LabError(faults)
+    return tuple(tasks)
+
+
+def _nobody(lab: Lab, step: Step, people: Sequence[Person | None]) -> Fault:
+    """Nobody of those who take part may do a step."""
+    where, path = step.where, ""
+    for thing in (lab.things.get(ThingId(name)) for name in step.things):
+        if where is None and thing is not None and thing.raising is not None:
+            where, path = thing.raising.place("by"), f"{thing.id}.raising.by"
+    there = listed(str(person.id) for person in people if person is not None)
+    return Fault(
+        where,
+        f"step {step.number} ({step.says}) can only be done by {listed(step.by)}, who {_takes_no_part(step)}",
+        f"Taking part: {there or 'one unnamed pair of hands'}. Let one of them do it, or let {step.by[0]} take part.",
+        path,
+    )
+
+
+def _takes_no_part(step: Step) -> str:
+    return "takes no part" if len(step.by) == 1 else "take no part"
+
+
+def _too_late(lab: Lab, step: Step) -> Fault:
+    where, path = step.where, ""
+    for thing in (lab.things.get(ThingId(name)) for name in step.things):
+        if thing is not None and thing.raising is not None and thing.raising.comes_on == step.not_before:
+            where, path = thing.raising.place("comes_on"), f"{thing.id}.raising.comes on"
+            break
+    return Fault(
+        where,
+        f"step {step.number} ({step.says}) waits for a delivery on {step.not_before}, "
+        f"more than {MOST_YEARS} years after the begin",
+        "Look at the year of the delivery, or at the day on which the work begins.",
+        path,
+    )
+
+
+def _refusal(
+    plan: Plan, people: Sequence[Person | None], error: Impossible, workers: Sequence[Worker]
+) -> Exception:
+    """What the owner is told where no calendar can be made."""
+    step = plan.steps[error.tasks[0]]
+    if error.why == "circle":
+        steps = listed(str(plan.steps[index].number) for index in error.tasks)
+        return LabError(
+            [Fault(step.where, f"steps {steps} wait for each other", "Take one of these waits away.")]
+        )
+    able = [seat for seat, person in enumerate(people) if not step.by or (person and person.id in step.by)]
+    idle = [people[seat] for seat in able if not workers[seat].windows]
+    if able and len(idle) == len(able):
+        return LabError(
+            Fault(
+                person.place("works"),
+                f"step {step.number} ({step.says}) needs {person.id}, "
+                f"who never works in {MOST_YEARS} years from the begin",
+                "Give hours under `works`, or take days out of `away`.",
+                f"people.{person.id}.works",
+            )
+            for person in idle
+            if person is not None
+        )
+    return LimitError(
+        f"the work of step {step.number} ({step.says}) does not end within {MOST_YEARS} years of these hours",
+        "Give more hours under `works`, or look at its `hands`.",
+    )
+
+
+def _schedule(
+    plan: Plan,
+    people: Sequence[Person | None],
+    project: Project,
+    table: Timetable,
+    begins: datetime.datetime,
+) -> Schedule:
+    def at(minutes: int) -> datetime.datetime:
+        return begins + datetime.timedelta(minutes=minutes)
+
+    slots = []
+    for index, step in enumerate(plan.steps):
+        seat = table.workers[index]
+        person = None if seat is None else people[seat]
+        spans = (
+            () if seat is None else pieces(project.workers[seat], table.starts[index], table.worked[index])
+        )
+        slots.append(
+            Slot(
+                step=step.number,
+                begins=at(table.starts[index]),
+                ends=at(table.ends[index]),
+                work=tuple((at(start), at(end)) for start, end in spans),
+                who="" if person is None else str(person.id),
+            )
+        )
+    critical = _critical(project, table)
+    return Schedule(
+        slots=tuple(slots),
+        begins=at(min(table.starts, default=0)),
+        ends=at(table.makespan),
+        earliest_end=at(table.bound),
+        fragile_h=table.stretch / 60,
+        least_fragile_h=table.least_stretch / 60,
+        critical=tuple(plan.steps[index].number for index in critical),
+        spread_s=math.sqrt(sum(plan.steps[index].takes.deviation ** 2 for index in critical)),
+    )
+
+
+def _critical(project: Project, table: Timetable) -> tuple[int, ...]:
+    """The chain of tasks to the last end, each waiting for the one before it: for what it makes, or for the hands."""
+    if not table.ends:
+        return ()
+    by_worker: dict[int, list[int]] = {}
+    for index, worker in enumerate(table.workers):
+        if worker is not None:
+            by_worker.setdefault(worker, []).append(index)
+    chain = [max(range(len(table.ends)), key=lambda index: (table.ends[index], -index))]
+    while True:
+        index = chain[-1]
+        ready = _waits(project, table, by_worker, index)
+        before = max(ready, key=lambda other: (ready[other], -other), default=None)
+        if before is None or ready[before] <= project.tasks[index].release:
+            return tuple(reversed(chain))
+        chain.append(before)
+
+
+def _waits(
+    project: Project, table: Timetable, by_worker: Mapping[int, Sequence[int]], index: int
+) -> dict[int, int]:
+    """When each that a task waits for was done: tasks before it, and the work that its worker did before."""
+    ready = {before: table.ends[before] for before in project.tasks[index].after}
+    worker = table.workers[index]
+    for other in by_worker[worker] if worker is not None else ():
+        if (
+            other != index
+            and table.worked[other] <= table.starts[index]
+            and table.starts[other] < table.starts[index]
+        ):
+            ready.setdefault(other, table.worked[other])
+    return ready
+
+
+def _minutes(seconds: float) -> int:
+    return math.ceil(seconds / MINUTE_S - 1e-9)
+
+
+def _whole_minute(moment: datetime.date) -> datetime.datetime:
+    if not isinstance(moment, datetime.datetime):
+        return datetime.datetime.combine(moment, datetime.time.min)
+    if moment.tzinfo is not None:
+        raise QuestionError(
+            f"the work shall begin at {moment.isoformat()}, which names a time zone",
+            "Give the time on the wall clock, without a zone.",
+        )
+    whole = moment.replace(second=0, microsecond=0)
+    return whole if whole == moment else whole + datetime.timedelta(minutes=1)
