@@ -3,7 +3,16 @@ from dataclasses import replace
 from tests.faces.handmade_raising import fragile, plan, schedule, stuck
 
 from falsework.analyses.raising.result import Fragile, Single
-from falsework.analyses.raising.telling import chain_s, hands_s, headline, passing, stretch, told
+from falsework.analyses.raising.telling import (
+    chain_s,
+    hands_s,
+    hanging,
+    headline,
+    lasting,
+    passing,
+    stretch,
+    told,
+)
 
 
 def test_work_and_chain():
@@ -82,3 +91,22 @@ def test_where_no_order_does_it():
         "one more stand-in would do, for any one of installer, desk-1",
     )
     assert told(replace(stuck(), circle=(), would_do=())) == ("no single stand-in more would do",)
+
+
+def test_how_long_each_moment_lasts():
+    """Without a calendar a moment lasts as long as the next step takes; with one, until its end; the last for nothing."""
+    plain = lasting(plan())
+    assert (plain[0], plain[3], plain[10]) == (3600.0, 3600.0, 0.0)
+    dated = lasting(plan(), schedule())
+    assert (dated[0], dated[3], dated[10]) == (3600.0, (2 * 24 + 9) * 3600.0, 0.0)
+
+
+def test_what_hangs_on_a_part():
+    """The switch stops both until the end, the laptop until it hands over, the desk after that."""
+    found = {each.part: each for each in hanging(plan(), fragile())}
+    assert found["sw-1"].steps == (3, 4, 5, 6, 7, 8, 9)
+    assert found["laptop"].steps == (3, 4, 5, 6, 7)
+    assert found["laptop"].services == ("names", "installer")
+    assert found["desk-1"].services == ("names",)
+    assert found["sw-1"].seconds == sum((60, 2, 1, 10, 10, 5, 60)) * 60
+    assert [each.part for each in hanging(plan(), fragile())] == ["sw-1", "laptop", "desk-1"]

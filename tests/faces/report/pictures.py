@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 from tests.faces.handmade import of_singles
+from tests.faces.handmade_raising import fragile, plan, schedule, shed
 
 from falsework.analyses.cold_start import cold_start
 from falsework.analyses.verdicts import Loss, Singles, lose, losses
@@ -13,6 +14,7 @@ from falsework.analyses.years import ServiceYears, Years
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
 from falsework.faces.report.odds import odds_sheet
+from falsework.faces.report.raising import raising_sheet
 from falsework.faces.report.spread import years_sheet
 from falsework.invent import invent
 from falsework.lab.read import read_text
@@ -129,6 +131,8 @@ PICTURES: Mapping[str, Callable[[], str]] = {
     "kitchen-shelf-years": lambda: years_sheet(drawn_years(KITCHEN), width=900),
     "observatory-mended": lambda: drawn(MENDED),
     "observatory-mended-without-a": lambda: drawn(MENDED, "A"),
+    "shed-raising": lambda: raising_sheet(shed().lab, plan(), fragile(), schedule()),
+    "shed-raising-without-calendar": lambda: raising_sheet(shed().lab, plan(), fragile(), width=700),
     "observatory-mended-map": lambda: failure_map(alone(MENDED), words(MENDED)),
 }
 """Each golden file by name; `scripts/golden` writes them."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from falsework import units
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Single
@@ -61,30 +62,80 @@ def stretch(plan: Plan, fragile: Sequence[Fragile], schedule: Schedule | None = 
         fragile: how the lab is after each step, by `Fragile.step`.
         schedule: its calendar, if there is one.
     """
-    more = passing(fragile)
-    ends = {slot.step: slot.ends for slot in schedule.slots} if schedule is not None else {}
-    found: list[Stretch] = []
-    first = None
-    numbers = [0, *(step.number for step in plan.steps)]
-    for number, following in zip(numbers, [*numbers[1:], None], strict=True):
+    more, lasts = passing(fragile), lasting(plan, schedule)
+    runs: list[list[int]] = []
+    for number in lasts:
         if not more.get(number):
-            first = None
-            continue
-        first = number if first is None else first
-        if following is None or more.get(following):
-            continue
-        if schedule is not None and schedule.slots:
-            seconds = (ends[following] - ends.get(first, schedule.begins)).total_seconds()
+            runs.append([])
+        elif runs and runs[-1]:
+            runs[-1].append(number)
         else:
-            seconds = sum(step.takes.likely for step in plan.steps if first < step.number <= following)
-        stops: dict[str, int] = {}
-        for each in fragile:
-            if first <= each.step <= number:
-                for single in more[each.step]:
-                    stops[single.part] = max(stops.get(single.part, 0), len(single.services))
-        names = tuple(sorted(stops, key=lambda name: -stops[name]))
-        found.append(Stretch(first=first, last=number, seconds=max(seconds, 0.0), stops=names))
+            runs.append([number])
+    found = []
+    for run in runs:
+        if run:
+            stops: dict[str, int] = {}
+            for single in (single for number in run for single in more[number]):
+                stops[single.part] = max(stops.get(single.part, 0), len(single.services))
+            names = tuple(sorted(stops, key=lambda name: -stops[name]))
+            seconds = sum(lasts[number] for number in run)
+            found.append(Stretch(first=run[0], last=run[-1], seconds=seconds, stops=names))
     return max(found, key=lambda each: each.seconds, default=None)
+
+
+def lasting(plan: Plan, schedule: Schedule | None = None) -> Mapping[int, float]:
+    """How long the lab stays as each step leaves it, until the next is done, seconds; by step, 0 for the beginning.
+
+    By the calendar where there is one, else as if steps were done one after the other in their most likely times.
+    The last lasts for 0 s: it is no moment on the way.
+    """
+    if schedule is not None and schedule.slots:
+        ends = {slot.step: slot.ends for slot in schedule.slots}
+        at = [schedule.begins]
+        for step in plan.steps:
+            at.append(max(at[-1], ends[step.number]))
+        takes = [(late - early).total_seconds() for early, late in pairwise(at)]
+    else:
+        takes = [step.takes.likely for step in plan.steps]
+    return dict(zip([0, *(step.number for step in plan.steps)], [*takes, 0.0], strict=True))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hanging:
+    """What hangs on one part on the way and will not in the end.
+
+    Attributes:
+        part: a part or a stand-in.
+        services: what it stops alone at one step or another, in the order in which that comes.
+        steps: after which steps, in order.
+        seconds: how long in all.
+    """
+
+    part: str
+    services: tuple[str, ...]
+    steps: tuple[int, ...]
+    seconds: float
+
+
+def hanging(plan: Plan, fragile: Sequence[Fragile], schedule: Schedule | None = None) -> tuple[Hanging, ...]:
+    """What is fragile on the way, part by part, the longest first."""
+    lasts = lasting(plan, schedule)
+    services: dict[str, dict[str, None]] = {}
+    steps: dict[str, list[int]] = {}
+    for number, singles in sorted(passing(fragile).items()):
+        for single in singles:
+            services.setdefault(single.part, {}).update(dict.fromkeys(single.services))
+            steps.setdefault(single.part, []).append(number)
+    found = [
+        Hanging(
+            part=part,
+            services=tuple(services[part]),
+            steps=tuple(numbers),
+            seconds=sum(lasts.get(number, 0.0) for number in numbers),
+        )
+        for part, numbers in steps.items()
+    ]
+    return tuple(sorted(found, key=lambda each: (-each.seconds, -len(each.services))))
 
 
 def hands_s(plan: Plan) -> float:

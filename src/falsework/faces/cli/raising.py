@@ -1,0 +1,154 @@
+"""In which order is the lab built, with which stand-ins, and what is fragile on the way?"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework.analyses.raising.fragile import fragile
+from falsework.analyses.raising.plan import plan
+from falsework.analyses.raising.result import Fragile, Plan, Schedule
+from falsework.errors import QuestionError
+from falsework.faces.cli.lines import Line, put, put_text
+from falsework.faces.cli.lose import opened
+from falsework.faces.cli.paper import check_place, write_runbook
+from falsework.faces.cli.progress import Told
+from falsework.faces.cli.raising_lines import lines
+from falsework.faces.cli.running import BROKEN, MET, write
+from falsework.faces.plain_raising import raise_answer
+from falsework.support.standing import Standing
+
+LONGEST_S = 86_400.0
+"""A search that is asked to last longer than a day is a slip."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked for on the command line; the names are those of the options."""
+
+    lab: Path
+    from_nothing: bool = False
+    from_: str | None = None
+    runbook: Path | None = None
+    paper: str = "a4"
+    calendar: Path | None = None
+    picture: Path | None = None
+    seconds: float = 20.0
+    json: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What was found out: the order, how the lab is after each step, and its calendar, if one was asked for."""
+
+    plan: Plan
+    fragile: tuple[Fragile, ...]
+    schedule: Schedule | None
+
+
+def raise_lab(asked: Asked) -> int:
+    """Order the work, print it, write what was asked for, return the exit status: 1 where there is no order.
+
+    Raises:
+        FalseworkError: the file, the question, or the place for what is written.
+    """
+    check_place(asked.runbook, asked.paper)
+    if not (math.isfinite(asked.seconds) and 0 < asked.seconds <= LONGEST_S):
+        raise QuestionError(
+            f"--seconds {asked.seconds:g} is no time to look for an order",
+            f"Ask for more than 0 and up to {LONGEST_S:,.0f} seconds.",
+        )
+    begins = _day(asked.from_)
+    with Told() as tell:
+        tell("reading the lab", 0, 1)
+        standing = opened(asked.lab, ())
+        found = _found(asked, standing, begins, tell)
+        if found.plan.stuck and any((asked.runbook, asked.calendar, asked.picture)):
+            tell("nothing to write", 0, 1)
+        else:
+            _write(asked, standing, found, begins, tell)
+    status = BROKEN if found.plan.stuck else MET
+    if asked.json:
+        answer = raise_answer(standing, found.plan, found.fragile, found.schedule, status)
+        put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
+    else:
+        put(lines(standing, found.plan, found.fragile, found.schedule))
+        put(_written(asked, found.plan))
+    return status
+
+
+def _found(asked: Asked, standing: Standing, begins: datetime.date | None, tell: Told) -> Found:
+    tell("looking for the cheapest stand-ins", 0, 1)
+    order = plan(standing, from_nothing=asked.from_nothing, seconds=asked.seconds)
+    if order.stuck:
+        return Found(plan=order, fragile=(), schedule=None)
+    shaky = fragile(
+        standing,
+        order.moments,
+        progress=lambda done, of: tell("looking at what is fragile after each step", done, of),
+    )
+    if begins is None and asked.calendar is None and asked.picture is None:
+        return Found(plan=order, fragile=shaky, schedule=None)
+    # Only here: most answers need no calendar, and the solver loads slowly.
+    from falsework.analyses.raising.schedule import schedule
+
+    tell("looking for the best calendar", 0, 1)
+    if not order.steps:
+        return Found(plan=order, fragile=shaky, schedule=None)
+    first = datetime.datetime.combine(begins or datetime.date.today(), datetime.time())
+    dated = schedule(standing.lab, order, shaky, begins=first, seconds=asked.seconds, progress=tell)
+    return Found(plan=order, fragile=shaky, schedule=dated)
+
+
+def _write(asked: Asked, standing: Standing, found: Found, begins: datetime.date | None, tell: Told) -> None:
+    """Everything that was asked to be written; an older file is replaced."""
+    lab = standing.lab
+    if asked.runbook is not None:
+        # Only here, as the others below: typesetting and drawing load what no other answer needs.
+        from falsework.faces.runbook.of_plan import of_plan
+
+        tell("writing the runbook", 0, 1)
+        day = begins or datetime.date.today()
+        of = of_plan(lab, found.plan, found.fragile, found.schedule, date=day)
+        write_runbook(asked.runbook, of, paper=asked.paper)
+    if asked.calendar is not None and found.schedule is not None:
+        from falsework.faces.calendar import calendar
+
+        tell("writing the calendar", 0, 1)
+        write(asked.calendar, calendar(lab, found.plan, found.schedule), over=True)
+    if asked.picture is not None:
+        from falsework.faces.report.raising import raising_sheet
+
+        tell("drawing", 0, 1)
+        drawn = raising_sheet(lab, found.plan, found.fragile, found.schedule)
+        write(asked.picture, f"{drawn}\n", over=True)
+
+
+def _written(asked: Asked, order: Plan) -> Iterator[Line]:
+    for what, path in (
+        ("runbook", asked.runbook),
+        ("calendar", asked.calendar),
+        ("picture", asked.picture),
+    ):
+        if path is None:
+            continue
+        yield Line()
+        if order.stuck or (what == "calendar" and not order.steps):
+            yield Line(f"No {what} was written: there is no step to tell of.")
+        else:
+            yield Line(f"The {what} is in {path}.")
+
+
+def _day(text: str | None) -> datetime.date | None:
+    if text is None:
+        return None
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError:
+        raise QuestionError(
+            f"--from '{text}' is no day", "Write year, month and day, as in 2026-12-04."
+        ) from None
