@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_of, texts
 
-from falsework.analyses.raising.fragile import fragile, on_single_points
+from falsework.analyses.raising.fragile import fragile, single_points
 from falsework.analyses.raising.result import Moment, Single
 from falsework.support.moments import Stages
 from falsework.support.standing import Standing
@@ -113,8 +113,7 @@ def test_single_points_are_those_of_plain_questions(text, random):
     assert [(each.serving, {one.part: one.services for one in each.singles}) for each in found] == wanted
     stages = Stages(standing)
     for each, at in zip(found, moments, strict=True):
-        hit = {name for single in each.singles for name in single.services}
-        assert on_single_points(stages, at) == hit
+        assert single_points(stages, at) == each.singles
 
 
 def test_no_more_moments_than_asked_for_first_and_last_among_them():

@@ -64,10 +64,10 @@ def fragile(
     return tuple(found)
 
 
-def on_single_points(stages: Stages, moment: Moment) -> frozenset[str]:
-    """The services that serve at a moment and would fall with some one part or stand-in."""
+def single_points(stages: Stages, moment: Moment) -> tuple[Single, ...]:
+    """Each part or stand-in that would stop a service which serves at a moment, worst first."""
     _, singles = _singles(stages, moment, stages.can_fail(moment), range(len(stages.leaves)))
-    return frozenset(service for single in singles for service in single.services)
+    return singles
 
 
 def _singles(
