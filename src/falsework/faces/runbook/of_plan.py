@@ -11,7 +11,7 @@ from falsework.analyses.raising.telling import headline, passing, told
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
-from falsework.faces.runbook.wording import between, names, steps, time
+from falsework.faces.runbook.wording import between, names, sentence, steps, time
 from falsework.model.lab import Lab
 from falsework.units import Dimension
 
@@ -67,10 +67,7 @@ def of_plan(
         lab=lab.name,
         date=date,
         source=str(lab.where.file),
-        lead=tuple(
-            f"{each[:1].upper()}{each[1:]}."
-            for each in (headline(plan, schedule), *told(plan, fragile, schedule))
-        ),
+        lead=tuple(map(sentence, (headline(plan, schedule), *told(plan, fragile, schedule)))),
         cautions=cautions(lab),
         chapters=(
             Chapter(title="At a glance", tables=tuple(_glance(plan, slots))),
