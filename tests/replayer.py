@@ -130,9 +130,11 @@ class _Replay:
     proved: set[tuple[str, str]] = field(default_factory=set)
     learnt: dict[tuple[str, str], set[str]] = field(default_factory=dict)
     wrong: list[str] = field(default_factory=list)
+    listed: bool = False  # walked in the order in which it is listed: notes are true there
 
     def walk(self, steps: Sequence[Step], moments: Sequence[Moment] = ()) -> list[str]:
         self.lab = self.ground.lab
+        self.listed = bool(moments)
         copies = {copy.id for copy in self.lab.of(Copy)}
         self.made = {name for name in _made(self.plan.already, self.lab) if name not in copies}
         self.made |= copies & set(self.plan.already)
@@ -211,6 +213,21 @@ class _Replay:
             self.made.update(able)
             left = [name for name in left if name not in able]
         self._learn(fresh)
+        for service in dict.fromkeys(
+            each.service for each in map(self.lab.things.get, fresh) if isinstance(each, Copy)
+        ):
+            self._is_redundancy(step, service)
+
+    def _is_redundancy(self, step: Step, name: str) -> None:
+        """More than one copy counts only once a stand-in no longer holds their state; else the step must say so."""
+        service = self.lab.things[name]
+        homes = service.state_in.ids if isinstance(service, Service) and service.state_in else ()
+        held = [each for each in (name, *homes) if self.serving.get(each, each) != each]
+        copies = [copy for copy in self.ground.copies[name] if copy in self.made]
+        if self.listed and held and len(copies) > 1 and not step.notes:
+            self._say(
+                step, f"adds a copy of {name} while {self.serving[held[0]]} holds its state, and says nothing"
+            )
 
     def _learn(self, fresh: Iterable[str]) -> None:
         """What is new has learnt the address of each stand-in that serves what it needs while it runs."""

@@ -22,11 +22,11 @@ power:
   strip: {is: strip}
 machines:
   hub: {is: switch, ports: 8, fed by: strip}
-  desk-1..2: {is: node, fed by: strip, needs: {to build: [names]}}
+  desk-1..3: {is: node, fed by: strip, needs: {to build: [names]}}
 wire:
   cables: [desk-* -- hub]
 services:
-  names: {on: desk-1, reached at: 10.1.1.5}
+  names: {on: [desk-1, desk-3], reached at: 10.1.1.5}
   leases: {on: desk-1}
   pages: {on: desk-2, needs: {to run: [names]}}
   mail: {on: desk-2, needs: {to start: [names]}}
@@ -63,9 +63,9 @@ SOUND = (
     step(Doing.BRING, "strip"),
     step(Doing.BRING, "hub"),
     step(Doing.LEND, "laptop"),
-    step(Doing.BRING, "desk-1", "desk-2"),
+    step(Doing.BRING, "desk-1", "desk-2", "desk-3"),
     step(Doing.BRING, "pages"),
-    step(Doing.BRING, "names", "leases"),
+    step(Doing.BRING, "names", "leases", notes=("no redundancy yet",)),
     step(Doing.FREEZE, "names"),
     step(Doing.COPY, "names", moves=(MOVE,)),
     step(Doing.CHECK, "names"),
@@ -88,6 +88,7 @@ def planned(steps: list[Step], **more: Any) -> Plan:
         if each.doing is Doing.BRING:
             made.update(dict.fromkeys(each.things))
             made.update(dict.fromkeys(f"{name}.1" for name in each.things if name in services))
+            made.update(dict.fromkeys(f"{name}.2" for name in each.things if name == "names"))
         elif each.doing is Doing.LEND and each.things[0] in ("laptop", "mirror"):
             lent.append(each.things[0])
             serving.setdefault("names", each.things[0])
@@ -158,6 +159,10 @@ SPOILT: dict[str, tuple[list[Step], str]] = {
     "two that write": (
         added(DESKS, step(Doing.LEND, "phone")),
         "makes phone a second owner of book beside laptop",
+    ),
+    "a second copy that is none": (
+        changed(NAMES, notes=()),
+        "adds a copy of names while laptop holds its state",
     ),
     "not frozen": (without(FREEZE), "copies book while it is written"),
     "frozen after it was copied": (moved(FREEZE, COPY), "copies book while it is written"),
