@@ -19,7 +19,9 @@ from falsework.support.standing import Standing
 from falsework.units import Dimension, parse
 
 ROOT = Path(__file__).parent.parent
-DRAFT, MENDED = (ROOT / "examples" / "observatory" / f"{name}.yaml" for name in ("draft", "mended"))
+DRAFT, MENDED, BARE = (
+    ROOT / "examples" / "observatory" / f"{name}.yaml" for name in ("draft", "mended", "bare")
+)
 EXAMPLES = sorted((ROOT / "examples").rglob("*.yaml"))
 FOLDERS = sorted(path.parent for path in (ROOT / "tests" / "labs" / "traps").glob("*/expect.yaml"))
 TRAPS = sorted(path for folder in FOLDERS for path in folder.glob("*.yaml") if path.name != "expect.yaml")
@@ -221,6 +223,22 @@ def test_the_mended_observatory_breaks_no_aim():
     assert not found.broken
     assert sum(aim.met is True for aim in found.aims) >= len(found.aims) - 2
     assert found.status == 0
+
+
+def test_the_bare_observatory_is_sound_once_it_stands():
+    """What is to be raised breaks no aim in the end, and its file has no order: one is to be found."""
+    found = studied(BARE)
+    assert not found.broken
+    assert found.status == 0
+    assert not lab(BARE).order
+
+
+def test_every_knot_of_the_bare_observatory_is_marked():
+    """The file promises nine knots, and each is marked where it is tied; only rooms and the rack stand today."""
+    text = BARE.read_text(encoding="utf-8")
+    assert "nine knots" in text
+    assert text.count("# Knot: ") == 9
+    assert {lab(BARE).things[name].IS for name in lab(BARE).today.built.ids} == {"room", "rack"}
 
 
 def _within(effect: Effect, seconds: float) -> str:
