@@ -48,7 +48,7 @@ def test_what_a_cut_over_tells():
         "zones: 1 GiB from laptop to names, 9 s at 1 Gb/s (laptop's wire), nobody writes meanwhile; "
         "size or speed is assumed",
     )
-    assert found["7"].owners == ("zones: names, no longer laptop", "as before, laptop: installer")
+    assert found["7"].owners == ("zones: names, no longer laptop", "as before: installer with laptop")
     assert found["7"].no_return
     assert {box.group for box in found.values()} == {"", "Cut-over from laptop", "Building on"}
 

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.analyses.raising.fragile import fragile
-from falsework.analyses.raising.plan import plan
-from falsework.analyses.raising.result import Fragile, Plan, Schedule
+from falsework.analyses.raising.raised import Raised
+from falsework.analyses.raising.result import Plan
+from falsework.analyses.raising.whole import raised
 from falsework.errors import QuestionError
 from falsework.faces.cli.lines import Line, put, put_text
 from falsework.faces.cli.lose import opened
@@ -41,15 +41,6 @@ class Asked:
     json: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
-    """What was found out: the order, how the lab is after each step, and its calendar, if one was asked for."""
-
-    plan: Plan
-    fragile: tuple[Fragile, ...]
-    schedule: Schedule | None
-
-
 def raise_lab(asked: Asked) -> int:
     """Order the work, print it, write what was asked for, return the exit status: 1 where there is no order.
 
@@ -63,13 +54,19 @@ def raise_lab(asked: Asked) -> int:
             f"Ask for more than 0 and up to {LONGEST_S:,.0f} seconds.",
         )
     begins = _day(asked.from_)
+    if begins is None and (asked.calendar is not None or asked.picture is not None):
+        begins = datetime.date.today()
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, ())
-        found = _found(asked, standing, begins, tell)
-        if found.plan.stuck and any((asked.runbook, asked.calendar, asked.picture)):
-            tell("nothing to write", 0, 1)
-        else:
+        found = raised(
+            standing,
+            from_nothing=asked.from_nothing,
+            begins=begins,
+            seconds=asked.seconds,
+            progress=tell,
+        )
+        if not found.plan.stuck:
             _write(asked, standing, found, begins, tell)
     status = BROKEN if found.plan.stuck else MET
     if asked.json:
@@ -81,30 +78,7 @@ def raise_lab(asked: Asked) -> int:
     return status
 
 
-def _found(asked: Asked, standing: Standing, begins: datetime.date | None, tell: Told) -> Found:
-    tell("looking for the cheapest stand-ins", 0, 1)
-    order = plan(standing, from_nothing=asked.from_nothing, seconds=asked.seconds)
-    if order.stuck:
-        return Found(plan=order, fragile=(), schedule=None)
-    shaky = fragile(
-        standing,
-        order.moments,
-        progress=lambda done, of: tell("looking at what is fragile after each step", done, of),
-    )
-    if begins is None and asked.calendar is None and asked.picture is None:
-        return Found(plan=order, fragile=shaky, schedule=None)
-    # Only here: most answers need no calendar, and the solver loads slowly.
-    from falsework.analyses.raising.schedule import schedule
-
-    tell("looking for the best calendar", 0, 1)
-    if not order.steps:
-        return Found(plan=order, fragile=shaky, schedule=None)
-    first = datetime.datetime.combine(begins or datetime.date.today(), datetime.time())
-    dated = schedule(standing.lab, order, shaky, begins=first, seconds=asked.seconds, progress=tell)
-    return Found(plan=order, fragile=shaky, schedule=dated)
-
-
-def _write(asked: Asked, standing: Standing, found: Found, begins: datetime.date | None, tell: Told) -> None:
+def _write(asked: Asked, standing: Standing, found: Raised, begins: datetime.date | None, tell: Told) -> None:
     """Everything that was asked to be written; an older file is replaced."""
     lab = standing.lab
     if asked.runbook is not None:

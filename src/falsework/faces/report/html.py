@@ -10,11 +10,13 @@ from jinja2 import Environment, Template
 from markupsafe import Markup
 
 from falsework.analyses.aims import AimResult
+from falsework.analyses.raising.raised import Raised
 from falsework.analyses.verdicts import Loss
 from falsework.analyses.years.result import Years
 from falsework.faces.report.chances import chances
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
+from falsework.faces.report.raised import raising
 from falsework.faces.report.states import count_line, time
 from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
 from falsework.findings.finding import CODES, DATA_CAUTION, POWER_CAUTION, Finding
@@ -24,12 +26,20 @@ SHOWN = 12
 """How many names a list gives before it only counts."""
 
 
-def report(study: Study, years: Years | None = None) -> str:
+def report(
+    study: Study,
+    years: Years | None = None,
+    *,
+    raised: Raised | None = None,
+    loops: tuple[str, ...] = (),
+) -> str:
     """One self-contained HTML page: no script, nothing fetched, ready to print.
 
     Args:
         study: everything that one check found out.
         years: years drawn of the same lab, if any were.
+        raised: the order of work that raises it, if it was worked out.
+        loops: what waits for each other when it is built or started, in sentences without full stops.
 
     Returns:
         The whole file as text; the same study gives the same text.
@@ -60,6 +70,8 @@ def report(study: Study, years: Years | None = None) -> str:
         failure_map=Markup(failure_map(study.singles, words)),
         cold=cold_words(study),
         chances=chances(study.standing, study.odds, years),
+        raising=raising(study.lab, raised, loops=loops),
+        rises=rises(study),
         several=len(broken) > 1,
         power_caution=POWER_CAUTION,
         data_caution=DATA_CAUTION,
@@ -150,6 +162,14 @@ def cold_words(study: Study) -> tuple[str, ...]:
     if cold.too_early:
         found.append(f"{listed(cold.too_early)} tried once, too early, and gave up")
     return tuple(found)
+
+
+def rises(study: Study) -> tuple[tuple[str, str], ...]:
+    """When each service is up after a power cut, the earliest first; what stays down comes last."""
+    cold = study.cold
+    up = [(cold.up_s[name], name) for name in study.standing.support.services if name in cold.up_s]
+    down = [name for name in study.standing.support.services if name not in cold.up_s]
+    return (*((name, time(at)) for at, name in sorted(up)), *((name, "stays down") for name in down))
 
 
 def listed(names: tuple[str, ...]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from falsework import units
 from falsework.faces.runbook.document import Chapter, Table
@@ -27,6 +28,9 @@ from falsework.model.people import Alarm, Person, StandIn
 from falsework.model.services import Copy, Data, Secret, Service, Store
 from falsework.units import Dimension
 
+WRITTEN_IN = "outlet"
+"""The head of a column that is worth its room while it is empty: somebody has a pencil."""
+
 
 def appendix(lab: Lab) -> tuple[Chapter, ...]:
     """Everything that is looked up, from the lab file alone; tables without rows are left out."""
@@ -46,10 +50,26 @@ def appendix(lab: Lab) -> tuple[Chapter, ...]:
     )
     kept = []
     for each in chapters:
-        tables = tuple(table for table in each.tables if table.rows)
+        tables = tuple(_tight(table) for table in each.tables if table.rows)
         if tables:
             kept.append(Chapter(title=each.title, says=each.says, tables=tables))
     return tuple(kept)
+
+
+def _tight(table: Table) -> Table:
+    """A table without columns that say nothing; one to be written in by hand stays."""
+    kept = [
+        column
+        for column, name in enumerate(table.head)
+        if name == WRITTEN_IN or any(row[column] for row in table.rows)
+    ]
+    return replace(
+        table,
+        head=tuple(table.head[column] for column in kept),
+        rows=tuple(tuple(row[column] for column in kept) for row in table.rows),
+        widths=tuple(table.widths[column] for column in kept),
+        mono=frozenset(place for place, column in enumerate(kept) if column in table.mono),
+    )
 
 
 def _ids(bound: Bound | None) -> tuple[str, ...]:
@@ -146,7 +166,7 @@ def _power(lab: Lab) -> Iterator[Table]:
     yield Table(
         title="Feeds",
         says="An empty outlet is one that the lab file does not tell: write it in.",
-        head=("from", "outlet", "feeds", "which supply"),
+        head=("from", WRITTEN_IN, "feeds", "which supply"),
         rows=tuple(rows),
         widths=(4, 2, 5, 4),
     )

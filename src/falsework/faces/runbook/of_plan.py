@@ -15,7 +15,7 @@ from falsework.faces.runbook.wording import between, names, sentence, steps, tim
 from falsework.model.lab import Lab
 from falsework.units import Dimension
 
-MOST_SINGLES = 4
+MOST_SINGLES = 3
 """Single points of failure that a box names; the rest are counted."""
 
 READING = (
@@ -163,7 +163,7 @@ def _move(move: StateMove) -> str:
 
 
 def _owners(step: Step, before: Mapping[str, str]) -> Iterator[str]:
-    """What changes hands, then in a cut-over or where a stand-in comes, what does not."""
+    """What changes hands; then, in a cut-over or where a stand-in comes or goes, what does not."""
     now = step.owners or {}
     changed = [state for state, owner in now.items() if before.get(state) != owner]
     for state in changed:
@@ -171,25 +171,32 @@ def _owners(step: Step, before: Mapping[str, str]) -> Iterator[str]:
     kept: dict[str, list[str]] = {}
     for state, owner in now.items():
         if state not in changed and (step.of or changed):
-            kept.setdefault(owner, []).append(state)
-    for owner, states in kept.items():
-        yield f"as before, {owner}: {names(states)}" if states != [owner] else f"as before, {owner}: itself"
+            kept.setdefault("itself" if owner == state else owner, []).append(state)
+    if kept:
+        themselves = kept.pop("itself", [])
+        said = [f"{names(states)} with {owner}" for owner, states in kept.items()]
+        if themselves:
+            said.append(f"{names(themselves)} with {'itself' if len(themselves) == 1 else 'themselves'}")
+        yield f"as before: {'; '.join(said)}"
 
 
 def _singles(now: Fragile | None, passing_: set[str]) -> Iterator[str]:
+    """Those that will not be single points in the end, the worst first; where there are none, the others."""
     if now is None:
         return
     for missing in now.missing:
         yield f"{missing} does not stand, although it should"
-    # Those that will not be single points in the end come first: they are what is fragile now.
-    worst = sorted(now.singles, key=lambda single: (single.part not in passing_, -len(single.services)))
-    for single in worst[:MOST_SINGLES]:
-        end = "" if single.part in passing_ or not passing_ else ", as in the end"
-        yield f"{single.part} alone stops {names(single.services, 6)}{end}"
-    if len(worst) > MOST_SINGLES:
-        rest = len(worst) - MOST_SINGLES
-        yield f"and {rest} more {'part' if rest == 1 else 'parts'}, each alone, {'stops' if rest == 1 else 'stop'} something"
-    if worst and not passing_:
+    worst = sorted(now.singles, key=lambda single: -len(single.services))
+    told = [single for single in worst if single.part in passing_] or worst
+    for single in told[:MOST_SINGLES]:
+        yield f"{single.part} alone stops {names(single.services, 6)}"
+    more = len(told) - MOST_SINGLES
+    end = len(worst) - len(told)
+    if more > 0:
+        yield f"and {more} more, each alone{f'; besides {end} that do so in the end too' if end else ''}"
+    elif end:
+        yield f"besides {end} {'part' if end == 1 else 'parts'} that {'does' if end == 1 else 'do'} so in the end too"
+    elif worst and not passing_:
         yield "no more than in the end"
 
 
