@@ -47,6 +47,7 @@ class Replay:
     listed: bool = False  # walked in the order in which it is listed: notes are true there
 
     def walk(self, steps: Sequence[Step], moments: Sequence[Moment] = ()) -> list[str]:
+        """What is wrong with these steps in this order, and with the moments, where there are any."""
         self.lab = self.ground.lab
         self.listed = bool(moments)
         copies = {copy.id for copy in self.lab.of(Copy)}
