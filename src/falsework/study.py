@@ -101,7 +101,7 @@ def study_lab(
     together = all_pairs(standing, progress=lambda done, of: say("losing every two parts", done, of))
     say("judging the aims", 0, 1)
     alone = singles(standing, together)
-    order = replay(lab)
+    order = replay(lab, standing=standing)
     cold = cold_start(standing)
     stops = shutdowns(standing)
     built = buildable(standing)

@@ -96,7 +96,8 @@ def test_retiring_a_stand_in_before_the_real_thing_stands():
 
 
 def test_a_slip_names_its_step_in_the_file():
-    """Each slip has the place of its step."""
+    """Each slip has the place of the key that says it."""
     lab = lab_of(LAB + "  - {do: one, brings: pages}\n  - {do: two, brings: names}\n")
     (slip,) = replay(lab).slips
-    assert slip.where == lab.order[0].where
+    assert slip.where == lab.order[0].places["brings"]
+    assert (slip.where.line, slip.where.column) == (11, 23)

@@ -133,6 +133,11 @@ class Stages:
         """The row of the leaf that goes off when a part or stand-in fails."""
         return self.row[self.staged.own.get(part, part)]
 
+    def whoever(self, name: str) -> str:
+        """The staged thing that stands while somebody serves for a thing of the lab."""
+        covered = name in self.staged.owners and name not in self.staged.own
+        return _whoever(name) if covered else name
+
     def service_rows(self, on: BoolArray) -> BoolArray:
         """Each service's `up`, each service's `back`, each keeping, in each scenario.
 
@@ -161,6 +166,14 @@ class Stages:
             down_too = [name for name in lent if not rows[self.gates.back[name], column]]
             found.append((*(name for name in down if finished.back(name)), *down_too))
         return found
+
+
+def stages_of(standing: Standing) -> Stages:
+    """A lab made ready for moments, once for all who ask."""
+    known = standing.asked.get(("stages",))
+    if not isinstance(known, Stages):
+        known = standing.asked["stages",] = Stages(standing)
+    return known
 
 
 def owner_of(stage: Stage, target: str) -> str | None:

@@ -9,7 +9,7 @@ import numpy as np
 from falsework.analyses.raising.result import Fragile, Moment, Single
 from falsework.engines.gates import BoolArray, Kind
 from falsework.engines.units import cone, readers
-from falsework.support.moments import Stages
+from falsework.support.moments import Stages, stages_of
 from falsework.support.standing import Standing
 
 AT_ONCE = 8192
@@ -40,7 +40,7 @@ def fragile(
     Cost:
         One scenario for each moment and part there is then; parts that plainly do the same count once.
     """
-    ready = stages if stages is not None else Stages(standing)
+    ready = stages if stages is not None else stages_of(standing)
     chosen = _evenly(moments, most)
     missing = ready.missing(chosen)
     failing = [ready.can_fail(moment) for moment in chosen]

@@ -14,7 +14,7 @@ from falsework.analyses.raising.result import Doing, Moment, Plan, Step
 from falsework.engines.founded.growing import Growing
 from falsework.model.services import Copy
 from falsework.support.building import Building, building
-from falsework.support.moments import Stages
+from falsework.support.moments import Stages, stages_of
 from falsework.support.standing import Standing
 
 MOST_ASKED = 3000
@@ -172,7 +172,7 @@ def reorder(
     """
     if len(plan.steps) < 2:
         return plan
-    ready = stages if stages is not None else Stages(standing)
+    ready = stages if stages is not None else stages_of(standing)
     lab = _Built(standing, plan)
     final = {
         (single.part, name) for single in single_points(ready, plan.moments[-1]) for name in single.services

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from falsework.analyses.aims import cold_reasons, few
 from falsework.analyses.build import Buildable
 from falsework.analyses.cold_start import ColdStart
-from falsework.analyses.order import Order
-from falsework.findings.finding import Finding, Level
+from falsework.analyses.order import Order, Slip
+from falsework.findings.finding import DATA_CAUTION, Finding, Level
 from falsework.support.standing import Standing
 
 
@@ -46,11 +46,27 @@ _SLIPS: Mapping[str, tuple[str, str]] = {
         "step {step}: {thing} needs {on}, which is not there yet",
         "bring {on} before, or lend a stand-in for it",
     ),
+    "unseen": (
+        "step {step}: {thing} needs {on}, which is there, and not in sight over the wire yet",
+        "bring the switch or the service between {thing} and {on} before",
+    ),
+    "down": (
+        "step {step}: {thing} does not stand after it, though all that it needs is there",
+        "look at the load of what feeds it, and at the room on its hosts",
+    ),
     "two owners": (
         "from step {step} both {on} and {thing} serve",
-        "retire {on} in the step that brings {thing}, or in the next",
+        "retire {on} in the step that brings {thing}, or in the next, or say with moves: when {thing} takes over",
     ),
     "left": ("{on} is never retired", "add a step with retires: {on}"),
+    "state": (
+        "step {step} takes away {on}, and {thing}, which it held, was never moved",
+        "add moves: {thing} to the step that brings its permanent home, or to this one",
+    ),
+    "early": (
+        "step {step} moves {thing}, and {on} is not there yet",
+        "move it in the step that brings {on}, or after it",
+    ),
     "breaks": (
         "step {step} stops {thing}, which still leans on {on}",
         "repoint {thing} before {on} is retired",
@@ -59,12 +75,31 @@ _SLIPS: Mapping[str, tuple[str, str]] = {
         "step {step} takes away {on}, whose address {thing} has learnt",
         "add repoints: {thing} before, or give the service an address that moves",
     ),
+    "again": (
+        "step {step} brings {thing}, which is there since an earlier step",
+        "leave it out of this step, or retire it in between",
+    ),
+    "undoes": (
+        "step {step} brings {thing} and retires it as well, so it undoes itself",
+        "split it into two steps, or leave {thing} out of one of the two keys",
+    ),
+    "not there": (
+        "step {step} speaks of {thing}, which is not there at that time",
+        "bring or lend {thing} before, or leave it out",
+    ),
+    "on itself": (
+        "step {step}: {thing} needs {on}, and is itself what stands in for {on}",
+        "take the need away, or name another provider beside {on}",
+    ),
 }
 
 
 def order(result: Order) -> Iterator[Finding]:
     """Slips in the hand-written order of work."""
     for slip in result.slips:
+        if slip.what == "never":
+            yield _never(result, slip)
+            continue
         says, how = _SLIPS[slip.what]
         values = {"step": slip.step, "thing": slip.thing, "on": slip.on}
         yield Finding(
@@ -74,7 +109,20 @@ def order(result: Order) -> Iterator[Finding]:
             mend=how.format(**values),
             where=slip.where,
             things=(slip.thing, slip.on),
+            caution=DATA_CAUTION if slip.what in ("state", "early", "two owners") else "",
         )
+
+
+def _never(result: Order, slip: Slip) -> Finding:
+    return Finding(
+        code="order",
+        level=Level.REMARK,
+        says=f"no step brings {few(result.never)}",
+        mend="add them to the brings: of the steps that make them, or to built: under today",
+        where=slip.where,
+        things=result.never,
+        services=result.never,
+    )
 
 
 def build(result: Buildable, standing: Standing) -> Iterator[Finding]:

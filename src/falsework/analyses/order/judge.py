@@ -1,0 +1,203 @@
+"""What does not stand at a step of an order although it should, by the exact support graph?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+import numpy as np
+
+from falsework.analyses.order.result import Slip
+from falsework.analyses.order.walk import Walked
+from falsework.model.needs import Need
+from falsework.model.parts import ThingId
+from falsework.model.people import StandIn, Step
+from falsework.support.graph import Lean, Phase
+from falsework.support.moments import Stages
+
+_COMES = ("copy", "supply", "drive", "card", "controller", "cable", "share", "owner")
+"""Words of what nobody brings by itself: the reason is told for what it leans on."""
+DEEPEST = 12
+"""Leans followed from a thing that does not stand to the thing that is not there."""
+
+
+def judge(stages: Stages, walked: Walked) -> tuple[tuple[Slip, ...], tuple[tuple[str, ...], ...]]:
+    """Slips that only the support graph knows, and for each step what it stops.
+
+    Args:
+        stages: the lab ready for moments.
+        walked: its order walked through.
+
+    Cost:
+        All moments at once, 64 to a machine word.
+    """
+    return _Judge(stages, walked).judged()
+
+
+class _Judge:
+    def __init__(self, stages: Stages, walked: Walked) -> None:
+        self.stages, self.walked = stages, walked
+        self.lab = stages.standing.lab
+        self.things = stages.staged.graph.things
+        self.named = {
+            branch: target for target, some in stages.staged.owners.items() for branch in some.values()
+        }
+        self.named.update((own, name) for name, own in stages.staged.own.items())
+        self.copies: dict[str, list[str]] = {}
+        for name, thing in stages.standing.support.things.items():
+            if thing.word == "copy":
+                self.copies.setdefault(name.rpartition(".")[0], []).append(name)
+        on = np.stack([stages.on(moment) for moment in walked.moments], axis=1)
+        for column, stale in enumerate(walked.stale):
+            for client in stale:
+                leaf = stages.staged.own.get(client, client)
+                if leaf in stages.row:
+                    on[stages.row[leaf], column] = False
+        self.rows = stages.rows(on)
+        self.slips: list[Slip] = []
+
+    def judged(self) -> tuple[tuple[Slip, ...], tuple[tuple[str, ...], ...]]:
+        broken = []
+        for number, step in enumerate(self.lab.order, start=1):
+            self._comes(number, step)
+            broken.append(self._stops(number, step))
+        return tuple(self.slips), tuple(broken)
+
+    # -- truth -------------------------------------------------------------------------------------
+
+    def stands(self, name: str, at: int) -> bool:
+        """Whether a thing itself stands at a moment."""
+        row = self.stages.gates.back.get(self.stages.staged.own.get(name, name))
+        return row is None or bool(self.rows[row, at])
+
+    def served(self, name: str, at: int) -> bool:
+        """Whether somebody serves for a thing at a moment; what the graph does not know is taken to be there."""
+        row = self.stages.gates.back.get(self.stages.whoever(name))
+        return row is None or bool(self.rows[row, at])
+
+    def _should(self, name: str) -> bool:
+        """Whether it stands in the finished lab; what does not is no fault of the order."""
+        things = self.stages.standing.support.things
+        return name not in things or self.stages.standing.baseline.back(name)
+
+    # -- what a step brings ------------------------------------------------------------------------
+
+    def _comes(self, number: int, step: Step) -> None:
+        brought = self.walked.brought[number - 1]
+        stale = self.walked.stale[number]
+        found: dict[str, tuple[str, str]] = {}
+        waiting = self._waiting(number, brought)
+        for name in brought:
+            if name in stale or not self._should(name) or self._gone(name, number):
+                continue
+            if name in waiting:
+                found[name] = ("unmet", waiting[name])
+            elif not self.stands(name, number):
+                found[name] = self._why(name, number, Phase.RUN) or ("down", name)
+            else:
+                late = self._why(name, number, Phase.START)
+                if late is not None:
+                    found[name] = late
+        roots = {name: why for name, why in found.items() if why[1] not in found or why[1] == name}
+        for name, (what, on) in (roots or found).items():
+            lent = isinstance(self.lab.things[ThingId(name)], StandIn)
+            self._slip(what, number, step, "with_" if lent and step.with_ else "brings", name, on)
+
+    def _gone(self, name: str, number: int) -> bool:
+        """Whether the step that brings it takes it away as well."""
+        moment = self.walked.moments[number]
+        return name in self.things and name not in moment.built and name not in moment.lent
+
+    def _waiting(self, number: int, brought: Sequence[str]) -> Mapping[str, str]:
+        """Things of a step that can't begin, with the first that each waits for; they may help each other."""
+        ready: set[str] = set()
+        waiting = [name for name in brought if name in self.lab.things]
+        while True:
+            able = [name for name in waiting if self._first_unmet(name, number, brought, ready) is None]
+            if not able:
+                break
+            ready.update(able)
+            waiting = [name for name in waiting if name not in able]
+        found = {name: self._first_unmet(name, number, brought, ready) for name in waiting}
+        return {name: on for name, on in found.items() if on is not None}
+
+    def _first_unmet(
+        self, name: str, number: int, brought: Collection[str], ready: Collection[str]
+    ) -> str | None:
+        for need in self._to_begin(name):
+            unmet = [each for each in need.of.ids if not self._met(each, name, number, brought, ready)]
+            if len(need.of.ids) - len(unmet) < (need.enough or 1):
+                return unmet[0]
+        return None
+
+    def _to_begin(self, name: str) -> Iterator[Need]:
+        needs = self.lab.things[ThingId(name)].needs
+        if needs is not None:
+            for need in (*needs.run_and_start, *needs.to_start, *needs.to_build):
+                if not need.soft:
+                    yield need
+
+    def _met(
+        self, each: str, asks: str, number: int, brought: Collection[str], ready: Collection[str]
+    ) -> bool:
+        """Served before the step, or by something of it that is ready; nobody meets a need of its own."""
+        if self.served(each, number - 1):
+            return True
+        if each not in brought and self.served(each, number):
+            return self.walked.moments[number].serving.get(each) != asks
+        if each in ready and self.stands(each, number):
+            return True
+        stand_ins = (self.lab.things[ThingId(name)] for name in ready if name != asks)
+        return any(
+            isinstance(other, StandIn) and other.for_ is not None and each in other.for_.ids
+            for other in stand_ins
+        )
+
+    # -- what a step stops -------------------------------------------------------------------------
+
+    def _stops(self, number: int, step: Step) -> tuple[str, ...]:
+        retired = step.retires.ids if step.retires else ()
+        there = self.walked.moments[number].built
+        earlier = {name for some in self.walked.brought[: number - 1] for name in some}
+        stale = self.walked.stale[number]
+        found = []
+        for name in self.lab.things:
+            known = name in earlier or name in self.stages.services
+            if not known or name not in there or name not in self.things or not self._should(name):
+                continue
+            if not self.stands(name, number - 1) or self.stands(name, number):
+                continue
+            found.append(name)
+            why = self._why(name, number, Phase.RUN)
+            on = stale.get(name) or next(iter(retired), None) or (why[1] if why else name)
+            self._slip("breaks", number, step, "retires" if step.retires else "brings", name, on)
+        return tuple(found)
+
+    # -- why ---------------------------------------------------------------------------------------
+
+    def _why(self, name: str, number: int, phase: Phase, depth: int = 0) -> tuple[str, str] | None:
+        """The first thing on which a thing leans in vain: `unmet`, or `unseen` where it is there."""
+        staged = self.stages.staged.own.get(name, name)
+        for lean, rows in zip(self.things[staged].leans, self.stages.gates.leans[staged], strict=True):
+            row = rows[1] if phase is Phase.RUN and rows[1] >= 0 else rows[0]
+            only_start = phase is Phase.START and Phase.RUN in lean.phases
+            if phase not in lean.phases or only_start or row < 0 or self.rows[row, number]:
+                continue
+            return self._blame(lean, number, depth)
+        if phase is Phase.START:
+            copies = (self._why(copy, number, phase) for copy in self.copies.get(name, ()))
+            return next((why for why in copies if why is not None), None)
+        return None
+
+    def _blame(self, lean: Lean, number: int, depth: int) -> tuple[str, str]:
+        back = self.stages.gates.back
+        down = [each for each in lean.on if not self.rows[back[each], number]]
+        if len(lean.on) - len(down) >= lean.enough:
+            return "unseen", self.named.get(lean.on[0], lean.on[0])
+        first = down[0]
+        deeper = None
+        if depth < DEEPEST and self.things[first].word in _COMES and first not in self.named:
+            deeper = self._why(first, number, Phase.RUN, depth + 1)
+        return deeper or ("unmet", self.named.get(first, first))
+
+    def _slip(self, what: str, number: int, step: Step, key: str, thing: str, on: str) -> None:
+        self.slips.append(Slip(what=what, step=number, thing=thing, on=on, where=step.place(key)))
