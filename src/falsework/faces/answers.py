@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from falsework.faces.answers_chances import CHANCES, chances_schema
+from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.errors import FORMAT
 from falsework.faces.shapes import (
     Schema,
@@ -24,8 +25,15 @@ def answers_schema() -> Schema:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "An answer",
-        "description": "What `falsework check`, `lose`, `why`, `odds`, `years` and `tree` print with --json.",
-        "oneOf": [ref("check"), ref("lose"), ref("why"), ref("why lost"), *map(ref, CHANCES), ref("errors")],
+        "description": "What `falsework check` and the other commands print with --json.",
+        "oneOf": [
+            ref("check"),
+            ref("lose"),
+            ref("why"),
+            ref("why lost"),
+            *map(ref, (*CHANCES, *RAISING)),
+            ref("errors"),
+        ],
         "$defs": {
             "check": _answer(
                 "check",
@@ -72,6 +80,7 @@ def answers_schema() -> Schema:
                 ),
             ),
             **chances_schema(),
+            **raising_schema(),
             "errors": object_(
                 format={"const": FORMAT},
                 command=text("which command"),

@@ -146,7 +146,9 @@ def raising_schema() -> dict[str, Schema]:
             begins=text("ISO 8601, local time, as all times here"),
             ends=text("when the whole is done"),
             earliest_end=text("proved: no calendar ends before"),
-            fragile_h=amount("hours during which something that serves has a single point of failure"),
+            fragile_h=amount(
+                "hours, summed over services, during which one that serves has a single point of failure that the finished lab has not"
+            ),
             least_fragile_h=amount("proved: no calendar with this end has fewer"),
             critical={"type": "array", "items": count("a step"), "description": "steps that decide the end"},
             spread_s=amount("one standard deviation of the time along them"),
