@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from falsework.analyses.aims.during import during
 from falsework.analyses.aims.lasting import out_under
 from falsework.analyses.aims.leaving import room_left, told_of
 from falsework.analyses.aims.losing import lose
@@ -53,12 +54,7 @@ def _judge(aim: Aim, standing: Standing, singles: Singles, order: Order, odds: O
     if aim.out_under is not None:
         results.append(replace(out_under(aim, standing, odds), kind="out"))
     if aim.during_build:
-        results.append(
-            open_aim(
-                aim,
-                "it holds for the finished lab; whether it holds at every step of the build is not judged yet",
-            )
-        )
+        results.append(replace(during(aim, standing, order), kind="during"))
     if not results:
         results.append(
             open_aim(
@@ -68,4 +64,7 @@ def _judge(aim: Aim, standing: Standing, singles: Singles, order: Order, odds: O
         )
     broken = [result for result in results if result.met is False]
     unsure = [result for result in results if result.met is None]
-    return (broken or unsure or results)[0]
+    first = (broken or unsure or results)[0]
+    if first.met and aim.during_build and len(results) > 1:
+        return replace(first, says=f"{first.says}; {results[-1].says}")
+    return first

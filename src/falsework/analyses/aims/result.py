@@ -28,7 +28,7 @@ class AimResult:
         effect: what that loss does to the service that the sentence is about.
         where: the aim's place in the lab file.
         tried: how many losses were looked at.
-        kind: which sort of aim it was judged as: lose, cold, room, told, addresses, out, or open.
+        kind: which sort of aim it was judged as: lose, cold, room, told, addresses, out, during, or open.
     """
 
     name: str
