@@ -82,7 +82,17 @@ def _chapter(chapter: Chapter) -> Mapping[str, Any]:
 
 def _box(box: Box) -> Mapping[str, Any]:
     short = ("number", "says", "group", "takes", "between", "hands", "when", "no_return")
+    # Lines at the most, if each text began a line and a line held 40 signs; a sheet holds more than 40.
+    texts = (
+        box.says,
+        box.takes,
+        box.between,
+        box.hands,
+        *(said for _, lines in box.entries() for said in lines),
+    )
+    lines = sum(1 + len(text) // 40 for text in (*texts, box.no_return, *box.command.splitlines()))
     return {
+        "short": lines <= 30,
         **{key: _line(str(value)) for key, value in asdict(box).items() if key in short},
         "command": literal.drawn(literal.lines(box.command)),
         "shaky": box.shaky,
