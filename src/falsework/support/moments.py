@@ -10,14 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
 
 from falsework.engines.evaluate import Evaluator
-from falsework.engines.gates import BoolArray, GateId
+from falsework.engines.gates import BoolArray, GateId, Kind
 from falsework.engines.scenarios import pack, unpack
 from falsework.engines.uncollected import uncollected
+from falsework.engines.units import cone, readers
 from falsework.model.needs import Need
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn
@@ -137,6 +139,35 @@ class Stages:
         """The staged thing that stands while somebody serves for a thing of the lab."""
         covered = name in self.staged.owners and name not in self.staged.own
         return _whoever(name) if covered else name
+
+    @cached_property
+    def alike(self) -> Sequence[int]:
+        """For each leaf the first of those that are as good as it is, whatever else is on or off.
+
+        A leaf that is read by one gate alone, an all-of, does what that gate does when it is false, and nothing
+        else; so does a leaf that reaches that gate over others of the kind. No rule about boxes is needed: they
+        see the gate that both make false.
+        """
+        graph = self.gates.services
+        count = len(self.services)
+        watched = set(graph.kept[count : 2 * count].tolist())
+        inside = cone(graph, np.array(sorted(watched), dtype=np.int64))
+        read_by = readers(graph, inside)
+        passes = (graph.kind == Kind.ALL) | (graph.kind == Kind.PROMISE) | (graph.kind == Kind.WIRE)
+        bounds, items = read_by.indptr.tolist(), read_by.items.tolist()
+        first: dict[int, int] = {}
+        found = []
+        for leaf in range(graph.n_leaves):
+            gate = leaf
+            seen = {gate}
+            while gate not in watched and bounds[gate + 1] - bounds[gate] == 1:
+                above = items[bounds[gate]]
+                if not passes[above] or above in seen:
+                    break
+                gate = above
+                seen.add(gate)
+            found.append(first.setdefault(gate, leaf))
+        return found
 
     def service_rows(self, on: BoolArray) -> BoolArray:
         """Each service's `up`, each service's `back`, each keeping, in each scenario.

@@ -7,8 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 
 from falsework.analyses.raising.result import Fragile, Moment, Single
-from falsework.engines.gates import BoolArray, Kind
-from falsework.engines.units import cone, readers
+from falsework.engines.gates import BoolArray
 from falsework.support.moments import Stages, stages_of
 from falsework.support.standing import Standing
 
@@ -42,95 +41,81 @@ def fragile(
     """
     ready = stages if stages is not None else stages_of(standing)
     chosen = _evenly(moments, most)
-    missing = ready.missing(chosen)
-    failing = [ready.can_fail(moment) for moment in chosen]
-    alike = _alike(ready)
-    found = []
-    for number, moment in enumerate(chosen):
+    found: list[Fragile] = []
+    for some in _batches(ready, chosen):
         if progress is not None:
-            progress(number, len(chosen))
-        serving, singles = _singles(ready, moment, failing[number], alike)
-        found.append(
-            Fragile(
-                step=moment.step,
-                serving=serving,
-                missing=missing[number],
-                singles=singles,
-                margin=0 if not serving else 1 if singles else 2,
+            progress(len(found), len(chosen))
+        missing = ready.missing(some)
+        for moment, lacks, (serving, singles) in zip(some, missing, _singles(ready, some), strict=True):
+            margin = 0 if not serving else 1 if singles else 2
+            found.append(
+                Fragile(step=moment.step, serving=serving, missing=lacks, singles=singles, margin=margin)
             )
-        )
     if progress is not None:
         progress(len(chosen), len(chosen))
     return tuple(found)
 
 
-def single_points(stages: Stages, moment: Moment) -> tuple[Single, ...]:
-    """Each part or stand-in that would stop a service which serves at a moment, worst first."""
-    _, singles = _singles(stages, moment, stages.can_fail(moment), range(len(stages.leaves)))
-    return singles
+def single_points(stages: Stages, moments: Sequence[Moment]) -> tuple[tuple[Single, ...], ...]:
+    """At each moment each part or stand-in that would stop a service which serves then, worst first."""
+    return tuple(singles for some in _batches(stages, moments) for _, singles in _singles(stages, some))
+
+
+def _batches(stages: Stages, moments: Sequence[Moment]) -> Iterator[Sequence[Moment]]:
+    """Moments that are asked about together."""
+    each = max(1, AT_ONCE // max(1, len(stages.standing.parts)))
+    for first in range(0, len(moments), each):
+        yield moments[first : first + each]
 
 
 def _singles(
-    stages: Stages, moment: Moment, failing: Sequence[str], alike: Sequence[int]
-) -> tuple[tuple[str, ...], tuple[Single, ...]]:
-    """Who serves at a moment, and what stops any of them alone, worst first."""
-    on = stages.on(moment)
-    services = np.array(stages.services, dtype=object)
-    leaves = [stages.leaf_of(part) for part in failing]
-    asked = sorted({alike[leaf] for leaf in leaves})
+    stages: Stages, moments: Sequence[Moment]
+) -> Iterator[tuple[tuple[str, ...], tuple[Single, ...]]]:
+    """Who serves at each moment, and what stops any of them alone, worst first."""
+    failing = [stages.can_fail(moment) for moment in moments]
+    asked = [sorted({stages.alike[stages.leaf_of(part)] for part in parts}) for parts in failing]
+    before, after = _backs(stages, moments, asked)
+    first = 0
+    for number, parts in enumerate(failing):
+        serves = before[:, number]
+        falls: BoolArray = serves[:, None] & ~after[:, first : first + len(asked[number])]
+        first += len(asked[number])
+        yield _named(stages, serves), _worst_first(stages, parts, asked[number], falls)
+
+
+def _worst_first(
+    stages: Stages, parts: Sequence[str], asked: Sequence[int], falls: BoolArray
+) -> tuple[Single, ...]:
     column = {leaf: at for at, leaf in enumerate(asked)}
-    backs = list(_backs(stages, on, asked))
-    before = backs[0][:, 0]
-    after = np.concatenate([backs[0][:, 1:], *backs[1:]], axis=1)
-    falls = before[:, None] & ~after
+    hits: list[bool] = np.any(falls, axis=0).tolist()
     singles = []
-    for order, (part, leaf) in enumerate(zip(failing, leaves, strict=True)):
-        hit = falls[:, column[alike[leaf]]]
-        if hit.any():
-            names = tuple(str(name) for name in services[hit])
-            singles.append((-len(names), order, Single(part=part, services=names)))
-    serving = tuple(str(name) for name in services[before])
-    return serving, tuple(single for _, _, single in sorted(singles, key=lambda each: each[:2]))
+    for part in parts:
+        at = column[stages.alike[stages.leaf_of(part)]]
+        if hits[at]:
+            singles.append(Single(part=part, services=_named(stages, falls[:, at])))
+    return tuple(sorted(singles, key=lambda single: -len(single.services)))
 
 
-def _backs(stages: Stages, on: BoolArray, asked: Sequence[int]) -> Iterator[BoolArray]:
-    """Whether each service serves, (n_services, ...): as things are, then with each leaf off in turn."""
+def _named(stages: Stages, rows: BoolArray) -> tuple[str, ...]:
+    return tuple(stages.services[row] for row in np.flatnonzero(rows).tolist())
+
+
+def _backs(
+    stages: Stages, moments: Sequence[Moment], asked: Sequence[Sequence[int]]
+) -> tuple[BoolArray, BoolArray]:
+    """Whether each service serves: at each moment, (n_services, n_moments), and with each leaf off in turn."""
     count = len(stages.services)
-    for first in range(0, max(len(asked), 1), AT_ONCE):
-        some = asked[first : first + AT_ONCE]
-        lead = 1 if first == 0 else 0
-        columns = np.repeat(on[:, None], len(some) + lead, axis=1)
-        columns[some, np.arange(len(some)) + lead] = False
-        yield stages.service_rows(columns)[count : 2 * count]
-
-
-def _alike(stages: Stages) -> Sequence[int]:
-    """For each leaf the first of those that are as good as it is, whatever else is on or off.
-
-    A leaf that is read by one gate alone, an all-of, does what that gate does when it is false, and nothing
-    else; so does a leaf that reaches that gate over others of the kind. No rule about boxes is needed: they
-    see the gate that both make false.
-    """
-    graph = stages.gates.services
-    count = len(stages.services)
-    watched = set(graph.kept[count : 2 * count].tolist())
-    inside = cone(graph, np.array(sorted(watched), dtype=np.int64))
-    read_by = readers(graph, inside)
-    passes = (graph.kind == Kind.ALL) | (graph.kind == Kind.PROMISE) | (graph.kind == Kind.WIRE)
-    bounds, items = read_by.indptr.tolist(), read_by.items.tolist()
-    first: dict[int, int] = {}
-    found = []
-    for leaf in range(graph.n_leaves):
-        gate = leaf
-        seen = {gate}
-        while gate not in watched and bounds[gate + 1] - bounds[gate] == 1:
-            above = items[bounds[gate]]
-            if not passes[above] or above in seen:
-                break
-            gate = above
-            seen.add(gate)
-        found.append(first.setdefault(gate, leaf))
-    return found
+    on = np.stack([stages.on(moment) for moment in moments], axis=1)
+    of = np.repeat(np.arange(len(moments)), [len(some) for some in asked])
+    off = np.array([leaf for some in asked for leaf in some], dtype=np.intp)
+    before = stages.service_rows(on)[count : 2 * count]
+    after: list[BoolArray] = [before[:, :0]]
+    for first in range(0, len(off), AT_ONCE):
+        some = slice(first, first + AT_ONCE)
+        columns = on[:, of[some]]
+        columns[off[some], np.arange(columns.shape[1])] = False
+        after.append(stages.service_rows(columns)[count : 2 * count])
+    return before, np.concatenate(after, axis=1)
 
 
 def _evenly(moments: Sequence[Moment], most: int | None) -> tuple[Moment, ...]:

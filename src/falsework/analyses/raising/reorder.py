@@ -6,7 +6,7 @@ the order in which they were done, so an exchange of two neighbours changes one 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from falsework.analyses.raising.fragile import single_points
@@ -22,8 +22,10 @@ MOST_ASKED = 3000
 UNSOUND = 1e6
 """What something that should stand and does not weighs, against one service on a single point."""
 
-Weight = Callable[[frozenset[int]], float]
-"""How bad the moment is at which just these steps (positions) are done."""
+Piece = tuple[int, ...]
+"""Steps that stay together."""
+Weight = Callable[[Sequence[frozenset[int]]], Sequence[float]]
+"""How bad each of some moments is, a moment being told by the steps (positions) that are done."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +36,7 @@ class Better:
         order: positions of the steps, in their new order.
         before, after: time times weight of the order given, and of this one; never more.
         asked: how many moments were looked at.
-        settled: no exchange of neighbours is left that would help; else the most were asked before.
+        settled: no exchange of neighbours, steps or runs, is left that would help; else the most were asked before.
     """
 
     order: tuple[int, ...]
@@ -54,28 +56,24 @@ def least_fragile(
 ) -> Better:
     """An order with less time spent at bad moments, or the one that was given.
 
-    The weight of a moment counts for as long as the step after it takes. First steps are taken one by one: of
-    those that may come next the one after which it is best, the shorter and the earlier of equals. Then
-    neighbours change places, in that order and in the one that was given, as long as that helps; the better of
-    the two is taken.
+    The weight of a moment counts for as long as the step after it takes. Neighbours change places as long as that
+    helps; then neighbouring runs do, steps each of which waits for the one before it, such as a cut-over, which
+    would only be torn apart step by step.
 
     Args:
         waits: for each step the positions of those that must be done before; all are lower than its own.
         seconds: how long each step takes.
-        weight: see `Weight`; asked once for each set of steps.
+        weight: see `Weight`; asked once for each set of steps, many at a time.
         most: how many sets it may be asked about, at about.
         progress: called with how much of how much is done.
 
     Cost:
-        About n_steps times the steps that may come next, in moments asked.
+        A few moments asked for each two neighbours that may change places, and each pass.
     """
     search = _Search(waits, seconds, weight, most, progress)
     given = tuple(range(len(waits)))
     before = search.cost(given)
-    kept, settled = search.exchanged(given)
-    chosen, chosen_settled = search.exchanged(search.greedy())
-    if search.cost(chosen) < search.cost(kept) - 1e-9:
-        kept, settled = chosen, chosen_settled
+    kept, settled = search.settled(given)
     return Better(
         order=kept, before=before, after=search.cost(kept), asked=len(search.known), settled=settled
     )
@@ -94,57 +92,84 @@ class _Search:
         self.seconds, self.ask, self.most, self.progress = seconds, weight, most, progress
         self.known: dict[frozenset[int], float] = {}
 
-    def weight(self, done: frozenset[int]) -> float:
-        if done not in self.known:
+    def look(self, some: Iterable[frozenset[int]]) -> None:
+        """Learn what some moments weigh."""
+        new = [done for done in dict.fromkeys(some) if done not in self.known]
+        if new:
             if self.progress is not None:
                 self.progress(min(len(self.known), self.most), self.most)
-            self.known[done] = self.ask(done)
-        return self.known[done]
+            self.known.update(zip(new, self.ask(new), strict=True))
 
     @property
     def spent(self) -> bool:
         return len(self.known) >= self.most
 
     def cost(self, order: Sequence[int]) -> float:
-        total, done = 0.0, frozenset[int]()
+        prefixes = list(_prefixes((step,) for step in order))
+        self.look(prefixes)
+        return sum(self.seconds[step] * self.known[done] for step, done in zip(order, prefixes, strict=True))
+
+    def settled(self, given: Sequence[int]) -> tuple[tuple[int, ...], bool]:
+        """Neighbours, then neighbouring runs, change places until none gains by it, or the most were asked."""
+        order = tuple(given)
+        while not self.spent:
+            before = order
+            order = self.exchanged(tuple((step,) for step in order))
+            if order == before:
+                order = self.exchanged(tuple(self._runs(order)))
+            if order == before:
+                return order, not self.spent
+        return order, False
+
+    def exchanged(self, given: Sequence[Piece]) -> tuple[int, ...]:
+        """One pass along an order in pieces: each piece and the next change places where that helps."""
+        pieces = list(given)
+        starts = list(_prefixes(pieces))
+        some = [
+            done for at in range(len(pieces) - 1) for done in self._between(starts[at], *pieces[at : at + 2])
+        ]
+        self.look(some[: max(self.most - len(self.known), 0)])
+        start = frozenset[int]()
+        for at in range(len(pieces) - 1):
+            one, other = pieces[at], pieces[at + 1]
+            if not self.spent and self._may(one, other):
+                self.look(self._between(start, one, other))
+                now, then = self._part(start, (*one, *other)), self._part(start, (*other, *one))
+                if then < now - 1e-9:
+                    pieces[at], pieces[at + 1] = other, one
+            start = start.union(pieces[at])
+        return tuple(step for piece in pieces for step in piece)
+
+    def _may(self, one: Piece, other: Piece) -> bool:
+        return not any(self.waits[step].intersection(one) for step in other)
+
+    def _between(self, start: frozenset[int], one: Piece, other: Piece) -> Iterator[frozenset[int]]:
+        """Every moment on the way through two pieces, in either order; none where they may not change places."""
+        if self._may(one, other):
+            for way in ((*one, *other), (*other, *one)):
+                yield from (start.union(way[:many]) for many in range(len(way)))
+
+    def _part(self, start: frozenset[int], way: Sequence[int]) -> float:
+        return sum(self.seconds[step] * self.known[start.union(way[:at])] for at, step in enumerate(way))
+
+    def _runs(self, order: Sequence[int]) -> Iterator[Piece]:
+        """The order in runs of steps each of which waits for the one before it, such as a cut-over."""
+        run: list[int] = []
         for step in order:
-            total += self.seconds[step] * self.weight(done)
-            done |= {step}
-        return total
+            if run and run[-1] not in self.waits[step]:
+                yield tuple(run)
+                run = []
+            run.append(step)
+        if run:
+            yield tuple(run)
 
-    def greedy(self) -> tuple[int, ...]:
-        order: list[int] = []
-        done = frozenset[int]()
-        left = list(range(len(self.waits)))
-        while left:
-            able = [step for step in left if self.waits[step] <= done]
-            if self.spent or len(able) == 1:
-                step = able[0]
-            else:
-                step = min(able, key=lambda each: (self.weight(done | {each}), self.seconds[each], each))
-            order.append(step)
-            left.remove(step)
-            done |= {step}
-        return tuple(order)
 
-    def exchanged(self, given: Sequence[int]) -> tuple[tuple[int, ...], bool]:
-        """Neighbours change places until none gains by it, or the most were asked."""
-        order = list(given)
-        helped = True
-        while helped and not self.spent:
-            helped = False
-            done = frozenset[int]()
-            for at in range(len(order) - 1):
-                one, other = order[at], order[at + 1]
-                if one not in self.waits[other] and not self.spent:
-                    start = self.weight(done)
-                    as_is = self.seconds[one] * start + self.seconds[other] * self.weight(done | {one})
-                    turned = self.seconds[other] * start + self.seconds[one] * self.weight(done | {other})
-                    if turned < as_is - 1e-9:
-                        order[at], order[at + 1] = other, one
-                        helped = True
-                done |= {order[at]}
-        return tuple(order), not helped
+def _prefixes(pieces: Iterable[Piece]) -> Iterator[frozenset[int]]:
+    """What is done before each piece."""
+    done = frozenset[int]()
+    for piece in pieces:
+        yield done
+        done = done.union(piece)
 
 
 # -- of a plan -------------------------------------------------------------------------------------
@@ -174,35 +199,44 @@ def reorder(
         return plan
     ready = stages if stages is not None else stages_of(standing)
     lab = _Built(standing, plan)
-    final = {
-        (single.part, name) for single in single_points(ready, plan.moments[-1]) for name in single.services
-    }
+    (last,) = single_points(ready, plan.moments[-1:])
+    final = {(single.part, name) for single in last for name in single.services}
 
-    def weight(done: frozenset[int]) -> float:
-        moment = lab.moment(sorted(done))
-        if any(ready.missing([moment])):
-            return UNSOUND
-        return float(
-            len(
-                {
-                    name
-                    for single in single_points(ready, moment)
-                    for name in single.services
-                    if (single.part, name) not in final
-                }
+    def weight(some: Sequence[frozenset[int]]) -> list[float]:
+        moments = [lab.moment(sorted(done)) for done in some]
+        return [
+            float(
+                len(
+                    {
+                        name
+                        for single in singles
+                        for name in single.services
+                        if (single.part, name) not in final
+                    }
+                )
             )
-        )
+            for singles in single_points(ready, moments)
+        ]
 
-    found = least_fragile(
-        [[number - 1 for number in step.after] for step in plan.steps],
-        [step.takes.likely for step in plan.steps],
-        weight,
-        most=most,
-        progress=progress,
-    )
-    if found.order == tuple(range(len(plan.steps))):
-        return plan
-    return renumbered(standing, plan, [position + 1 for position in found.order])
+    def sound_weight(some: Sequence[frozenset[int]]) -> list[float]:
+        missing = ready.missing([lab.moment(sorted(done)) for done in some])
+        return [UNSOUND if lacks else weighs for lacks, weighs in zip(missing, weight(some), strict=True)]
+
+    lacking = sum(map(len, ready.missing(plan.moments)))
+    for weighing in (weight, sound_weight):  # that everything stands is nearly always so, and dear to ask
+        found = least_fragile(
+            [[number - 1 for number in step.after] for step in plan.steps],
+            [step.takes.likely for step in plan.steps],
+            weighing,
+            most=most,
+            progress=progress,
+        )
+        if found.order == tuple(range(len(plan.steps))):
+            return plan
+        better = renumbered(standing, plan, [position + 1 for position in found.order])
+        if sum(map(len, ready.missing(better.moments))) <= lacking:
+            return better
+    return plan
 
 
 def renumbered(standing: Standing, plan: Plan, order: Sequence[int]) -> Plan:
@@ -264,14 +298,13 @@ class _Built:
         self.copies: dict[str, list[str]] = {}
         for copy in standing.lab.of(Copy):
             self.copies.setdefault(copy.service, []).append(copy.id)
-        self.start = [
-            self.building.item[name] for name in plan.moments[0].built if name in self.building.item
-        ]
+        self.start = Growing(self.building.system, free=self.building.free)
+        there = sorted(plan.moments[0].built)
+        self.start.begin(self.building.item[name] for name in there if name in self.building.item)
 
     def moment(self, done: Sequence[int]) -> Moment:
         """The moment at which these steps (positions) are done; its step is their number."""
-        growing = Growing(self.building.system, free=self.building.free)
-        growing.begin(self.start)
+        growing = self.start.copy()
         lent = dict.fromkeys(self.plan.moments[0].lent)
         serving = dict(self.plan.moments[0].serving)
         for position in sorted(done):

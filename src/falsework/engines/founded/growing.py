@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from copy import copy
 from dataclasses import dataclass
 
 from falsework.engines.founded.system import Clause, System
@@ -62,6 +63,15 @@ class Growing:
         events = self._on_begun if clause.begun else self._on_serves
         for each in dict.fromkeys(clause.of):
             events.setdefault(each, []).append(number)
+
+    def copy(self) -> Growing:
+        """The same state, to grow another way from here."""
+        other = copy(self)
+        other.grown = list(self.grown)
+        other.begun, other.serves, other.able = set(self.begun), set(self.serves), set(self.able)
+        other._unmet, other._left = list(self._unmet), list(self._left)
+        other._on_begun, other._on_serves = dict(self._on_begun), dict(self._on_serves)
+        return other
 
     def begin(self, items: Iterable[int]) -> None:
         """Let items begin, whether their clauses hold or not, and what is free and follows from it."""
