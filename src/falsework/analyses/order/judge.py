@@ -8,9 +8,9 @@ import numpy as np
 
 from falsework.analyses.order.result import Slip
 from falsework.analyses.order.walk import Walked
-from falsework.model.needs import Need
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn, Step
+from falsework.model.services import Pool
 from falsework.support.graph import Lean, Phase
 from falsework.support.moments import Stages
 
@@ -91,6 +91,8 @@ class _Judge:
                 continue
             if name in waiting:
                 found[name] = ("unmet", waiting[name])
+            elif name not in self.things:  # a pool, which is nothing by itself, or data
+                continue
             elif not self.stands(name, number):
                 found[name] = self._why(name, number, Phase.RUN) or ("down", name)
             else:
@@ -123,18 +125,23 @@ class _Judge:
     def _first_unmet(
         self, name: str, number: int, brought: Collection[str], ready: Collection[str]
     ) -> str | None:
-        for need in self._to_begin(name):
-            unmet = [each for each in need.of.ids if not self._met(each, name, number, brought, ready)]
-            if len(need.of.ids) - len(unmet) < (need.enough or 1):
+        for of, enough in self._to_begin(name):
+            unmet = [each for each in of if not self._met(each, name, number, brought, ready)]
+            if len(of) - len(unmet) < enough:
                 return unmet[0]
         return None
 
-    def _to_begin(self, name: str) -> Iterator[Need]:
-        needs = self.lab.things[ThingId(name)].needs
-        if needs is not None:
-            for need in (*needs.run_and_start, *needs.to_start, *needs.to_build):
+    def _to_begin(self, name: str) -> Iterator[tuple[tuple[str, ...], int]]:
+        """What a thing needs to begin, and how many of it; for a pool a host, and where its copies lie."""
+        thing = self.lab.things[ThingId(name)]
+        if thing.needs is not None:
+            for need in (*thing.needs.run_and_start, *thing.needs.to_start, *thing.needs.to_build):
                 if not need.soft:
-                    yield need
+                    yield need.of.ids, need.enough or 1
+        if isinstance(thing, Pool):
+            for bound in (thing.hosts, thing.store):
+                if bound is not None:
+                    yield bound.ids, 1
 
     def _met(
         self, each: str, asks: str, number: int, brought: Collection[str], ready: Collection[str]
