@@ -253,7 +253,7 @@ def _ground(columns: Columns, plan: Plan, schedule: Schedule | None, y: float) -
             x = columns.at(step.number)
             if day != shown:
                 says = f"{day.day} {day:%b}"
-                if x >= free:
+                if x >= free and x + 4 + width_of(says, 10.5) <= right + 14:
                     parts.append(line(x, y + 27, x, y + 40, stroke="hair", stroke_width=1))
                     parts.append(label(x + 4, y + 38, says, size=10.5, fill="faint"))
                     free = x + width_of(says, 10.5) + 12
