@@ -229,7 +229,7 @@ def order() -> Iterator[dict[str, Any]]:
     written = text + "\n" + by_hand(standing.lab, plan(standing), 200)
     standing = standing_of(written)
     assert len(standing.lab.order) == 200, len(standing.lab.order)
-    seconds, found = best(3, lambda: replay(standing))  # type: ignore[arg-type]
+    seconds, found = best(3, lambda: replay(standing.lab, standing=standing))
     with tempfile.NamedTemporaryFile("w", suffix=".yaml", encoding="utf-8") as file:
         file.write(written)
         file.flush()
