@@ -95,6 +95,12 @@ class Stages:
             self.gates: Gates = _Compiler(self.staged, out=standing.out).gates()
         self.leaves = self.gates.graph.leaf_names
         self.row = {name: row for row, name in enumerate(self.leaves)}
+        own = self.staged.own
+        names = (*standing.support.things, *(each.id for each in standing.lab.of(StandIn)))
+        self._leaf = {
+            name: self.row[own.get(name, name)] for name in names if own.get(name, name) in self.row
+        }
+        self._draws = {name: self.row[_here(name)] for name in names if _here(name) in self.row}
         self._full = Evaluator(self.gates.graph)
         self._few = Evaluator(self.gates.services)
         self.covers = {each.id: each.for_.ids if each.for_ else () for each in standing.lab.of(StandIn)}
@@ -108,10 +114,8 @@ class Stages:
         """The leaves that are on at a moment, (n_leaves,)."""
         found: BoolArray = np.zeros(len(self.leaves), dtype=np.bool_)
         here = self.there(stage)
-        for name in here:
-            for leaf in (self.staged.own.get(name, name), _here(name)):
-                if leaf in self.row:
-                    found[self.row[leaf]] = True
+        found[[self._leaf[name] for name in here if name in self._leaf]] = True
+        found[[self._draws[name] for name in here if name in self._draws]] = True
         for target, branches in self.staged.owners.items():
             owner = owner_of(stage, target)
             for name, leaf in branches.items():

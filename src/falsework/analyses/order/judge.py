@@ -53,6 +53,10 @@ class _Judge:
                 if leaf in stages.row:
                     on[stages.row[leaf], column] = False
         self.rows = stages.rows(on)
+        own, back = stages.staged.own, stages.gates.back
+        self.judged_names = [name for name in self.lab.things if name in self.things]
+        standing = self.rows[[back[own.get(name, name)] for name in self.judged_names]]
+        self.stopping = standing[:, :-1] & ~standing[:, 1:]  # (n_names, n_steps)
         self.slips: list[Slip] = []
 
     def judged(self) -> tuple[tuple[Slip, ...], tuple[tuple[str, ...], ...]]:
@@ -164,14 +168,14 @@ class _Judge:
     def _stops(self, number: int, step: Step) -> tuple[str, ...]:
         retired = step.retires.ids if step.retires else ()
         there = self.walked.moments[number].built
-        earlier = {name for some in self.walked.brought[: number - 1] for name in some}
         stale = self.walked.stale[number]
         found = []
-        for name in self.lab.things:
-            known = name in earlier or name in self.stages.services
-            if not known or name not in there or name not in self.things or not self._should(name):
-                continue
-            if not self.stands(name, number - 1) or self.stands(name, number):
+        for at in np.flatnonzero(self.stopping[:, number - 1]).tolist():
+            name = self.judged_names[at]
+            known = name in self.stages.services or any(
+                name in some for some in self.walked.brought[: number - 1]
+            )
+            if not known or name not in there or not self._should(name):
                 continue
             found.append(name)
             why = self._why(name, number, Phase.RUN)

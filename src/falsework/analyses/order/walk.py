@@ -5,7 +5,7 @@ Nothing is judged here that needs the support graph: only what steps say of them
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from falsework.analyses.order.clients import Want, follows, wants
@@ -61,6 +61,12 @@ class _Walk:
             self.copies.setdefault(copy.service, []).append(copy.id)
         self.owners = self._owners(standing)
         self.up = self._start()  # what does not merely come with something else
+        self.with_it: dict[str, list[str]] = {}
+        for name, on in self.owners.items():
+            for each in on:
+                self.with_it.setdefault(each, []).append(name)
+        self.there: set[str] = set()  # the same, and what comes with it
+        self._come(self.up)
         self.came: set[str] = set()  # brought by a step and not retired since
         self.lent: dict[str, StandIn] = {}
         self.serving: dict[str, str] = {}
@@ -121,16 +127,22 @@ class _Walk:
         }
         return found | {copy for name in found for copy in self.copies.get(name, ())}
 
-    def _there(self) -> frozenset[str]:
-        found = set(self.up)
-        for name, on in self.owners.items():
-            if all(each in found for each in on):
-                found.add(name)
-        return frozenset(found)
+    def _come(self, names: Iterable[str]) -> None:
+        """Things are there, and what only waited for them comes with them."""
+        waiting = [name for name in names if name not in self.there]
+        self.there.update(waiting)
+        while waiting:
+            for each in self.with_it.get(waiting.pop(), ()):
+                if each not in self.there and all(on in self.there for on in self.owners[each]):
+                    self.there.add(each)
+                    waiting.append(each)
 
     def _moment(self) -> Moment:
         return Moment(
-            step=self.number, built=self._there(), lent=frozenset(self.lent), serving=dict(self.serving)
+            step=self.number,
+            built=frozenset(self.there),
+            lent=frozenset(self.lent),
+            serving=dict(self.serving),
         )
 
     # -- one step ----------------------------------------------------------------------------------
@@ -184,11 +196,10 @@ class _Walk:
     def _bring(self, step: Step, name: str) -> None:
         if name in self.came:
             self._slip("again", step, "brings", name, name)
-        self.up.add(name)
-        self.up.update(self.copies.get(name, ()))
         thing = self.lab.things[ThingId(name)]
-        if isinstance(thing, Copy):
-            self.up.add(thing.service)
+        more = (thing.service,) if isinstance(thing, Copy) else self.copies.get(name, ())
+        self.up.update((name, *more))
+        self._come((name, *more))
         self.came.add(name)
         for stand_in in self.lent.values():
             if stand_in.for_ is not None and name in stand_in.for_.ids:
@@ -208,8 +219,7 @@ class _Walk:
         thing = self.lab.things[ThingId(name)]
         targets = (thing.of.ids if thing.of else ()) if isinstance(thing, Data) else (name,)
         home = thing.in_.ids if isinstance(thing, Data) and thing.in_ else ()
-        there = self._there()
-        away = [each for each in home if each in self.things and each not in there]
+        away = [each for each in home if each in self.things and each not in self.there]
         if home and len(away) == len(home):
             self._slip("early", step, "moves", name, away[0])
         for target in targets:
@@ -224,7 +234,7 @@ class _Walk:
                 self._side_by_side(*pair)
 
     def _repoint(self, step: Step, client: str) -> None:
-        if client not in self._there() and client not in self.lent:
+        if client not in self.there and client not in self.lent:
             self._slip("not there", step, "repoints", client, client)
         for other, target in list(self.bound):
             if other == client and target in self.up:
@@ -239,6 +249,8 @@ class _Walk:
             self.up.discard(name)
             self.came.discard(name)
             self.up.difference_update(self.copies.get(name, ()))
+            self.there = set()
+            self._come(self.up)
             covering = (each.id for each in self.lent.values() if each.for_ and name in each.for_.ids)
             self.serving.pop(name, None)
             self.serving.update((name, each) for each in covering)
