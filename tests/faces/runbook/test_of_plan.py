@@ -6,9 +6,10 @@ from tests.faces.runbook.papers import pages
 from tests.faces.runbook.test_markdown import shown
 
 from falsework.analyses.raising.result import Fragile
+from falsework.faces.report.raising import raising_print
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
-from falsework.faces.runbook.document import Box, Runbook
+from falsework.faces.runbook.document import Box, Picture, Runbook
 from falsework.faces.runbook.markdown import markdown
 from falsework.faces.runbook.of_plan import of_plan
 from falsework.faces.runbook.pdf import pdf
@@ -114,3 +115,13 @@ def test_a_plan_without_steps():
     assert boxes(of) == ()
     assert of.lead[0] == "Everything stands already: there is nothing to raise."
     assert pdf(of)
+
+
+def test_the_curve_is_on_paper():
+    """A picture is drawn in the PDF, its words readable; Markdown has its caption alone."""
+    drawn = raising_print(plan(), fragile(), schedule())
+    of = made(pictures=(Picture(svg=drawn, says="What hangs on one part."),))
+    text = " ".join(pages(pdf(of)))
+    assert "longest fragile stretch, 2 days 10 h" in text
+    assert "What hangs on one part." in markdown(of)
+    assert "<svg" not in markdown(of)

@@ -83,11 +83,22 @@ def _write(asked: Asked, standing: Standing, found: Raised, begins: datetime.dat
     lab = standing.lab
     if asked.runbook is not None:
         # Only here, as the others below: typesetting and drawing load what no other answer needs.
+        from falsework.faces.report.raising import raising_print
+        from falsework.faces.runbook.document import Picture
         from falsework.faces.runbook.of_plan import of_plan
 
         tell("writing the runbook", 0, 1)
         day = begins or datetime.date.today()
-        of = of_plan(lab, found.plan, found.fragile, found.schedule, date=day)
+        drawn = raising_print(found.plan, found.fragile, found.schedule) if found.plan.steps else ""
+        curve = Picture(svg=drawn, says="What hangs on one part after every step; stand-ins stand below.")
+        of = of_plan(
+            lab,
+            found.plan,
+            found.fragile,
+            found.schedule,
+            date=day,
+            pictures=(curve,) if drawn else (),
+        )
         write_runbook(asked.runbook, of, paper=asked.paper)
     if asked.calendar is not None and found.schedule is not None:
         from falsework.faces.calendar import calendar

@@ -8,6 +8,7 @@ from falsework.analyses.raising.result import Fragile, Plan, Schedule
 from falsework.faces.report.calendar_bars import calendar_bars
 from falsework.faces.report.fragility import fragility
 from falsework.faces.report.panel import Panel, head, stacked
+from falsework.faces.report.svg import COLOURS
 from falsework.model.lab import Lab
 
 
@@ -39,3 +40,9 @@ def raising_sheet(
     if schedule is not None and schedule.slots:
         panels.append(calendar_bars(lab, plan, schedule, width=width))
     return stacked(prefix, width, panels)
+
+
+def raising_print(plan: Plan, fragile: Sequence[Fragile], schedule: Schedule | None = None) -> str:
+    """The fragility curve for a sheet of paper: narrow, on white."""
+    drawn = stacked("print", 700, [fragility(plan, fragile, schedule, width=700)])
+    return drawn.replace(COLOURS["paper"], "#ffffff")

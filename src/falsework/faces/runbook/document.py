@@ -95,11 +95,25 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawing for print, on white.
+
+    Attributes:
+        svg: the whole of it; made by us.
+        says: what it shows, in words; where there are no pictures, these stand alone.
+    """
+
+    svg: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Chapter:
-    """A part of a runbook: sentences, then tables, then boxes."""
+    """A part of a runbook: sentences, then pictures, tables and boxes."""
 
     title: str
     says: tuple[str, ...] = ()
+    pictures: tuple[Picture, ...] = ()
     tables: tuple[Table, ...] = ()
     boxes: tuple[Box, ...] = ()
 

@@ -45,6 +45,7 @@ def _blocks(runbook: Runbook) -> Iterator[str]:
 def _chapter(chapter: Chapter) -> Iterator[str]:
     yield f"## {escaped(chapter.title)}"
     yield "\n".join(map(escaped, chapter.says))
+    yield "\n".join(escaped(picture.says) for picture in chapter.pictures)
     for table in chapter.tables:
         yield from _table(table)
     group = ""

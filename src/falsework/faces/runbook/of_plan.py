@@ -10,7 +10,7 @@ from falsework.analyses.raising.result import Fragile, Plan, Schedule, Slot, Sta
 from falsework.analyses.raising.telling import headline, passing, told
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
-from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
+from falsework.faces.runbook.document import Box, Chapter, Picture, Runbook, Table
 from falsework.faces.runbook.wording import between, names, sentence, steps, time
 from falsework.model.lab import Lab
 from falsework.units import Dimension
@@ -32,6 +32,7 @@ def of_plan(
     schedule: Schedule | None = None,
     *,
     date: datetime.date,
+    pictures: tuple[Picture, ...] = (),
 ) -> Runbook:
     """The runbook of an order of work.
 
@@ -41,6 +42,7 @@ def of_plan(
         fragile: how the lab is after each step, where known.
         schedule: its calendar, if there is one.
         date: the day it is made for.
+        pictures: drawings of it, if any.
     """
     slots = {slot.step: slot for slot in schedule.slots} if schedule is not None else {}
     after = {each.step: each for each in fragile}
@@ -70,7 +72,7 @@ def of_plan(
         lead=tuple(map(sentence, (headline(plan, schedule), *told(plan, fragile, schedule)))),
         cautions=cautions(lab),
         chapters=(
-            Chapter(title="At a glance", tables=tuple(_glance(plan, slots))),
+            Chapter(title="At a glance", pictures=pictures, tables=tuple(_glance(plan, slots))),
             Chapter(title="The order of work", says=READING, boxes=tuple(boxes)),
         ),
         appendix=appendix(lab),

@@ -65,6 +65,7 @@ def _chapter(chapter: Chapter) -> Mapping[str, Any]:
     return {
         "title": _line(chapter.title),
         "says": [_line(each) for each in chapter.says],
+        "pictures": [{"svg": each.svg, "says": _line(each.says)} for each in chapter.pictures],
         "tables": [
             {
                 "title": _line(each.title),
