@@ -102,6 +102,17 @@ def test_a_cut_over_moves_as_a_whole():
     assert (found.before, found.after, found.order) == (6, 2, (1, 2, 3, 0))
 
 
+def test_steps_that_stay_together_stay_together():
+    """Nothing comes in between, however much that would help."""
+    waits, seconds = [[], [0], []], [1, 1, 1]
+
+    def weight(done):
+        return 0 if done in ({0}, {0, 2}) else 1
+
+    assert least_fragile(waits, seconds, many(weight)).order == (0, 2, 1)
+    assert least_fragile(waits, seconds, many(weight), together=[(0, 1)]).order == (0, 1, 2)
+
+
 LAB = """
 falsework: 1
 lab: Two pairs

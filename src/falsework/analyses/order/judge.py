@@ -11,8 +11,8 @@ from falsework.analyses.order.walk import Walked
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn, Step
 from falsework.model.services import Pool
-from falsework.support.graph import Lean, Phase
-from falsework.support.moments import Stages
+from falsework.support.graph import Lean, Phase, Support
+from falsework.support.moments import Stages, owned
 
 _COMES = ("copy", "supply", "drive", "card", "controller", "cable", "share", "owner")
 """Words of what nobody brings by itself: the reason is told for what it leans on."""
@@ -57,6 +57,7 @@ class _Judge:
         self.judged_names = [name for name in self.lab.things if name in self.things]
         standing = self.rows[[back[own.get(name, name)] for name in self.judged_names]]
         self.stopping = standing[:, :-1] & ~standing[:, 1:]  # (n_names, n_steps)
+        self.owners = owned(stages.standing)
         self.slips: list[Slip] = []
 
     def judged(self) -> tuple[tuple[Slip, ...], tuple[tuple[str, ...], ...]]:
@@ -178,9 +179,17 @@ class _Judge:
             if not known or name not in there or not self._should(name):
                 continue
             found.append(name)
-            why = self._why(name, number, Phase.RUN)
-            on = stale.get(name) or next(iter(retired), None) or (why[1] if why else name)
-            self._slip("breaks", number, step, "retires" if step.retires else "brings", name, on)
+        reasons = {name: self._why(name, number, Phase.RUN) for name in found}
+        for name, why in reasons.items():
+            if name in stale or retired:
+                on = stale.get(name) or next(iter(retired), name)
+                self._slip("breaks", number, step, "retires" if retired else "brings", name, on)
+            elif (
+                why is None or why[1] not in found
+            ):  # what merely falls with something else is not told again
+                self._slip(
+                    "breaks" if why else "trips", number, step, "brings", name, why[1] if why else name
+                )
         return tuple(found)
 
     # -- why ---------------------------------------------------------------------------------------
@@ -188,27 +197,45 @@ class _Judge:
     def _why(self, name: str, number: int, phase: Phase, depth: int = 0) -> tuple[str, str] | None:
         """The first thing on which a thing leans in vain: `unmet`, or `unseen` where it is there."""
         staged = self.stages.staged.own.get(name, name)
-        for lean, rows in zip(self.things[staged].leans, self.stages.gates.leans[staged], strict=True):
-            row = rows[1] if phase is Phase.RUN and rows[1] >= 0 else rows[0]
+        gates = self.stages.gates
+        comes_back = gates.up[staged] != gates.back[staged]  # then only leans that count later matter
+        for lean, rows in zip(self.things[staged].leans, gates.leans[staged], strict=True):
+            row = rows[1] if phase is Phase.RUN and comes_back else rows[0]
             only_start = phase is Phase.START and Phase.RUN in lean.phases
             if phase not in lean.phases or only_start or row < 0 or self.rows[row, number]:
                 continue
-            return self._blame(lean, number, depth)
+            return self._blame(self.things[staged], lean, number, depth)
         if phase is Phase.START:
             copies = (self._why(copy, number, phase) for copy in self.copies.get(name, ()))
             return next((why for why in copies if why is not None), None)
         return None
 
-    def _blame(self, lean: Lean, number: int, depth: int) -> tuple[str, str]:
+    def _blame(self, thing: Support, lean: Lean, number: int, depth: int) -> tuple[str, str]:
         back = self.stages.gates.back
         down = [each for each in lean.on if not self.rows[back[each], number]]
         if len(lean.on) - len(down) >= lean.enough:
-            return "unseen", self.named.get(lean.on[0], lean.on[0])
+            unplugged = self._unplugged(thing, number)
+            return ("unmet", unplugged) if unplugged else ("unseen", self.named.get(lean.on[0], lean.on[0]))
         first = down[0]
-        deeper = None
-        if depth < DEEPEST and self.things[first].word in _COMES and first not in self.named:
-            deeper = self._why(first, number, Phase.RUN, depth + 1)
-        return deeper or ("unmet", self.named.get(first, first))
+        if self.things[first].word not in _COMES or first in self.named:
+            return "unmet", self.named.get(first, first)
+        built = self.walked.moments[number].built
+        deeper = self._why(first, number, Phase.RUN, depth + 1) if depth < DEEPEST else None
+        if deeper is not None:
+            return deeper
+        away = [each for each in self.owners.get(first, ()) if each not in built]
+        return ("unmet", away[0]) if away else ("down" if first in built else "unmet", first)
+
+    def _unplugged(self, thing: Support, number: int) -> str:
+        """The first switch that the places of a thing are plugged into and that is not there, if none is."""
+        vertices = [
+            attachment.vertex
+            for network in self.stages.staged.graph.networks.values()
+            for place in thing.places
+            for attachment in network.attachments.get(place, ())
+        ]
+        down = [vertex for vertex in vertices if not self.stands(vertex, number)]
+        return down[0] if down and len(down) == len(vertices) else ""
 
     def _slip(self, what: str, number: int, step: Step, key: str, thing: str, on: str) -> None:
         self.slips.append(Slip(what=what, step=number, thing=thing, on=on, where=step.place(key)))

@@ -231,7 +231,7 @@ class _Walk:
                 self.serving[target] = target
             self.moved.add(target)
             for pair in [pair for pair in self.both if pair[1] == target]:
-                self._side_by_side(*pair)
+                del self.both[pair]  # it is said when one takes over from the other
 
     def _repoint(self, step: Step, client: str) -> None:
         if client not in self.there and client not in self.lent:

@@ -22,6 +22,7 @@ MOST_ASKED = 3000
 UNSOUND = 1e6
 """What something that should stand and does not weighs, against one service on a single point."""
 
+_TOGETHER = (Doing.FREEZE, Doing.COPY, Doing.CHECK, Doing.HAND_OVER, Doing.REPOINT)
 Piece = tuple[int, ...]
 """Steps that stay together."""
 Weight = Callable[[Sequence[frozenset[int]]], Sequence[float]]
@@ -51,6 +52,7 @@ def least_fragile(
     seconds: Sequence[float],
     weight: Weight,
     *,
+    together: Sequence[Piece] = (),
     most: int = MOST_ASKED,
     progress: Callable[[int, int], None] | None = None,
 ) -> Better:
@@ -64,13 +66,14 @@ def least_fragile(
         waits: for each step the positions of those that must be done before; all are lower than its own.
         seconds: how long each step takes.
         weight: see `Weight`; asked once for each set of steps, many at a time.
+        together: runs of steps between which nothing else may come, such as from a freeze to its hand-over.
         most: how many sets it may be asked about, at about.
         progress: called with how much of how much is done.
 
     Cost:
         A few moments asked for each two neighbours that may change places, and each pass.
     """
-    search = _Search(waits, seconds, weight, most, progress)
+    search = _Search(waits, seconds, weight, together, most, progress)
     given = tuple(range(len(waits)))
     before = search.cost(given)
     kept, settled = search.settled(given)
@@ -85,12 +88,14 @@ class _Search:
         waits: Sequence[Sequence[int]],
         seconds: Sequence[float],
         weight: Weight,
+        together: Sequence[Piece],
         most: int,
         progress: Callable[[int, int], None] | None,
     ) -> None:
         self.waits = [frozenset(each) for each in waits]
         self.seconds, self.ask, self.most, self.progress = seconds, weight, most, progress
         self.known: dict[frozenset[int], float] = {}
+        self.piece_of = {piece[0]: tuple(piece) for piece in together if piece}
 
     def look(self, some: Iterable[frozenset[int]]) -> None:
         """Learn what some moments weigh."""
@@ -114,7 +119,7 @@ class _Search:
         order = tuple(given)
         while not self.spent:
             before = order
-            order = self.exchanged(tuple((step,) for step in order))
+            order = self.exchanged(tuple(self._pieces(order)))
             if order == before:
                 order = self.exchanged(tuple(self._runs(order)))
             if order == before:
@@ -152,16 +157,24 @@ class _Search:
     def _part(self, start: frozenset[int], way: Sequence[int]) -> float:
         return sum(self.seconds[step] * self.known[start.union(way[:at])] for at, step in enumerate(way))
 
+    def _pieces(self, order: Sequence[int]) -> Iterator[Piece]:
+        """The order in pieces: steps that must stay together, and all others one by one."""
+        at = 0
+        while at < len(order):
+            piece = self.piece_of.get(order[at], (order[at],))
+            yield piece
+            at += len(piece)
+
     def _runs(self, order: Sequence[int]) -> Iterator[Piece]:
-        """The order in runs of steps each of which waits for the one before it, such as a cut-over."""
-        run: list[int] = []
-        for step in order:
-            if run and run[-1] not in self.waits[step]:
-                yield tuple(run)
-                run = []
-            run.append(step)
+        """The order in runs of pieces each of which waits for the one before it, such as a cut-over."""
+        run: Piece = ()
+        for piece in self._pieces(order):
+            if run and run[-1] not in self.waits[piece[0]]:
+                yield run
+                run = ()
+            run += piece
         if run:
-            yield tuple(run)
+            yield run
 
 
 def _prefixes(pieces: Iterable[Piece]) -> Iterator[frozenset[int]]:
@@ -228,6 +241,7 @@ def reorder(
             [[number - 1 for number in step.after] for step in plan.steps],
             [step.takes.likely for step in plan.steps],
             weighing,
+            together=_cut_overs(plan.steps),
             most=most,
             progress=progress,
         )
@@ -237,6 +251,19 @@ def reorder(
         if sum(map(len, ready.missing(better.moments))) <= lacking:
             return better
     return plan
+
+
+def _cut_overs(steps: Sequence[Step]) -> tuple[Piece, ...]:
+    """Runs of steps in which something is frozen or clients are being told: nobody does anything else meanwhile."""
+    found: list[Piece] = []
+    run: list[int] = []
+    for position, step in enumerate(steps):
+        if step.doing not in _TOGETHER or (run and steps[run[-1]].of != step.of):
+            found.append(tuple(run))
+            run = []
+        if step.doing in _TOGETHER:
+            run.append(position)
+    return tuple(piece for piece in (*found, tuple(run)) if len(piece) > 1)
 
 
 def renumbered(standing: Standing, plan: Plan, order: Sequence[int]) -> Plan:

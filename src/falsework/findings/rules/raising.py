@@ -8,7 +8,7 @@ from falsework.analyses.aims import cold_reasons, few
 from falsework.analyses.build import Buildable
 from falsework.analyses.cold_start import ColdStart
 from falsework.analyses.order import Order, Slip
-from falsework.findings.finding import DATA_CAUTION, Finding, Level
+from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION, Finding, Level
 from falsework.support.standing import Standing
 
 
@@ -71,6 +71,10 @@ _SLIPS: Mapping[str, tuple[str, str]] = {
         "step {step} stops {thing}, which still leans on {on}",
         "repoint {thing} before {on} is retired",
     ),
+    "trips": (
+        "step {step} asks more of {thing} than it carries, and stops it",
+        "bring the other sources of power before, or this step's machines after them",
+    ),
     "address": (
         "step {step} takes away {on}, whose address {thing} has learnt",
         "add repoints: {thing} before, or give the service an address that moves",
@@ -94,6 +98,14 @@ _SLIPS: Mapping[str, tuple[str, str]] = {
 }
 
 
+_CAUTIONS: Mapping[str, str] = {
+    "state": DATA_CAUTION,
+    "early": DATA_CAUTION,
+    "two owners": DATA_CAUTION,
+    "trips": POWER_CAUTION,
+}
+
+
 def order(result: Order) -> Iterator[Finding]:
     """Slips in the hand-written order of work."""
     for slip in result.slips:
@@ -109,7 +121,7 @@ def order(result: Order) -> Iterator[Finding]:
             mend=how.format(**values),
             where=slip.where,
             things=(slip.thing, slip.on),
-            caution=DATA_CAUTION if slip.what in ("state", "early", "two owners") else "",
+            caution=_CAUTIONS.get(slip.what, ""),
         )
 
 
