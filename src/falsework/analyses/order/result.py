@@ -13,14 +13,15 @@ class Slip:
     """One thing wrong in the order.
 
     Attributes:
-        what: `unmet` (a need is not there yet), `unseen` (it is there, and not in sight over the wire yet), `down`
-            (all it needs is there and it does not stand: load or room), `two owners` (stand-in and real thing serve
-            side by side for longer than the hand-over), `left` (a stand-in is never retired), `state` (a stand-in
-            goes, and its state never moved), `early` (state moves to what is not there yet), `breaks` (something
-            stops that served), `trips` (it stops because more is asked of it than it carries), `address` (clients have learnt an address that goes away), `again` (brought or lent
-            although it is there), `undoes` (one step brings and retires the same), `not there` (retired or
-            repointed, and not there), `on itself` (a stand-in needs what it stands in for), `never` (services that
-            no step brings).
+        what: `unmet` (a need is not there yet), `unseen` (it is there, and not in sight over the wire yet),
+            `down` (all it needs is there and it does not stand: load or room), `two owners` (stand-in and real
+            thing serve side by side for longer than the hand-over), `left` (a stand-in is never retired),
+            `state` (a stand-in goes, and its state never moved), `early` (state moves to what is not there yet),
+            `breaks` (something stops that served), `trips` (it stops because more is asked of it than it
+            carries), `address` (clients have learnt an address that goes away), `again` (brought or lent although
+            it is there), `undoes` (one step brings and retires the same), `not there` (retired or repointed, and
+            not there), `on itself` (a stand-in needs what it stands in for), `never` (services that no step
+            brings).
         step: number of the step, from 1.
         thing: what it is about; `on` is what it was missing or bound to.
         where: the key of the step that says so, or the step.
