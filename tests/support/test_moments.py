@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_of, texts
 
-from falsework.support.moments import ALWAYS, Stages, owner_of
+from falsework.support.moments import Stages, owner_of
+from falsework.support.staging import ALWAYS
 from falsework.support.standing import Standing
 
 

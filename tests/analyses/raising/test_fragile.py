@@ -1,9 +1,11 @@
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_of, texts
 
+from falsework.analyses.raising import fragile as module
 from falsework.analyses.raising.fragile import fragile, single_points
 from falsework.analyses.raising.result import Moment, Single
 from falsework.support.moments import Stages
@@ -126,3 +128,21 @@ def test_no_more_moments_than_asked_for_first_and_last_among_them():
     assert told == [(0, 3), (3, 3)]
     assert [each.step for each in fragile(standing, moments, most=1)] == [10]
     assert fragile(standing, []) == ()
+
+
+@given(texts(), st.randoms(use_true_random=False))
+@settings(max_examples=40)
+def test_asking_in_groups_first_finds_the_same(text, random):
+    """In a large lab parts are asked about in groups, then by themselves: the same singles, in the same order."""
+    standing = Standing(lab_of(text))
+    if standing.support.rooms:
+        return  # odd cases of packing are no rule that losing more hurts more
+    moments = []
+    for step in range(4):
+        absent = random.sample(standing.parts, random.randint(0, min(3, len(standing.parts))))
+        moments.append(moment(step, [name for name in standing.support.things if name not in absent]))
+    plain = fragile(standing, moments)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "MANY", 0)
+        patch.setattr(module, "GROUPS", (4, 2, 1))
+        assert fragile(standing, moments) == plain

@@ -11,8 +11,12 @@ from falsework.engines.gates import BoolArray
 from falsework.support.moments import Stages, stages_of
 from falsework.support.standing import Standing
 
-AT_ONCE = 8192
+AT_ONCE = 4096
 """Scenarios asked about together."""
+MANY = 2000
+"""So many parts are asked about in groups first."""
+GROUPS = (64, 8, 1)
+"""Sizes of groups, from the largest."""
 
 
 def fragile(
@@ -45,8 +49,9 @@ def fragile(
     for some in _batches(ready, chosen):
         if progress is not None:
             progress(len(found), len(chosen))
-        missing = ready.missing(some)
-        for moment, lacks, (serving, singles) in zip(some, missing, _singles(ready, some), strict=True):
+        on = ready.ons(some)
+        answers = zip(some, ready.missing_of(on), _singles(ready, on), strict=True)
+        for moment, lacks, (serving, singles) in answers:
             margin = 0 if not serving else 1 if singles else 2
             found.append(
                 Fragile(step=moment.step, serving=serving, missing=lacks, singles=singles, margin=margin)
@@ -58,64 +63,85 @@ def fragile(
 
 def single_points(stages: Stages, moments: Sequence[Moment]) -> tuple[tuple[Single, ...], ...]:
     """At each moment each part or stand-in that would stop a service which serves then, worst first."""
-    return tuple(singles for some in _batches(stages, moments) for _, singles in _singles(stages, some))
+    return tuple(
+        singles for some in _batches(stages, moments) for _, singles in _singles(stages, stages.ons(some))
+    )
 
 
 def _batches(stages: Stages, moments: Sequence[Moment]) -> Iterator[Sequence[Moment]]:
     """Moments that are asked about together."""
-    each = max(1, AT_ONCE // max(1, len(stages.standing.parts)))
+    parts = max(1, len(stages.standing.parts))
+    each = max(1, AT_ONCE * (GROUPS[0] if parts >= MANY else 1) // parts)
     for first in range(0, len(moments), each):
         yield moments[first : first + each]
 
 
-def _singles(
-    stages: Stages, moments: Sequence[Moment]
-) -> Iterator[tuple[tuple[str, ...], tuple[Single, ...]]]:
-    """Who serves at each moment, and what stops any of them alone, worst first."""
-    failing = [stages.can_fail(moment) for moment in moments]
-    asked = [sorted({stages.alike[stages.leaf_of(part)] for part in parts}) for parts in failing]
-    before, after = _backs(stages, moments, asked)
-    first = 0
-    for number, parts in enumerate(failing):
-        serves = before[:, number]
-        falls: BoolArray = serves[:, None] & ~after[:, first : first + len(asked[number])]
-        first += len(asked[number])
-        yield _named(stages, serves), _worst_first(stages, parts, asked[number], falls)
+def _singles(stages: Stages, on: BoolArray) -> Iterator[tuple[tuple[str, ...], tuple[Single, ...]]]:
+    """Who serves at each moment (leaves that are on), and what stops any of them alone, worst first."""
+    count = len(stages.services)
+    before = stages.service_rows(on)[count : 2 * count]
+    there = on[stages.part_rows]
+    alike = stages.alike[stages.part_rows]
+    asked = [np.unique(alike[there[:, number]]).tolist() for number in range(on.shape[1])]
+    for number, falls in enumerate(_falls(stages, on, before, asked)):
+        hit = np.flatnonzero(there[:, number] & np.isin(alike, list(falls))).tolist()
+        singles = [
+            Single(part=stages.parts[at], services=_named(stages, falls[int(alike[at])])) for at in hit
+        ]
+        worst = tuple(sorted(singles, key=lambda single: -len(single.services)))
+        yield _named(stages, before[:, number]), worst
 
 
-def _worst_first(
-    stages: Stages, parts: Sequence[str], asked: Sequence[int], falls: BoolArray
-) -> tuple[Single, ...]:
-    column = {leaf: at for at, leaf in enumerate(asked)}
-    hits: list[bool] = np.any(falls, axis=0).tolist()
-    singles = []
-    for part in parts:
-        at = column[stages.alike[stages.leaf_of(part)]]
-        if hits[at]:
-            singles.append(Single(part=part, services=_named(stages, falls[:, at])))
-    return tuple(sorted(singles, key=lambda single: -len(single.services)))
+def _falls(
+    stages: Stages, on: BoolArray, before: BoolArray, asked: Sequence[Sequence[int]]
+) -> list[dict[int, BoolArray]]:
+    """For each moment the leaves that stop some service when they alone go off, with the services they stop.
+
+    Where there are many parts they are asked about in groups first: if nothing falls with all of a group, nothing
+    falls with any of it, as all rules are monotone. (Room is so but for odd cases; see `support.room.oracle`.)
+
+    Args:
+        stages: the lab ready for moments.
+        on: leaves that are on, (n_leaves, n_moments).
+        before: whether each service serves, (n_services, n_moments).
+        asked: for each moment the leaves to ask about.
+    """
+    groups = GROUPS if len(stages.standing.parts) >= MANY else GROUPS[-1:]
+    pieces = [(number, tuple(leaves)) for number, leaves in enumerate(asked) if leaves]
+    falls: BoolArray = before[:, :0]
+    for size in groups:
+        pieces = [
+            (number, leaves[at : at + size])
+            for number, leaves in pieces
+            for at in range(0, len(leaves), size)
+        ]
+        falls = _lost(stages, on, before, pieces)
+        hit = np.flatnonzero(falls.any(axis=0)).tolist()
+        pieces, falls = [pieces[at] for at in hit], falls[:, hit]
+    found: list[dict[int, BoolArray]] = [{} for _ in asked]
+    for column, (number, leaves) in enumerate(pieces):
+        found[number][leaves[0]] = falls[:, column]
+    return found
+
+
+def _lost(
+    stages: Stages, on: BoolArray, before: BoolArray, pieces: Sequence[tuple[int, tuple[int, ...]]]
+) -> BoolArray:
+    """Which services fall when all of a piece goes off at its moment, (n_services, n_pieces)."""
+    count = len(stages.services)
+    found: list[BoolArray] = [before[:, :0]]
+    for first in range(0, len(pieces), AT_ONCE):
+        some = pieces[first : first + AT_ONCE]
+        of = [number for number, _ in some]
+        columns = on[:, of]
+        column = np.repeat(np.arange(len(some)), [len(leaves) for _, leaves in some])
+        columns[[leaf for _, leaves in some for leaf in leaves], column] = False
+        found.append(before[:, of] & ~stages.service_rows(columns)[count : 2 * count])
+    return np.concatenate(found, axis=1)
 
 
 def _named(stages: Stages, rows: BoolArray) -> tuple[str, ...]:
     return tuple(stages.services[row] for row in np.flatnonzero(rows).tolist())
-
-
-def _backs(
-    stages: Stages, moments: Sequence[Moment], asked: Sequence[Sequence[int]]
-) -> tuple[BoolArray, BoolArray]:
-    """Whether each service serves: at each moment, (n_services, n_moments), and with each leaf off in turn."""
-    count = len(stages.services)
-    on = np.stack([stages.on(moment) for moment in moments], axis=1)
-    of = np.repeat(np.arange(len(moments)), [len(some) for some in asked])
-    off = np.array([leaf for some in asked for leaf in some], dtype=np.intp)
-    before = stages.service_rows(on)[count : 2 * count]
-    after: list[BoolArray] = [before[:, :0]]
-    for first in range(0, len(off), AT_ONCE):
-        some = slice(first, first + AT_ONCE)
-        columns = on[:, of[some]]
-        columns[off[some], np.arange(columns.shape[1])] = False
-        after.append(stages.service_rows(columns)[count : 2 * count])
-    return before, np.concatenate(after, axis=1)
 
 
 def _evenly(moments: Sequence[Moment], most: int | None) -> tuple[Moment, ...]:

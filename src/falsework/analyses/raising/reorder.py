@@ -19,6 +19,8 @@ from falsework.support.standing import Standing
 
 MOST_ASKED = 3000
 """Moments looked at, at the most, before the best order so far is taken."""
+MOST_GATES = 60_000_000
+"""Gates times moments that are looked at where nobody says how many moments."""
 UNSOUND = 1e6
 """What something that should stand and does not weighs, against one service on a single point."""
 
@@ -193,7 +195,7 @@ def reorder(
     plan: Plan,
     *,
     stages: Stages | None = None,
-    most: int = MOST_ASKED,
+    most: int | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Plan:
     """The same steps in an order with fewer service-hours on single points that the finished lab has not.
@@ -202,15 +204,18 @@ def reorder(
         standing: the finished lab.
         plan: an order of work.
         stages: the lab made ready for moments, if that was done before.
-        most: moments looked at, at the most, about.
+        most: moments looked at, at the most, about; if not given, so many that a large lab is not kept waiting.
         progress: called with how much of how much is done.
 
     Returns:
-        The plan renumbered; the plan itself where nothing is gained.
+        The plan renumbered; the plan itself where nothing is gained, or where no more moments may be looked at
+        than it has.
     """
-    if len(plan.steps) < 2:
-        return plan
     ready = stages if stages is not None else stages_of(standing)
+    if most is None:
+        most = min(MOST_ASKED, MOST_GATES // ready.gates.graph.n_gates)
+    if len(plan.steps) < 2 or most <= len(plan.steps):
+        return plan
     lab = _Built(standing, plan)
     (last,) = single_points(ready, plan.moments[-1:])
     final = {(single.part, name) for single in last for name in single.services}
