@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
-from itertools import chain
 from typing import Protocol
 
 import numpy as np
@@ -17,7 +16,7 @@ from numpy.typing import NDArray
 
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.gates import BoolArray, Kind
-from falsework.engines.scenarios import pack, unpack
+from falsework.engines.scenarios import BITS, ONES, pack, unpack
 from falsework.engines.uncollected import uncollected
 from falsework.engines.units import cone, readers
 from falsework.model.parts import ThingId
@@ -78,22 +77,34 @@ class Stages:
 
     def on(self, stage: Stage) -> BoolArray:
         """The leaves that are on at a moment, (n_leaves,)."""
-        found: BoolArray = np.zeros(len(self.leaves), dtype=np.bool_)
-        there = self.there(stage)
-        found[list(chain.from_iterable(map(self._rows.__getitem__, there & self._rows.keys())))] = True
-        for target, branches in self.staged.owners.items():
-            owner = owner_of(stage, target)
-            slot = target in self.staged.own
-            for name, leaf in branches.items():
-                if name == owner or (slot and name in there):
-                    found[self.row[leaf]] = True
-        return found
+        return self.ons([stage])[:, 0]
 
     def ons(self, stages: Sequence[Stage]) -> BoolArray:
         """The leaves that are on at each of some moments, (n_leaves, n_moments)."""
         found: BoolArray = np.zeros((len(self.leaves), len(stages)), dtype=np.bool_)
+        now: BoolArray = np.zeros(len(self.leaves), dtype=np.bool_)
+        before = frozenset[str]()
         for column, stage in enumerate(stages):
-            found[:, column] = self.on(stage)
+            there = self.there(stage)
+            now[self._rows_of(there - before)] = True  # one moment differs little from the next
+            now[self._rows_of(before - there)] = False
+            found[:, column] = now
+            found[self._owners_on(stage, there), column] = True
+            before = there
+        return found
+
+    def _rows_of(self, names: frozenset[str]) -> list[int]:
+        return [row for name in names for row in self._rows.get(name, ())]
+
+    def _owners_on(self, stage: Stage, there: frozenset[str]) -> list[int]:
+        """Leaves of those that serve in the name of a covered thing; whatever is there where it has a place."""
+        found: list[int] = []
+        for target, branches in self.staged.owners.items():
+            owner = owner_of(stage, target)
+            slot = target in self.staged.own
+            found.extend(
+                self.row[leaf] for name, leaf in branches.items() if name == owner or (slot and name in there)
+            )
         return found
 
     def there(self, stage: Stage) -> frozenset[str]:
@@ -154,6 +165,31 @@ class Stages:
             on: leaves that are on, (n_leaves, n_scenarios).
         """
         return unpack(self._few.evaluate(pack(on)), on.shape[1])
+
+    def service_rows_without(self, on: BoolArray, off: Sequence[tuple[int, Sequence[int]]]) -> BoolArray:
+        """The same for scenarios that differ little from some moments.
+
+        Args:
+            on: leaves that are on at the moments, (n_leaves, n_moments).
+            off: for each scenario its moment (column) and the leaves that are off besides.
+
+        Returns:
+            (n_rows, n_scenarios). Each moment's scenarios have words of their own, so nothing is packed bit by bit.
+        """
+        moment = np.array([number for number, _ in off], dtype=np.intp)
+        many = np.bincount(moment, minlength=on.shape[1])
+        first = np.cumsum(-(-many // BITS)) - -(-many // BITS)  # word of each moment
+        order = np.argsort(moment, kind="stable")
+        rank = np.empty(len(off), dtype=np.intp)
+        rank[order] = np.arange(len(off)) - np.repeat(np.cumsum(many) - many, many)
+        word, bit = first[moment] + rank // BITS, (rank % BITS).astype(np.uint64)
+        words = np.where(on, ONES, np.uint64(0))[:, np.repeat(np.arange(on.shape[1]), -(-many // BITS))]
+        counts = [len(leaves) for _, leaves in off]
+        leaf = np.array([each for _, leaves in off for each in leaves], dtype=np.intp)
+        cleared = ~(np.uint64(1) << np.repeat(bit, counts))
+        np.bitwise_and.at(words, (leaf, np.repeat(word, counts)), cleared)
+        rows = unpack(self._few.evaluate(words), words.shape[1] * BITS)
+        return rows[:, word * BITS + bit.astype(np.intp)]
 
     def rows(self, on: BoolArray) -> BoolArray:
         """Every kept gate in each scenario; see `gates` for which row says what."""

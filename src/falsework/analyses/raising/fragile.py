@@ -132,11 +132,8 @@ def _lost(
     found: list[BoolArray] = [before[:, :0]]
     for first in range(0, len(pieces), AT_ONCE):
         some = pieces[first : first + AT_ONCE]
-        of = [number for number, _ in some]
-        columns = on[:, of]
-        column = np.repeat(np.arange(len(some)), [len(leaves) for _, leaves in some])
-        columns[[leaf for _, leaves in some for leaf in leaves], column] = False
-        found.append(before[:, of] & ~stages.service_rows(columns)[count : 2 * count])
+        after = stages.service_rows_without(on, some)[count : 2 * count]
+        found.append(before[:, [number for number, _ in some]] & ~after)
     return np.concatenate(found, axis=1)
 
 
