@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -29,7 +31,7 @@ def test_it_is_a_set_like_any_other(start, later, other):
         )
         assert (other - found, frozenset(other).union(found)) == (other - wanted, other | wanted)
         assert (found <= other, found >= other) == (wanted <= other, wanted >= other)
-    assert all(one[0] <= two[0] for one, two in zip(seen, seen[1:], strict=False))
+    assert all(one[0] <= two[0] for one, two in pairwise(seen))
 
 
 def test_they_come_in_their_order():
