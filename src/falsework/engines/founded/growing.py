@@ -77,6 +77,16 @@ class Growing:
         """Let items begin, whether their clauses hold or not, and what is free and follows from it."""
         self._grow([item for item in items if item not in self.begun])
 
+    @property
+    def free(self) -> frozenset[int]:
+        """Items that begin by themselves as soon as they can."""
+        return self._free
+
+    def allow(self, items: Collection[int]) -> None:
+        """From now on these begin by themselves too."""
+        self._free |= frozenset(items)
+        self._grow([item for item in items if item in self.able])
+
     def _grow(self, fresh: list[int]) -> None:
         while fresh:
             more: list[int] = []
