@@ -1,0 +1,117 @@
+"""Which appointments does an order of work put into a calendar?
+
+An iCalendar file (RFC 5545; the calendar's name and description RFC 7986). Times are floating: the wall clock where
+the lab is. The same order on the same days makes the same bytes, so that the file can be kept under version control,
+and an appointment keeps its UID when it moves, so that a calendar program moves it too.
+"""
+
+from __future__ import annotations
+
+import datetime
+import uuid
+from collections import Counter
+
+from icalendar import Calendar, Event
+
+from falsework.analyses.raising.result import Plan, Schedule, Slot, Step
+from falsework.model.lab import Lab
+
+_SPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "order-of-work.falsework.invalid")
+_ABOUT = (
+    "Most likely times, on the wall clock. Commands are your own, to be run by you. "
+    "Where hands meet power, weight or data: local electrical codes, makers' instructions and licensed practice first."
+)
+
+
+def calendar(lab: Lab, plan: Plan, schedule: Schedule) -> str:
+    """The calendar as text, with the line ends that the standard wants: write it as it is.
+
+    Args:
+        lab: whose name the calendar has.
+        plan: the order of work.
+        schedule: its calendar.
+
+    Returns:
+        An appointment for each stretch of somebody's work, which takes their time, and one for what goes on by
+        itself, which does not; in order of their begin.
+    """
+    found = Calendar()
+    found.add("prodid", "-//falsework//order of work//EN")
+    found.add("version", "2.0")
+    found.add("name", _clean(f"Raising {lab.name}"))
+    found.add("description", _ABOUT)
+    step_of = {step.number: step for step in plan.steps}
+    times: Counter[tuple[str, ...]] = Counter()
+    events = []
+    for slot in schedule.slots:
+        step = step_of[slot.step]
+        name = (lab.name, step.doing.value, step.of, *step.things)
+        times[name] += 1
+        for number, event in enumerate(_events(step, slot), 1):
+            event.add("uid", str(uuid.uuid5(_SPACE, "\n".join((*name, str(times[name]), str(number))))))
+            event.add("dtstamp", _stamp(schedule))
+            events.append((event.DTSTART, slot.step, number, event))
+    for *_, event in sorted(events, key=lambda each: each[:3]):
+        found.add_component(event)
+    return bytes(found.to_ical()).decode("utf-8")
+
+
+def _events(step: Step, slot: Slot) -> list[Event]:
+    """What one step puts into the calendar."""
+    events = []
+    for number, (begins, ends) in enumerate(slot.work, 1):
+        part = f" ({number} of {len(slot.work)})" if len(slot.work) > 1 else ""
+        event = _event(begins, ends, f"{step.number}. {step.says}{part}", _description(step, slot))
+        event.add("transp", "OPAQUE")
+        events.append(event)
+    begins = slot.work[-1][1] if slot.work else slot.begins
+    if begins < slot.ends or not slot.work:
+        event = _event(
+            begins, slot.ends, f"{step.number}. {step.says}: goes on by itself", _description(step, slot)
+        )
+        event.add("transp", "TRANSPARENT")
+        events.append(event)
+    return events
+
+
+def _event(begins: datetime.datetime, ends: datetime.datetime, summary: str, description: str) -> Event:
+    event = Event()
+    event.add("dtstart", begins)
+    if ends > begins:  # a moment has no end of its own: the standard wants an end to be later
+        event.add("dtend", ends)
+    event.add("summary", _clean(summary))
+    event.add("description", _clean(description))
+    return event
+
+
+def _description(step: Step, slot: Slot) -> str:
+    """What is wanted at hand when the time comes: who, cautions, command, check, way back."""
+    lines = []
+    if slot.work:
+        lines.append(f"Who: {slot.who or 'anyone'}")
+    lines += [f"Caution: {caution}" for caution in step.cautions]
+    if step.after:
+        lines.append(
+            f"After: {'step' if len(step.after) == 1 else 'steps'} {', '.join(map(str, step.after))}"
+        )
+    if step.not_before is not None:
+        lines.append(f"Waits for a delivery: {step.not_before.isoformat()}")
+    if step.command:
+        lines.append(f"Your command: {step.command}")
+    if step.check:
+        lines.append(f"Check: {step.check}")
+    if step.back:
+        lines.append(f"Way back: {step.back}")
+    if step.no_return:
+        lines.append(f"No way back after this: {step.no_return}")
+    return "\n".join(lines)
+
+
+def _stamp(schedule: Schedule) -> datetime.datetime:
+    """When the calendar was made, as far as it may say so: the day on which the work begins."""
+    return datetime.datetime.combine(schedule.begins.date(), datetime.time.min, datetime.UTC)
+
+
+def _clean(text: str) -> str:
+    """Text without the control characters that the standard does not allow."""
+    return "".join(sign for sign in text if sign in "\n\t" or (sign >= " " and sign != "\x7f"))
