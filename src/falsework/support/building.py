@@ -133,7 +133,7 @@ class _Maker:
                 self.begin[at].append(Clause(of=(self.item[own.pool],), enough=1, begun=True))
         if not isinstance(own, Service):
             self._needs(at, asks)
-        if asks or any(lean.seen for lean in thing.leans):
+        if isinstance(own, Copy) or asks:
             self._wire(at, thing)
 
     def _pool(self, pool: Pool) -> None:
@@ -164,7 +164,7 @@ class _Maker:
                 self.begin[at].append(Clause(of=self._items(need.of.ids), enough=need.enough or 1))
 
     def _wire(self, at: int, thing: Support) -> None:
-        """What must see others is made once a switch that it is plugged into is there; the exact graph knows the rest."""
+        """What others see, or is made by others, waits for a switch on its wire; the exact graph knows the rest."""
         on = dict.fromkeys(switch for place in thing.places for switch in self.switches.get(place, ()))
         if on and not any(place in on for place in thing.places):
             self.begin[at].append(Clause(of=tuple(self.item[each] for each in on), enough=1, begun=True))
