@@ -10,7 +10,7 @@ from falsework.analyses.order.result import Slip
 from falsework.analyses.order.walk import Walked
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn, Step
-from falsework.model.services import Pool
+from falsework.model.services import Copy, Pool
 from falsework.support.graph import Lean, Phase, Support
 from falsework.support.moments import Stages, owned
 
@@ -139,6 +139,8 @@ class _Judge:
     def _to_begin(self, name: str) -> Iterator[tuple[tuple[str, ...], int]]:
         """What a thing needs to begin, and how many of it; for a pool a host, and where its copies lie."""
         thing = self.lab.things[ThingId(name)]
+        if isinstance(thing, Copy):
+            thing = self.lab.things[ThingId(thing.service)]
         if thing.needs is not None:
             for need in (*thing.needs.run_and_start, *thing.needs.to_start, *thing.needs.to_build):
                 if not need.soft:

@@ -14,7 +14,8 @@ from falsework.analyses.raising.result import Moment
 from falsework.model.lab import Lab
 from falsework.model.parts import Node, ThingId
 from falsework.model.people import StandIn, Step
-from falsework.model.services import Copy, Data
+from falsework.model.rules import majority_of
+from falsework.model.services import Copy, Data, Service
 from falsework.support.moments import owned
 from falsework.support.standing import Standing
 
@@ -186,25 +187,39 @@ class _Walk:
             own = [each for each in need.of.ids if each in targets and each not in self.up]
             if not need.soft and len(need.of.ids) - len(own) < (need.enough or 1):
                 self._slip("on itself", step, "with_", name, own[0])
+        useless = all(target in self.up for target in targets)  # else it is lent for what is not there
         for target in targets:
-            if target in self.up:
-                if target in self.came:
-                    self.both.setdefault((name, target), self.number)
-            else:
+            if target not in self.up:
                 self.serving.setdefault(target, name)
+            elif useless and target in self.came:
+                self.both.setdefault((name, target), self.number)
 
     def _bring(self, step: Step, name: str) -> None:
         if name in self.came:
             self._slip("again", step, "brings", name, name)
         thing = self.lab.things[ThingId(name)]
-        more = (thing.service,) if isinstance(thing, Copy) else self.copies.get(name, ())
-        self.up.update((name, *more))
-        self._come((name, *more))
+        self._appear(name)
+        if isinstance(thing, Service):
+            for copy in self.copies.get(name, ()):
+                self._appear(copy)
+        elif isinstance(thing, Copy) and thing.service not in self.came and self._serves(thing.service):
+            self._appear(thing.service)
+
+    def _appear(self, name: str) -> None:
+        self.up.add(name)
+        self._come((name,))
         self.came.add(name)
         for stand_in in self.lent.values():
             if stand_in.for_ is not None and name in stand_in.for_.ids:
                 self.both.setdefault((stand_in.id, name), self.number)
-        self.wants[name] = wants(self.lab, thing)
+        self.wants[name] = wants(self.lab, self.lab.things[ThingId(name)])
+
+    def _serves(self, service: str) -> bool:
+        """Whether enough of its copies are there to be called by its name."""
+        thing = self.lab.things[ThingId(service)]
+        copies = self.copies.get(service, ())
+        there = sum(1 for copy in copies if copy in self.up)
+        return isinstance(thing, Service) and there >= majority_of(thing.serves, len(copies))
 
     def _bind(self) -> None:
         """Clients learn where what they need is, as soon as anybody serves for it."""
@@ -246,16 +261,23 @@ class _Walk:
         if name in self.lent:
             self._give_back(step, name, self.lent.pop(name))
         elif name in self.up:
-            self.up.discard(name)
-            self.came.discard(name)
-            self.up.difference_update(self.copies.get(name, ()))
+            self._go(name)
+            thing = self.lab.things[ThingId(name)]
+            for copy in self.copies.get(name, ()):
+                self._go(copy)
+            if isinstance(thing, Copy) and thing.service in self.up and not self._serves(thing.service):
+                self._go(thing.service)
             self.there = set()
             self._come(self.up)
-            covering = (each.id for each in self.lent.values() if each.for_ and name in each.for_.ids)
-            self.serving.pop(name, None)
-            self.serving.update((name, each) for each in covering)
         else:
             self._slip("not there", step, "retires", name, name)
+
+    def _go(self, name: str) -> None:
+        self.up.discard(name)
+        self.came.discard(name)
+        covering = (each.id for each in self.lent.values() if each.for_ and name in each.for_.ids)
+        self.serving.pop(name, None)
+        self.serving.update((name, each) for each in covering)
 
     def _give_back(self, step: Step, name: str, stand_in: StandIn) -> None:
         for target in stand_in.for_.ids if stand_in.for_ else ():
