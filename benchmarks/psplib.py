@@ -7,7 +7,7 @@ Source:
 
 from __future__ import annotations
 
-from falsework.engines.scheduling.tasks import Project, Task, in_order
+from falsework.engines.scheduling.tasks import Impossible, Project, Task, in_order
 
 MOST_JOBS = 2_000
 _MOST = 10**6
@@ -22,7 +22,6 @@ def project(text: str) -> Project:
 
     Raises:
         Malformed: not in the format, or what it says can't be.
-        Impossible: its jobs wait for each other.
     """
     blocks = _blocks(text)
     jobs = _jobs(blocks, "PRECEDENCE RELATIONS")
@@ -55,7 +54,15 @@ def project(text: str) -> Project:
                 raise Malformed(f"line {line}: job {job} needs {need} of R{resource}; there are {most}")
         tasks.append(Task(duration=row[1], after=tuple(after[job]), demands=tuple(row[2:])))
     made = Project(tasks=tuple(tasks), capacities=capacities)
-    in_order(made)  # raises for a circle
+    try:
+        in_order(made)
+    except Impossible as error:
+        *most, last = sorted(number + 1 for number in error.tasks)
+        raise Malformed(
+            f"the jobs {', '.join(map(str, most))} and {last} wait for each other"
+            if most
+            else f"job {last} waits for itself"
+        ) from error
     return made
 
 

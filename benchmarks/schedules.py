@@ -21,7 +21,6 @@ from pathlib import Path
 from psplib import Malformed, project
 
 from falsework.engines.scheduling.solve import solve
-from falsework.engines.scheduling.tasks import Impossible
 
 
 def main() -> int:
@@ -39,7 +38,7 @@ def main() -> int:
             read = project(path.read_text(encoding="utf-8"))
             began = time.perf_counter()
             found = solve(read, seconds=given.seconds, workers=given.workers)
-        except (OSError, UnicodeDecodeError, Malformed, Impossible) as error:
+        except (OSError, UnicodeDecodeError, Malformed) as error:
             reason = error.strerror if isinstance(error, OSError) else str(error)
             print(f"{path}: {reason}", file=sys.stderr, flush=True)
             status = 2
