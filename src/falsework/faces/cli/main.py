@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
-from falsework.faces.cli import chances
+from falsework.faces.cli import chances, works
 from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
@@ -157,6 +157,7 @@ def why(
 
 
 chances.add()
+works.add()
 
 
 @app.command(
