@@ -252,6 +252,58 @@ def test_hours_past_midnight_and_past_sunday_are_one_window():
     assert usual([(0, 60), (600, 630), (10020, 10080)]) == 30
 
 
+def cut_over(copying, **last):
+    """A freeze of 5 minutes, a copy, a check of 15, a hand-over of 5 and a client that is told in 5."""
+    rows = [("FREEZE", 5, 5), ("COPY", copying, 1), ("CHECK", 15, 15), ("HAND_OVER", 5, 5), ("REPOINT", 5, 5)]
+    return [
+        replace(
+            step(number, takes, hands, after=(number - 1,) if number > 2 else (1,), **last),
+            doing=Doing[doing],
+            of="prop",
+        )
+        for number, (doing, takes, hands) in enumerate(rows, 2)
+    ]
+
+
+def test_from_the_freeze_to_the_last_client_is_one_go():
+    """After 150 minutes of evening nothing is frozen that can't be finished: 40 minutes wait for Saturday morning."""
+    result = made(lab(EVENINGS), plan(step(1, 150, 150), *cut_over(10)))
+    ends = [at(5, 9, 5), at(5, 9, 15), at(5, 9, 30), at(5, 9, 35), at(5, 9, 40)]
+    assert [slot.ends for slot in result.slots[1:]] == ends
+    assert [slot.begins for slot in result.slots[1:]] == [at(5, 9), *ends[:-1]]
+    copy = result.slots[2]
+    assert copy.work == ((at(5, 9, 5), at(5, 9, 6)),)
+    assert result.critical == (1, 2, 3, 4, 5, 6)
+
+
+def test_whoever_freezes_stays_with_it():
+    """Other work of that person does not go on while the copy runs."""
+    lone = replace(step(7, 5, 5), after=())
+    result = made(lab(EVENINGS), plan(step(1, 1, 1), *cut_over(60), lone))
+    frozen = result.slots[1].begins, result.slots[5].ends
+    assert not frozen[0] <= result.slots[6].begins < frozen[1]
+
+
+def test_what_no_window_holds_is_done_in_steps():
+    """A copy of ten hours runs over night, and the check comes the next morning."""
+    result = made(lab(EVENINGS), plan(step(1, 1, 1), *cut_over(600)))
+    assert spans(result)[2:4] == [(at(4, 19, 6), at(5, 5, 6)), (at(5, 9), at(5, 9, 15))]
+
+
+def test_what_has_to_be_done_in_between_parts_a_cut_over():
+    """A client can only be told after a step that itself waits for the hand-over: no circle, and all in order."""
+    steps_ = [step(1, 5, 5), *cut_over(10), step(7, 30, 30, after=(5,))]
+    steps_[5] = replace(steps_[5], after=(5, 7))
+    result = made(lab(EVENINGS), plan(*steps_))
+    assert result.slots[5].begins >= result.slots[6].ends >= result.slots[4].ends
+
+
+def test_fragile_hours_inside_one_go_are_counted_to_the_minute():
+    """Fragile from the end of the copy until the hand-over: 20 minutes, though both are one job."""
+    the_plan = plan(step(1, 1, 1), *cut_over(10))
+    assert math.isclose(made(lab(), the_plan, moments(6, {"names": (3, 5)})).fragile_h, 20 / 60)
+
+
 def refused(error, the_lab, the_plan, **more):
     """What is said where no calendar can be made."""
     with pytest.raises(error) as caught:

@@ -49,7 +49,16 @@ def projects(draw, *, working):
         )
     ends = st.integers(0, len(tasks) - 1)
     stretches = draw(
-        st.lists(st.builds(Stretch, first=st.none() | ends, last=ends, weight=st.integers(1, 3)), max_size=2)
+        st.lists(
+            st.builds(
+                Stretch,
+                first=st.none() | ends,
+                last=ends,
+                weight=st.integers(1, 3),
+                more=st.integers(-2, 2),
+            ),
+            max_size=2,
+        )
     )
     return Project(tasks=tuple(tasks), capacities=(2,), workers=tuple(workers), stretches=tuple(stretches))
 

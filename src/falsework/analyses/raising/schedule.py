@@ -4,6 +4,7 @@ Steps begin in any order that `after` allows: soonest end first, then fewest fra
 without gain. Times are most likely ones, rounded up to whole minutes, on the wall clock (no zones).
 A step's hands come first, in one person's hours; what goes on by itself needs nobody and no hours.
 Work that fits a person's shortest window is done in one go; longer work goes on in their next window.
+From a freeze to the last client that is told, one person stays with it in one go (`jobs.py`).
 
 Fragile hours are counted of each service and summed: the time during which it serves and has a single point of
 failure that the finished lab has not. What the finished lab has too is no reason to hurry or to wait.
@@ -18,7 +19,8 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from falsework.analyses.raising.evenings import DAY_MIN, MINUTE_S, minutes_until, worker_of
+from falsework.analyses.raising.evenings import DAY_MIN, minutes_until, worker_of
+from falsework.analyses.raising.jobs import Jobs, jobs, minutes_of
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Slot, Step
 from falsework.engines.scheduling.solve import solve
 from falsework.engines.scheduling.tasks import (
@@ -26,7 +28,6 @@ from falsework.engines.scheduling.tasks import (
     Progress,
     Project,
     Stretch,
-    Task,
     Timetable,
     Worker,
 )
@@ -73,22 +74,24 @@ def schedule(
     """
     begin = _whole_minute(begins)
     people = _people(lab, hands)
-    tasks = _tasks(lab, plan, people, begin)
+    able = _able(lab, plan, people, begin)
+    made = jobs(plan, able, [worker_of(person, begin, 1).whole for person in people], begin)
+    shorter = _on_jobs(made, stretches(plan, fragile))
     days = 56
     while True:
         project = Project(
-            tasks=tasks,
+            tasks=made.tasks,
             workers=tuple(worker_of(person, begin, days) for person in people),
-            stretches=stretches(plan, fragile),
+            stretches=shorter,
         )
         try:
             table = solve(project, seconds=seconds, workers=workers, progress=progress)
         except Impossible as error:
             if error.why != "windows" or days >= _MOST_DAYS:
-                raise _refusal(plan, people, error, project.workers) from error
+                raise _refusal(plan, people, made, error, project.workers) from error
             days = min(4 * days, _MOST_DAYS)
         else:
-            return _schedule(plan, people, project, table, begin)
+            return _schedule(plan, people, made, project, table, begin)
 
 
 def stretches(plan: Plan, fragile: Sequence[Fragile]) -> tuple[Stretch, ...]:
@@ -136,36 +139,39 @@ def _people(lab: Lab, hands: Sequence[str]) -> tuple[Person | None, ...]:
     return chosen or (None,)
 
 
-def _tasks(
+def _able(
     lab: Lab, plan: Plan, people: Sequence[Person | None], begins: datetime.datetime
-) -> tuple[Task, ...]:
-    index_of = {step.number: index for index, step in enumerate(plan.steps)}
+) -> tuple[tuple[int, ...], ...]:
+    """For each step who may do it.
+
+    Raises:
+        LabError: nobody, or it is delivered too late; all such steps at once.
+    """
     seats = {str(person.id): seat for seat, person in enumerate(people) if person is not None}
-    tasks, faults = [], []
+    able, faults = [], []
     for step in plan.steps:
-        work = _minutes(step.hands_s)
-        who = tuple(
-            sorted(seats[name] for name in step.by if name in seats) if step.by else range(len(people))
-        )
-        if work and not who:
+        who = tuple(sorted(seats[name] for name in step.by if name in seats))
+        able.append(who if step.by else tuple(range(len(people))))
+        if minutes_of(step)[1] and not able[-1]:
             faults.append(_nobody(lab, step, people))
-        release = 0
-        if step.not_before is not None:
-            release = max(0, minutes_until(begins, step.not_before))
-            if release > _MOST_DAYS * DAY_MIN:
-                faults.append(_too_late(lab, step))
-        tasks.append(
-            Task(
-                duration=max(work, _minutes(step.takes.likely)),
-                after=tuple(index_of[number] for number in step.after),
-                work=work,
-                who=who if work else (),
-                release=release,
-            )
-        )
+        if step.not_before is not None and minutes_until(begins, step.not_before) > _MOST_DAYS * DAY_MIN:
+            faults.append(_too_late(lab, step))
     if faults:
         raise LabError(faults)
-    return tuple(tasks)
+    return tuple(able)
+
+
+def _on_jobs(made: Jobs, found: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Stretches between steps as stretches between the jobs that hold them."""
+    return tuple(
+        Stretch(
+            first=None if each.first is None else made.job_of[each.first],
+            last=made.job_of[each.last],
+            weight=each.weight,
+            more=(0 if each.first is None else made.before[each.first]) - made.before[each.last],
+        )
+        for each in found
+    )
 
 
 def _nobody(lab: Lab, step: Step, people: Sequence[Person | None]) -> Fault:
@@ -203,12 +209,16 @@ def _too_late(lab: Lab, step: Step) -> Fault:
 
 
 def _refusal(
-    plan: Plan, people: Sequence[Person | None], error: Impossible, workers: Sequence[Worker]
+    plan: Plan,
+    people: Sequence[Person | None],
+    made: Jobs,
+    error: Impossible,
+    workers: Sequence[Worker],
 ) -> Exception:
     """What the owner is told where no calendar can be made."""
-    step = plan.steps[error.tasks[0]]
+    step = plan.steps[made.steps[error.tasks[0]][0]]
     if error.why == "circle":
-        steps = listed(str(plan.steps[index].number) for index in error.tasks)
+        steps = listed(str(plan.steps[index].number) for job in error.tasks for index in made.steps[job])
         return LabError(
             [Fault(step.where, f"steps {steps} wait for each other", "Take one of these waits away.")]
         )
@@ -235,6 +245,7 @@ def _refusal(
 def _schedule(
     plan: Plan,
     people: Sequence[Person | None],
+    made: Jobs,
     project: Project,
     table: Timetable,
     begins: datetime.datetime,
@@ -244,21 +255,25 @@ def _schedule(
 
     slots = []
     for index, step in enumerate(plan.steps):
-        seat = table.workers[index]
+        job = made.job_of[index]
+        duration, work = minutes_of(step)
+        end = table.ends[job] - made.before[index]
+        # A step alone may be split over windows; those in one go follow each other within one.
+        start = table.starts[job] if made.steps[job] == (index,) else end - duration
+        worked = table.worked[job] if made.steps[job] == (index,) else start + work
+        seat = table.workers[job] if work else None
         person = None if seat is None else people[seat]
-        spans = (
-            () if seat is None else pieces(project.workers[seat], table.starts[index], table.worked[index])
-        )
+        spans = () if seat is None else pieces(project.workers[seat], start, worked)
         slots.append(
             Slot(
                 step=step.number,
-                begins=at(table.starts[index]),
-                ends=at(table.ends[index]),
-                work=tuple((at(start), at(end)) for start, end in spans),
+                begins=at(start),
+                ends=at(end),
+                work=tuple((at(opens), at(closes)) for opens, closes in spans),
                 who="" if person is None else str(person.id),
             )
         )
-    critical = _critical(project, table)
+    critical = [index for job in _critical(project, table) for index in made.steps[job]]
     return Schedule(
         slots=tuple(slots),
         begins=at(min(table.starts, default=0)),
@@ -303,10 +318,6 @@ def _waits(
         ):
             ready.setdefault(other, table.worked[other])
     return ready
-
-
-def _minutes(seconds: float) -> int:
-    return math.ceil(seconds / MINUTE_S - 1e-9)
 
 
 def _whole_minute(moment: datetime.date) -> datetime.datetime:

@@ -126,9 +126,9 @@ class _Model:
         for end in self.ends:
             self.model.add(end <= self._latest)
         for each in self._project.stretches:
-            length = self.model.new_int_var(0, self._latest, "")
+            length = self.model.new_int_var(0, self._latest + max(0, each.more), "")
             begin = self.model.new_constant(0) if each.first is None else self.ends[each.first]
-            self.model.add(self.ends[each.last] - length <= begin)
+            self.model.add(self.ends[each.last] - length <= begin - each.more)
             terms.append(each.weight * length)
         self.model.add(sum(terms) >= least)
         self.model.minimize(sum(terms))

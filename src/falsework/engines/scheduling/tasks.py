@@ -64,11 +64,13 @@ class Stretch:
         first: index of the task whose end begins it; None for the begin of the project.
         last: index of the task whose end ends it.
         weight: what each unit of it counts, positive.
+        more: so much longer than from end to end, or shorter if negative: where it begins or ends inside of a task.
     """
 
     first: int | None
     last: int
     weight: int = 1
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +166,7 @@ def followers_of(project: Project) -> tuple[tuple[int, ...], ...]:
 def weighted_stretch(project: Project, ends: tuple[int, ...] | list[int]) -> int:
     """The weighted sum of a project's stretches, given when each task ends."""
     return sum(
-        each.weight * max(0, ends[each.last] - (0 if each.first is None else ends[each.first]))
+        each.weight * max(0, ends[each.last] + each.more - (0 if each.first is None else ends[each.first]))
         for each in project.stretches
     )
 
