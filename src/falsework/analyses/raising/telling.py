@@ -192,7 +192,7 @@ def told(plan: Plan, fragile: Sequence[Fragile] = (), schedule: Schedule | None 
         found.append(_calendar(schedule))
     elif plan.steps:
         found.append(f"the longest chain of steps that wait for each other takes {_time(chain_s(plan))}")
-    if fragile:
+    if fragile and plan.steps:
         worst = stretch(plan, fragile, schedule)
         found.append(
             _stretch(worst) if worst else "at no step is anything more fragile than in the finished lab"

@@ -57,14 +57,20 @@ def check(asked: Asked) -> int:
         if asked.report is not None:
             # Only here: the drawings and templates load slowly, and most checks need none.
             from falsework.faces.report.html import report
+            from falsework.faces.report.raised import asks_for_it
 
             drawn = None
             if asked.years is not None:
                 from falsework.analyses.years import years
 
                 drawn = years(found.standing, count=asked.years, progress=told)
+            order = None
+            if asks_for_it(found.lab):
+                from falsework.analyses.raising.whole import raised
+
+                order = raised(found.standing, seconds=1.0, progress=told)
             told("drawing the report", 0, 1)
-            write(asked.report, report(found, drawn), over=True)
+            write(asked.report, report(found, drawn, raised=order), over=True)
     if asked.json:
         put_text(json.dumps(check_answer(found), indent=2, allow_nan=False) + "\n")
     elif asked.sarif:

@@ -17,9 +17,12 @@ from falsework.faces.report.chances import Figure
 from falsework.faces.report.fragility import fragility
 from falsework.faces.report.panel import stacked
 from falsework.model.lab import Lab
+from falsework.model.people import StandIn
 from falsework.units import Dimension
 
 MOST_STEPS = 200
+MOST_THINGS = 1000
+"""A larger lab is raised by its own command, which may take its time."""
 MOST_PARTS = 8
 
 
@@ -48,6 +51,12 @@ class Raising:
     more_steps: int
     hangs: tuple[tuple[str, str, str], ...]
     loops: tuple[str, ...]
+
+
+def asks_for_it(lab: Lab) -> bool:
+    """Whether a lab file speaks of being raised, and is small enough for a report to work that out on the way."""
+    today = lab.today is not None and (lab.today.built is not None or lab.today.not_built is not None)
+    return len(lab.things) <= MOST_THINGS and bool(lab.of(StandIn) or lab.order or today)
 
 
 def raising(lab: Lab, found: Raised | None, *, loops: Sequence[str] = ()) -> Raising | None:
