@@ -110,3 +110,9 @@ def test_what_hangs_on_a_part():
     assert found["desk-1"].services == ("names",)
     assert found["sw-1"].seconds == sum((60, 2, 1, 10, 10, 5, 60)) * 60
     assert [each.part for each in hanging(plan(), fragile())] == ["sw-1", "laptop", "desk-1"]
+
+
+def test_long_work_is_told_in_hours():
+    """Nobody works the clock round: 49 hours of work are not two days."""
+    step = replace(plan().steps[0], hands_s=49 * 3600.0)
+    assert "; 49 h of work" in headline(replace(plan(), steps=(step,)))

@@ -163,7 +163,7 @@ def headline(plan: Plan, schedule: Schedule | None = None) -> str:
         says += f" with {_counted(len(plan.stand_ins), 'stand-in')}, {listed(plan.stand_ins, SHOWN)}"
     else:
         says += " without a stand-in"
-    return f"{says}; {_time(hands_s(plan))} of work" + (
+    return f"{says}; {_work(hands_s(plan))} of work" + (
         f", done {moment(schedule)}" if schedule is not None and schedule.slots else ""
     )
 
@@ -236,6 +236,11 @@ def _stretch(worst: Stretch) -> str:
 
 def _counted(count: int, word: str) -> str:
     return f"{count:,} {word}{'' if count == 1 else 's'}"
+
+
+def _work(seconds: float) -> str:
+    """Work in hours, however many: a day of work is not a day."""
+    return f"{round(seconds / 3600):,} h" if seconds >= 36_000 else _time(seconds)
 
 
 def _time(seconds: float) -> str:
