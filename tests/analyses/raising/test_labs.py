@@ -50,8 +50,8 @@ def standing(path: Path) -> Standing:
 
 @cache
 def planned(path: Path) -> Plan:
-    """The order of work for a lab."""
-    return plan(standing(path))
+    """The order of work for a lab, from nothing where it does not say what stands."""
+    return plan(standing(path), from_nothing=standing(path).lab.today is None)
 
 
 def comes(found: Plan, lab: Lab, name: str) -> int:

@@ -54,7 +54,7 @@ def test_only_the_sets_that_the_page_names_are_cheaper():
 
 def test_the_plan_of_the_example_is_the_one_of_the_page():
     """The laptop, for two hours, proved; lent first and retired in the end."""
-    found = plan(Standing(LAB))
+    found = plan(Standing(LAB), from_nothing=True)
     assert (found.stand_ins, found.cost_s, found.proven) == (("laptop",), 7200.0, True)
     assert (found.steps[0].doing, found.steps[-1].doing) == (Doing.LEND, Doing.RETIRE)
     brought = [name for step in found.steps if step.doing is Doing.BRING for name in step.things]

@@ -20,7 +20,7 @@ def test_an_order_for_any_small_lab_is_sound_and_cheapest(text):
     """The replayer finds nothing wrong, in any order that `after` allows, and no cheaper set of stand-ins would do."""
     lab = lab_of(text)
     ground = Ground(lab)
-    found = plan(Standing(lab))
+    found = plan(Standing(lab), from_nothing=True)
     cost = ground.cheapest()
     assert complaints(found, lab) == []
     assert bool(found.stuck) == (cost is None)

@@ -17,7 +17,7 @@ from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import Thing, ThingId
 from falsework.model.people import StandIn
-from falsework.model.services import Service
+from falsework.model.services import Pool, Service
 from falsework.units import ThreePoint
 
 MINUTE = 60.0
@@ -70,7 +70,11 @@ def cut_over(lab: Lab, stand_in: StandIn, targets: Sequence[str], clients: Seque
     told = tuple(
         client
         for client in clients
-        if any(target not in follows for target in needed_of(lab, client) if target in targets)
+        if any(
+            target not in follows
+            for target in needed_of(lab, client)
+            if target in targets and target != client
+        )
     )
     doings = [Doing.HAND_OVER]
     if moves and all(move.in_use for move in moves):
@@ -124,21 +128,28 @@ def retire(stand_in: StandIn, moves: Sequence[StateMove]) -> Cut:
 
 
 def moves_by_itself(lab: Lab, stand_in: StandIn, target: str) -> bool:
-    """Whether clients follow: by a name, a floating address, or an address that is the stand-in's before."""
+    """Whether clients follow: by a name, by a floating address, or by an address that the stand-in has before.
+
+    What floats afterwards is no help where clients have learnt another address from the stand-in.
+    """
     thing = lab.things.get(ThingId(target))
     if not isinstance(thing, Service):
         return False
     own = (*thing.reached_at, *(thing.floats.address if thing.floats else ()))
-    return (
-        thing.named is not None
-        or thing.floats is not None
-        or (stand_in.address != "" and stand_in.address in own)
-    )
+    if thing.named is not None:
+        return True
+    return stand_in.address in own if stand_in.address else thing.floats is not None
 
 
 def needed_of(lab: Lab, client: str) -> tuple[str, ...]:
-    """What a thing needs to run or to start, soft needs too: it has learnt where that is."""
-    return tuple(name for need in _bound(lab.things[ThingId(client)]) for name in need.of.ids)
+    """What a thing needs to run or to start, soft needs and its state's home too: it has learnt where that is."""
+    thing = lab.things[ThingId(client)]
+    home: tuple[str, ...] = ()
+    if isinstance(thing, Service) and thing.state_in is not None:
+        home = thing.state_in.ids
+    elif isinstance(thing, Pool) and thing.store is not None:
+        home = thing.store.ids
+    return (*home, *(name for need in _bound(thing) for name in need.of.ids))
 
 
 def _bound(thing: Thing) -> tuple[Need, ...]:

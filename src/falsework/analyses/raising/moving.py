@@ -51,7 +51,7 @@ def _move(lab: Lab, stand_in: StandIn, name: str, state: str) -> StateMove:
     size = data.size if isinstance(data, Data) else None
     if stand_in.gathers is not None:
         size = stand_in.gathers if size is None else min(size, stand_in.gathers)
-    home = _home(lab, name, state)
+    home = home_of(lab, name, state)
     speed, slowest, guessed = _speed(lab, stand_in, home)
     known = size is not None
     size = ASSUMED_SIZE if size is None else size
@@ -68,7 +68,8 @@ def _move(lab: Lab, stand_in: StandIn, name: str, state: str) -> StateMove:
     )
 
 
-def _home(lab: Lab, name: str, state: str) -> tuple[str, ...]:
+def home_of(lab: Lab, name: str, state: str) -> tuple[str, ...]:
+    """Where a piece of a covered thing's state is to lie in the end: the first is where it is brought."""
     data = lab.things.get(ThingId(state))
     if isinstance(data, Data) and data.in_ is not None:
         return data.in_.ids

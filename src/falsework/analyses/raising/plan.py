@@ -58,15 +58,13 @@ def plan(standing: Standing, *, from_nothing: bool = False, seconds: float = 20.
 def already(lab: Lab, made: Building) -> tuple[str, ...]:
     """What stands today of what somebody makes, in lab order.
 
-    What `today` calls built, a service with all its copies; where it says only what is not, all but that and what
-    stands on it; where it says neither, nothing.
+    What `today` calls built, a service with all its copies; where it does not say, all but what it says is not
+    and what stands on that.
     """
     today = lab.today
     names = made.system.names
-    if today is None or (today.built is None and today.not_built is None):
-        return ()
-    missing = _with_copies(lab, today.not_built.ids if today.not_built else ())
-    if today.built is not None:
+    missing = _with_copies(lab, today.not_built.ids if today and today.not_built else ())
+    if today is not None and today.built is not None:
         there = _with_copies(lab, today.built.ids) - missing
     else:
         there = _standing_without(made, missing)

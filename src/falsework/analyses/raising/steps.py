@@ -251,14 +251,17 @@ class _Steps:
         )
 
     def _clients(self, names: Sequence[str]) -> tuple[str, ...]:
-        """Things that stand and need one of these to run or to start, a service once for all its copies."""
+        """Things that stand and need one of these to run or to start, a service once for all its copies.
+
+        A service counts from its first copy on, whether or not that is enough to serve.
+        """
+        there = self.built | {_service_of(self.lab, name) for name in self.built}
         return tuple(
             name
             for name in self.lab.things
-            if (name in self.built or name in self.lent)
+            if (name in there or name in self.lent)
             and not isinstance(self.lab.things[name], Copy)
-            and name not in names
-            and any(each in names for each in needed_of(self.lab, name))
+            and any(each in names and each != name for each in needed_of(self.lab, name))
         )
 
     def _stand_in(self, name: str) -> StandIn:

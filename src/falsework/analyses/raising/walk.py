@@ -7,16 +7,19 @@ walk came by, is what any other order must respect.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from falsework.analyses.raising.cutover import needed_of
+from falsework.analyses.raising.moving import home_of, states
 from falsework.analyses.raising.priority import Priority
 from falsework.analyses.raising.result import Doing
 from falsework.engines.founded.growing import Growing
 from falsework.engines.founded.system import Clause
 from falsework.model.lab import Lab
-from falsework.model.parts import Switch
+from falsework.model.parts import Switch, ThingId
 from falsework.model.people import StandIn
+from falsework.model.services import Copy
 from falsework.support.building import Building
 
 
@@ -31,6 +34,7 @@ class Event:
         after: numbers of events that must be over, ascending.
         leans: items that it was made on, straight; a covered thing's join where a stand-in or the thing serves.
         binds: covered things that it leans on while a stand-in serves for them.
+        takes: at a LEND, the covered things that it serves from then on; the others serve themselves.
         begun: every item that has begun by it, itself included; what was there before the first event is not.
     """
 
@@ -40,6 +44,7 @@ class Event:
     after: tuple[int, ...] = ()
     leans: tuple[int, ...] = ()
     binds: tuple[str, ...] = ()
+    takes: tuple[str, ...] = ()
     begun: tuple[int, ...] = ()
 
 
@@ -118,6 +123,8 @@ class _Walk:
                 for provider in self._providers(clause):  # what serves already had better go on doing so
                     after |= self._after(provider, binds)
                     leans[provider] = None
+        for item in batch:
+            after |= self._learns(item, mark)
         for state in self.priority.shared_state(batch):
             after |= self._bit(self.relieved.get(state, -1))
         for item in batch:
@@ -135,18 +142,25 @@ class _Walk:
             self.waiting.remove(stand_in)
             mark = 1 << len(self.events)
             after, leans, binds = 0, dict[int, None](), dict[str, None]()
-            for clause in self.system.begin[item]:
+            for clause in (*self.system.begin[item], *self.system.serve[item]):
                 for provider in self._providers(clause):
                     after |= self._after(provider, binds)
                     leans[provider] = None
-            after |= self._wired()
+            takes = []
+            for name in targets:
+                own = self.building.item.get(name, -1)
+                if name in self.relieved or self._standing_in(name) is not None:
+                    continue
+                if own in self.growing.serves:
+                    self.relieved[name] = -1  # it needs no help
+                    after |= self.serving[own]  # and must not be helped in another order either
+                else:
+                    takes.append(name)
+            after |= self._wired() | self._learns(item, mark)
             self.before[item] = after | mark
             self.lent.append(stand_in)
-            for name in targets:  # nobody stands in for what serves already
-                if self.building.item.get(name, -1) in self.growing.serves:
-                    self.relieved.setdefault(name, -1)
             self._grow([item], mark)
-            self._add(Doing.LEND, (stand_in.id,), after, leans, binds)
+            self._add(Doing.LEND, (stand_in.id,), after, leans, binds, takes=takes)
             return True
         return False
 
@@ -161,7 +175,10 @@ class _Walk:
             ready = [
                 name
                 for name in (stand_in.for_.ids if stand_in.for_ else ())
-                if name not in self.relieved and self.building.item.get(name, -1) in self.growing.serves
+                if name not in self.relieved
+                and self._standing_in(name) is stand_in
+                and self.building.item.get(name, -1) in self.growing.serves
+                and self._home_after(stand_in, name) is not None
             ]
             if ready:
                 number = len(self.events)
@@ -169,10 +186,27 @@ class _Walk:
                 for name in ready:
                     after |= self.serving[self.building.item[name]]
                     after |= self.users.get((stand_in.id, name), 0)
+                    after |= self._home_after(stand_in, name) or 0
                     self.relieved[name] = number
                 self._add(Doing.HAND_OVER, tuple(ready), after, (), (), of=stand_in.id)
                 return True
         return False
+
+    def _home_after(self, stand_in: StandIn, name: str) -> int | None:
+        """The events after which the homes of a covered thing's state are there; None while one is not.
+
+        A home that a stand-in serves for is not there: the state would go from one stand-in to another.
+        """
+        after = 0
+        for state in states(self.lab, stand_in, name):
+            for home in home_of(self.lab, name, state):
+                item = self.building.item.get(home)
+                if item is None or home == name:
+                    continue
+                if item not in self.serving or self._standing_in(home) is not None:
+                    return None
+                after |= self.serving[item] | self._bit(self.relieved.get(home, -1))
+        return after
 
     def _retire(self) -> bool:
         """A stand-in goes once all that it stood in for took over and all that it was kept for is there."""
@@ -203,6 +237,7 @@ class _Walk:
         leans: Iterable[int],
         binds: Iterable[str],
         of: str = "",
+        takes: Sequence[str] = (),
     ) -> None:
         begun = sorted(item for growth in self.growing.grown[self.seen :] for item in growth.begun)
         self.seen = len(self.growing.grown)
@@ -214,6 +249,7 @@ class _Walk:
                 after=tuple(_bits(after)),
                 leans=tuple(leans),
                 binds=tuple(binds),
+                takes=tuple(takes),
                 begun=tuple(begun),
             )
         )
@@ -287,6 +323,20 @@ class _Walk:
         if stand_in is not None:
             key = (stand_in.id, name)
             self.users[key] = self.users.get(key, 0) | mark
+
+    def _learns(self, item: int, mark: int) -> int:
+        """The hand-overs before which an item must not be made, else it learns where a stand-in is.
+
+        What it learns of a stand-in that serves now, the hand-over to come has to know.
+        """
+        thing = self.lab.things[ThingId(self.system.names[item])]
+        asks = thing.service if isinstance(thing, Copy) else thing.id
+        after = 0
+        for name in dict.fromkeys(needed_of(self.lab, asks)):
+            if name in self.building.covers:
+                self._use(name, mark)
+                after |= self._bit(self.relieved.get(name, -1))
+        return after
 
     def _covered(self, clause: Clause) -> Iterator[str]:
         for each in clause.of:
