@@ -97,14 +97,22 @@ class Stages:
         return [row for name in names for row in self._rows.get(name, ())]
 
     def _owners_on(self, stage: Stage, there: frozenset[str]) -> list[int]:
-        """Leaves of those that serve in the name of a covered thing; whatever is there where it has a place."""
+        """Leaves of those that serve in the name of others.
+
+        For a covered thing its owner, for a service of which one copy serves the first that is there; where a
+        thing has a place, whatever is there.
+        """
         found: list[int] = []
         for target, branches in self.staged.owners.items():
             owner = owner_of(stage, target)
             slot = target in self.staged.own
-            found.extend(
-                self.row[leaf] for name, leaf in branches.items() if name == owner or (slot and name in there)
-            )
+            for name, leaf in branches.items():
+                if name == owner or (slot and name in there):
+                    found.append(self.row[leaf])
+        for copies in self.staged.actives.values():
+            first = next((copy for copy in copies if copy in there), None)
+            if first is not None:
+                found.append(self.row[copies[first]])
         return found
 
     def there(self, stage: Stage) -> frozenset[str]:

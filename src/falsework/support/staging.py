@@ -12,8 +12,19 @@ from dataclasses import dataclass, replace
 
 from falsework.model.needs import Need
 from falsework.model.people import StandIn
+from falsework.model.services import Copy
 from falsework.support import power
-from falsework.support.graph import Attachment, Keeping, Lean, Network, Phase, Role, Support, SupportGraph
+from falsework.support.graph import (
+    NOW,
+    Attachment,
+    Keeping,
+    Lean,
+    Network,
+    Phase,
+    Role,
+    Support,
+    SupportGraph,
+)
 from falsework.support.standing import Standing
 
 ALWAYS = ("room", "rack", "outside", "person")
@@ -32,12 +43,15 @@ class Staged:
         graph: what leans on what; `services` are those of the lab, a covered one as whoever serves for it.
         own: by thing of the lab, the staged thing that is itself; its name, but for covered things with a place.
         owners: by covered thing, for itself and each of its stand-ins the staged thing that serves in its name.
+        actives: by service of which one copy serves at a time, for each of its copies the staged thing that says
+            that this is the one.
         draws: consumers of each load, in the order of its draws.
     """
 
     graph: SupportGraph
     own: Mapping[str, str]
     owners: Mapping[str, Mapping[str, str]]
+    actives: Mapping[str, Mapping[str, str]]
     draws: Mapping[str, tuple[str, ...]]
 
 
@@ -52,6 +66,7 @@ class _Stager:
         self.things: dict[str, Support] = {}
         self.own: dict[str, str] = {}
         self.owners: dict[str, dict[str, str]] = {}
+        self.actives: dict[str, dict[str, str]] = {}
         self.covers: dict[str, list[StandIn]] = {}
         for stand_in in self.lab.of(StandIn):
             for target in stand_in.for_.ids if stand_in.for_ else ():
@@ -64,6 +79,9 @@ class _Stager:
             self.owners[target] = names
             if target in self.slots:
                 self.own[target] = names[target]
+        self.copies: dict[str, tuple[str, ...]] = {}
+        for copy in self.lab.of(Copy):
+            self.copies[copy.service] = (*self.copies.get(copy.service, ()), copy.id)
         self.routed = {service for service, _ in self.support.routers}
 
     def staged(self) -> Staged:
@@ -83,22 +101,16 @@ class _Stager:
                 keepings={name: self._keeping(each) for name, each in support.keepings.items()},
                 services=tuple(whoever(name) if name in self.covers else name for name in support.services),
                 routers=(*support.routers, *self._routers()),
-                answers={
-                    **support.answers,
-                    **{
-                        self.owners[target][target]: support.answers[target]
-                        for target in self.covers
-                        if target in support.answers
-                    },
-                },
+                answers=self._answers(),
             ),
             own=self.own,
             owners=self.owners,
+            actives=self.actives,
             draws={load.source: tuple(draws.through(load.source)) for load in support.loads},
         )
 
     def _thing(self, name: str, thing: Support) -> None:
-        leans = tuple(self._lean(lean) for lean in thing.leans)
+        leans = tuple(self._active(name, self._lean(lean)) for lean in thing.leans)
         made = replace(thing, part=thing.word not in _UNMADE or thing.part, leans=leans)
         if name in self.slots:  # its place stays; what is in it is itself, or something lent
             own = self.own[name]
@@ -107,6 +119,25 @@ class _Stager:
             lean = Lean(on=branches, enough=1, role=Role.HOUSING)
             made = replace(made, part=False, leans=(lean,))
         self.things[name] = made
+
+    def _active(self, service: str, lean: Lean) -> Lean:
+        """Where one copy serves at a time, that is the first in the finished lab, and half-way another."""
+        copies = self.copies.get(service, ())
+        if lean.role is not Role.COPIES or lean.times != NOW or len(lean.on) != 1 or len(copies) < 2:
+            return lean
+        names = {copy: f"{copy} for {service}" for copy in copies}
+        for copy, active in names.items():
+            self.things[active] = replace(
+                self.support.things[copy],
+                id=active,
+                word="active",
+                part=True,
+                leans=(Lean(on=(copy,), enough=1, role=Role.COPIES),),
+                sheds=False,
+                returns_s=0.0,
+            )
+        self.actives[service] = names
+        return replace(lean, on=tuple(names.values()))
 
     def _stand_in(self, stand_in: StandIn) -> None:
         on = stand_in.on.ids if stand_in.on is not None else ()
@@ -182,6 +213,19 @@ class _Stager:
             else:
                 on[name] = None
         return replace(lean, on=tuple(on))
+
+    def _answers(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
+        """Who answers at an address: the copies, and each as the active one; the same for a thing as owner."""
+        found: dict[str, Mapping[str, tuple[str, ...]]] = {}
+        for service, at in self.support.answers.items():
+            active = self.actives.get(service, {})
+            found[service] = {
+                address: (*copies, *(active[copy] for copy in copies if copy in active))
+                for address, copies in at.items()
+            }
+            if service in self.covers:
+                found[self.owners[service][service]] = found[service]
+        return found
 
     def _networks(self) -> Mapping[str, Network]:
         """A stand-in that passes traffic on is plugged in wherever it is wanted."""

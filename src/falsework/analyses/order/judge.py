@@ -14,7 +14,7 @@ from falsework.model.services import Copy, Pool
 from falsework.support.graph import Lean, Phase, Support
 from falsework.support.moments import Stages, owned
 
-_COMES = ("copy", "supply", "drive", "card", "controller", "cable", "share", "owner")
+_COMES = ("copy", "active", "supply", "drive", "card", "controller", "cable", "share", "owner")
 """Words of what nobody brings by itself: the reason is told for what it leans on."""
 DEEPEST = 12
 """Leans followed from a thing that does not stand to the thing that is not there."""
@@ -104,10 +104,27 @@ class _Judge:
                 late = self._why(name, number, Phase.START)
                 if late is not None:
                     found[name] = late
+        found = {name: why for name, why in found.items() if name in waiting or not self._knot(name, why[1])}
         roots = {name: why for name, why in found.items() if why[1] not in found or why[1] == name}
         for name, (what, on) in (roots or found).items():
             lent = isinstance(self.lab.things[ThingId(name)], StandIn)
             self._slip(what, number, step, "with_" if lent and step.with_ else "brings", name, on)
+
+    def _knot(self, name: str, on: str) -> bool:
+        """Whether two things need each other every moment: one comes first, and both serve once both are there."""
+        things = self.stages.standing.support.things
+        seen: set[str] = set()
+        left = [on]
+        while left:
+            each = left.pop()
+            if each == name:
+                return on != name
+            if each in things and each not in seen:
+                seen.add(each)
+                left.extend(
+                    other for lean in things[each].leans if Phase.RUN in lean.phases for other in lean.on
+                )
+        return False
 
     def _gone(self, name: str, number: int) -> bool:
         """Whether the step that brings it takes it away as well."""
@@ -202,7 +219,7 @@ class _Judge:
         gates = self.stages.gates
         comes_back = gates.up[staged] != gates.back[staged]  # then only leans that count later matter
         for lean, rows in zip(self.things[staged].leans, gates.leans[staged], strict=True):
-            row = rows[1] if phase is Phase.RUN and comes_back else rows[0]
+            row = rows[1] if comes_back and (phase is Phase.RUN or rows[1] >= 0) else rows[0]
             only_start = phase is Phase.START and Phase.RUN in lean.phases
             if phase not in lean.phases or only_start or row < 0 or self.rows[row, number]:
                 continue

@@ -69,6 +69,7 @@ class _Walk:
         self.there: set[str] = set()  # the same, and what comes with it
         self._come(self.up)
         self.came: set[str] = set()  # brought by a step and not retired since
+        self.clients: dict[str, None] = {}  # the same, and services of which any copy is there
         self.lent: dict[str, StandIn] = {}
         self.serving: dict[str, str] = {}
         self.moved: set[str] = set()
@@ -212,7 +213,10 @@ class _Walk:
         for stand_in in self.lent.values():
             if stand_in.for_ is not None and name in stand_in.for_.ids:
                 self.both.setdefault((stand_in.id, name), self.number)
-        self.wants[name] = wants(self.lab, self.lab.things[ThingId(name)])
+        thing = self.lab.things[ThingId(name)]
+        client = thing.service if isinstance(thing, Copy) else name
+        self.clients[client] = None
+        self.wants[client] = wants(self.lab, self.lab.things[ThingId(client)])
 
     def _serves(self, service: str) -> bool:
         """Whether enough of its copies are there to be called by its name."""
@@ -223,7 +227,7 @@ class _Walk:
 
     def _bind(self) -> None:
         """Clients learn where what they need is, as soon as anybody serves for it."""
-        for client in self.came:
+        for client in self.clients:
             for want in self.wants[client]:
                 for target in want.of:
                     provider = target if target in self.up else self.serving.get(target)
@@ -249,7 +253,7 @@ class _Walk:
                 del self.both[pair]  # it is said when one takes over from the other
 
     def _repoint(self, step: Step, client: str) -> None:
-        if client not in self.there and client not in self.lent:
+        if client not in self.there and client not in self.lent and client not in self.clients:
             self._slip("not there", step, "repoints", client, client)
         for other, target in list(self.bound):
             if other == client and target in self.up:
@@ -275,6 +279,10 @@ class _Walk:
     def _go(self, name: str) -> None:
         self.up.discard(name)
         self.came.discard(name)
+        thing = self.lab.things[ThingId(name)]
+        service = thing.service if isinstance(thing, Copy) else name
+        if not any(copy in self.up for copy in self.copies.get(service, ())):
+            self.clients.pop(service, None)
         covering = (each.id for each in self.lent.values() if each.for_ and name in each.for_.ids)
         self.serving.pop(name, None)
         self.serving.update((name, each) for each in covering)
@@ -299,13 +307,13 @@ class _Walk:
             want = next(want for want in self.wants[client] if target in want.of)
             if target in self.up and follows(self.lab, stand_in, target, want):
                 self.bound[client, target] = target
-            elif client in self.came:
+            elif client in self.clients:
                 self._slip("address" if target in self.up else "unmet", step, "retires", client, name)
 
     def _stale(self) -> Mapping[str, str]:
         """Clients that need every moment what they can't find any more."""
         found: dict[str, str] = {}
-        for client in self.came:
+        for client in self.clients:
             for want in self.wants[client]:
                 gone = [target for target in want.of if self._lost(client, target)]
                 if want.run and len(want.of) - len(gone) < want.enough:
