@@ -43,8 +43,8 @@ def during(aim: Aim, standing: Standing, order: Order) -> AimResult:
     """Whether losing what the aim names, after any step, does no worse to what serves then than it allows.
 
     What does not serve yet is not judged, nor data whose service is not there. State that a stand-in owns is lost
-    with it. A service that serves without one of its copies or hosts being the first choice counts as
-    uninterrupted while it comes back: which copy is the active one half-way is not known.
+    with it. A copy on a pool whose host of today is not there yet runs somewhere else, nobody knows where: it counts
+    as uninterrupted where it comes back.
     """
     if not order.moments:
         return open_aim(aim, "it must hold during the build; write the steps of the build under order")
