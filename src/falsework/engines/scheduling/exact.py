@@ -61,9 +61,7 @@ def search(
     """
     until = time.monotonic() + seconds
     best: Draft | None = None
-    # One thread alone gives the same timetable every time, and proves projects of some sixty tasks sooner than two;
-    # only what it leaves open goes to several threads, which find better ones of what is too big to be proved.
-    for threads, share in ((1, 0.5), (workers, 1.0)) if workers > 1 else ((1, 1.0),):
+    for threads, share, upwards in _rounds(workers, stretch):
         model = _Model(project, reached, hint.makespan)
         model.hint(best or hint)
         if stretch:
@@ -78,6 +76,7 @@ def search(
         # Measured on the hardest published projects of 30 tasks: without linear relaxations they are proved in a
         # third of the time. For stretches, which are sums, relaxations make all the difference.
         solver.parameters.linearization_level = 1 if stretch else 0
+        solver.parameters.use_objective_lb_search = upwards
         status = solver.solve(model.model, _Teller(told) if told else None)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             best = model.draft(solver)
@@ -88,6 +87,17 @@ def search(
         if solver.wall_time < 0.9 * given:  # the library takes a stop from the keyboard itself
             return Found(draft=best, bound=least, stopped=True)
     return Found(draft=best, bound=least, stopped=False)
+
+
+def _rounds(workers: int, stretch: bool) -> tuple[tuple[int, float, bool], ...]:
+    """One search after another, each where the last left off: threads, share of the time left, whether upwards.
+
+    One thread alone gives the same timetable every time, and proves projects of some sixty tasks sooner than two;
+    only what it leaves open goes to several threads, which find better ones of what is too big to be proved.
+    A search upwards, from what is proved to be impossible, closes the gap where windows decide.
+    """
+    alone = ((1, 0.5, False),) if stretch else ((1, 0.4, False), (1, 0.6, True))
+    return (*alone, (workers, 1.0, False)) if workers > 1 else (*alone[:-1], (1, 1.0, not stretch))
 
 
 class _Model:
