@@ -61,7 +61,7 @@ def search(
     """
     until = time.monotonic() + seconds
     best: Draft | None = None
-    for threads, share, upwards in _rounds(workers, stretch):
+    for threads, share, upwards in _rounds(project, workers, stretch):
         model = _Model(project, reached, hint.makespan)
         model.hint(best or hint)
         if stretch:
@@ -89,14 +89,19 @@ def search(
     return Found(draft=best, bound=least, stopped=False)
 
 
-def _rounds(workers: int, stretch: bool) -> tuple[tuple[int, float, bool], ...]:
+def _rounds(project: Project, workers: int, stretch: bool) -> tuple[tuple[int, float, bool], ...]:
     """One search after another, each where the last left off: threads, share of the time left, whether upwards.
 
     One thread alone gives the same timetable every time, and proves projects of some sixty tasks sooner than two;
     only what it leaves open goes to several threads, which find better ones of what is too big to be proved.
-    A search upwards, from what is proved to be impossible, closes the gap where windows decide.
+    A search upwards, from what is proved to be impossible, closes the gap where windows decide: there it gets more.
     """
-    alone = ((1, 0.5, False),) if stretch else ((1, 0.4, False), (1, 0.6, True))
+    if stretch:
+        alone: tuple[tuple[int, float, bool], ...] = ((1, 0.3, False),)
+    elif project.workers:
+        alone = ((1, 0.15, False), (1, 0.85, True))
+    else:
+        alone = ((1, 0.4, False), (1, 0.6, True))
     return (*alone, (workers, 1.0, False)) if workers > 1 else (*alone[:-1], (1, 1.0, not stretch))
 
 
