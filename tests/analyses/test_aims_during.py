@@ -5,6 +5,7 @@ from tests.strategies import lab_of
 
 from falsework.analyses.aims.during import during
 from falsework.analyses.order import replay
+from falsework.study import study_lab
 from falsework.support.standing import Standing
 
 LAB = """
@@ -121,3 +122,14 @@ def test_what_cannot_be_judged_stays_open_and_says_why(aim, steps, word):
     met, says = judged(aim, *steps)
     assert met is None
     assert word in says
+
+
+def test_a_broken_aim_is_a_finding_with_a_mend():
+    """The finding says the step and the part, and what to do about it."""
+    lines = "".join(f"  - {{do: work, {step}}}\n" for step in ONE_BY_ONE)
+    text = LAB.replace("STEPS", lines.rstrip("\n")).replace("AIM", "lose: node, of: names, at most: blinks")
+    found = [each for each in study_lab(lab_of(text)).findings if each.code == "aim broken"]
+    (finding,) = found
+    assert finding.says == "a: after step 1 (work): lose n1: names falls"
+    assert finding.mend == "bring the second one, or lend a stand-in beside it, before that step"
+    assert finding.why == ("step 1 is at lab.yaml:13:5",)

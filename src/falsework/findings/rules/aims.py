@@ -56,6 +56,8 @@ def _aim_mend(result: AimResult, service: str, standing: Standing) -> str:
         return "give the stand-in the address that the real thing will have, or put a name or a floating address before both"
     if result.kind == "out":
         return "give what weighs most a second one, a spare on the shelf, or a faster mend"
+    if result.kind == "during":
+        return "bring the second one, or lend a stand-in beside it, before that step"
     if result.kind == "cold":
         return "cut the circle, or let what stays off come on by itself"
     return ""
