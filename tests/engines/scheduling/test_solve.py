@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import random
+import signal
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.engines.scheduling.referee import all_tables, faults
 
+import falsework.engines.scheduling.solve as module
 from falsework.engines.scheduling.bounds import least_makespan, reach
 from falsework.engines.scheduling.greedy import quick
 from falsework.engines.scheduling.solve import solve
@@ -174,3 +178,47 @@ def test_what_cannot_be_done_says_why(project, why, tasks):
 def test_nothing_to_do_takes_no_time():
     """A project without tasks ends when it begins."""
     assert solve(Project(tasks=())).makespan == 0
+
+
+def hard():
+    """Forty tasks for which a quick timetable is not the best, nor proved at once."""
+    chance = random.Random(3)
+    tasks = [
+        Task(
+            duration=chance.randint(1, 10),
+            after=tuple(sorted({chance.randrange(n) for _ in range(2)})) if n > 5 else (),
+            demands=tuple(chance.randint(0, 6) for _ in range(3)),
+        )
+        for n in range(40)
+    ]
+    return Project(tasks=tuple(tasks), capacities=(9, 9, 9))
+
+
+def test_stopped_by_the_keyboard_it_gives_the_best_so_far():
+    """The exact search is stopped as soon as it tells of something better; that is what comes back, unproved."""
+    told = []
+
+    def stop(what, best, bound):
+        told.append(best)
+        signal.raise_signal(signal.SIGINT)
+
+    made = solve(hard(), seconds=60, workers=1, progress=stop)
+    assert told
+    assert faults(hard(), made) == []
+    assert made.makespan <= told[0]
+    assert not made.proven
+
+
+def test_stopped_before_that_it_gives_the_quick_one(monkeypatch):
+    """A quick timetable that is kept is not lost."""
+    kept = []
+
+    def stopped(project, reached, **more):
+        kept.append(quick(project, reached, enough=0, passes=1))
+        more["keep"](kept[0])
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(module, "quick", stopped)
+    made = solve(hard(), seconds=60, workers=1)
+    assert made.makespan == kept[0].makespan
+    assert faults(hard(), made) == []
