@@ -63,6 +63,20 @@ def test_the_description_has_what_is_wanted_at_hand():
     ]
 
 
+def test_what_goes_on_by_itself_names_nobody_and_a_delivery_that_is_past_is_not_told():
+    """The rest of a step has no hands; in January last month's parts are there."""
+    (rest,) = [e for e in read(made()) if e.summary.value == "4. install desk-1: goes on by itself"]
+    assert "Who:" not in rest.description.value
+    late = replace(schedule(), begins=datetime.datetime(2027, 1, 4, 19))
+    assert "delivery" not in made(the_schedule=late).replace("\r\n ", "")
+
+
+def test_the_name_of_the_calendar_is_escaped():
+    """A comma in the lab's name stays a part of it (RFC 5545, 3.3.11)."""
+    named = calendar(replace(shed().lab, name="Rock, north"), plan(), schedule())
+    assert "\r\nNAME:Raising Rock\\, north\r\n" in named
+
+
 def test_lines_are_folded_and_end_as_the_standard_wants():
     """No line is longer than 75 octets, and each ends in CRLF (RFC 5545, 3.1)."""
     text = made()

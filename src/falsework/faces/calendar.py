@@ -11,7 +11,7 @@ import datetime
 import uuid
 from collections import Counter
 
-from icalendar import Calendar, Event
+from icalendar import Calendar, Event, vText
 
 from falsework.analyses.raising.result import Plan, Schedule, Slot, Step
 from falsework.model.lab import Lab
@@ -38,7 +38,7 @@ def calendar(lab: Lab, plan: Plan, schedule: Schedule) -> str:
     found = Calendar()
     found.add("prodid", "-//falsework//order of work//EN")
     found.add("version", "2.0")
-    found.add("name", _clean(f"Raising {lab.name}"))
+    found.add("name", vText(_clean(f"Raising {lab.name}")))
     found.add("description", _ABOUT)
     step_of = {step.number: step for step in plan.steps}
     times: Counter[tuple[str, ...]] = Counter()
@@ -47,7 +47,7 @@ def calendar(lab: Lab, plan: Plan, schedule: Schedule) -> str:
         step = step_of[slot.step]
         name = (lab.name, step.doing.value, step.of, *step.things)
         times[name] += 1
-        for number, event in enumerate(_events(step, slot), 1):
+        for number, event in enumerate(_events(step, slot, schedule), 1):
             event.add("uid", str(uuid.uuid5(_SPACE, "\n".join((*name, str(times[name]), str(number))))))
             event.add("dtstamp", _stamp(schedule))
             events.append((event.DTSTART, slot.step, number, event))
@@ -56,46 +56,45 @@ def calendar(lab: Lab, plan: Plan, schedule: Schedule) -> str:
     return bytes(found.to_ical()).decode("utf-8")
 
 
-def _events(step: Step, slot: Slot) -> list[Event]:
+def _events(step: Step, slot: Slot, schedule: Schedule) -> list[Event]:
     """What one step puts into the calendar."""
     events = []
+    waits = step.not_before is not None and step.not_before >= schedule.begins.date()
+    said = _description(step, waits=waits)
+    who = f"Who: {slot.who or 'anyone'}"
     for number, (begins, ends) in enumerate(slot.work, 1):
         part = f" ({number} of {len(slot.work)})" if len(slot.work) > 1 else ""
-        event = _event(begins, ends, f"{step.number}. {step.says}{part}", _description(step, slot))
+        event = _event(begins, ends, f"{step.number}. {step.says}{part}", [who, *said])
         event.add("transp", "OPAQUE")
         events.append(event)
     begins = slot.work[-1][1] if slot.work else slot.begins
     if begins < slot.ends or not slot.work:
-        event = _event(
-            begins, slot.ends, f"{step.number}. {step.says}: goes on by itself", _description(step, slot)
-        )
+        event = _event(begins, slot.ends, f"{step.number}. {step.says}: goes on by itself", said)
         event.add("transp", "TRANSPARENT")
         events.append(event)
     return events
 
 
-def _event(begins: datetime.datetime, ends: datetime.datetime, summary: str, description: str) -> Event:
+def _event(begins: datetime.datetime, ends: datetime.datetime, summary: str, description: list[str]) -> Event:
     event = Event()
     event.add("dtstart", begins)
     if ends > begins:  # a moment has no end of its own: the standard wants an end to be later
         event.add("dtend", ends)
     event.add("summary", _clean(summary))
-    event.add("description", _clean(description))
+    if description:
+        event.add("description", _clean("\n".join(description)))
     return event
 
 
-def _description(step: Step, slot: Slot) -> str:
-    """What is wanted at hand when the time comes: who, cautions, command, check, way back."""
-    lines = []
-    if slot.work:
-        lines.append(f"Who: {slot.who or 'anyone'}")
-    lines += [f"Caution: {caution}" for caution in step.cautions]
+def _description(step: Step, *, waits: bool) -> list[str]:
+    """What is wanted at hand when the time comes: cautions, what it waits for, command, check, way back."""
+    lines = [f"Caution: {caution}" for caution in step.cautions]
     if step.after:
         lines.append(
             f"After: {'step' if len(step.after) == 1 else 'steps'} {', '.join(map(str, step.after))}"
         )
-    if step.not_before is not None:
-        lines.append(f"Waits for a delivery: {step.not_before.isoformat()}")
+    if waits:
+        lines.append(f"Waits for a delivery: {step.not_before}")
     if step.command:
         lines.append(f"Your command: {step.command}")
     if step.check:
@@ -104,7 +103,7 @@ def _description(step: Step, slot: Slot) -> str:
         lines.append(f"Way back: {step.back}")
     if step.no_return:
         lines.append(f"No way back after this: {step.no_return}")
-    return "\n".join(lines)
+    return lines
 
 
 def _stamp(schedule: Schedule) -> datetime.datetime:
