@@ -49,9 +49,9 @@ ALONE = (
     Store,
     Service,
     Data,
-    Secret,
 )
-"""What is asked about alone; supplies, cards, controllers, cables and single copies only where they are named."""
+"""What is asked about alone; supplies, cards, controllers, cables, single copies and keys only where they are named:
+a key goes with what holds it."""
 _AT_ONCE = 64
 """Losses that the gates evaluate together: a machine word."""
 

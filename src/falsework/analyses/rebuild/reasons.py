@@ -64,13 +64,12 @@ def _gone_key(ruin: Ruin, wants: Wants, known: Collection[str], key: Secret) -> 
     if wants.enough[key.id] > 1:
         yield f"it takes {wants.enough[key.id]} of {len(places)}, and {len(kept) or 'none'} can be had{f': {listed(kept)}' if kept else ''}"
     for place in places:
-        if place in kept:
-            continue
-        if place in ways:
+        if place not in kept and place in ways:
             yield f"{place} can't give it without {_lacking(ways[place], known)}"
-        else:
-            only = "only in" if len(places) == 1 else "in"
-            yield f"it is kept {only} {place}, which is destroyed"
+    lost = [place for place in places if place not in ways]
+    if lost:
+        only = "only in" if len(places) == 1 else "in"
+        yield f"it is kept {only} {listed(lost, 6)}, {'which is' if len(lost) == 1 else 'all'} destroyed"
 
 
 def _lacking(asks: Asks, known: Collection[str]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Collection, Hashable, Sequence
 from dataclasses import replace
 
 from falsework.analyses.rebuild.asking import Asking
@@ -10,7 +10,7 @@ from falsework.analyses.rebuild.destroyed import Ruin
 from falsework.analyses.rebuild.result import Loss, Rebuild
 from falsework.analyses.rebuild.teardown import teardown
 from falsework.model.parts import Part, ThingId
-from falsework.model.services import Copy, Data
+from falsework.model.services import Copy, Data, Secret
 from falsework.support.standing import Standing
 
 _AT_ONCE = 256
@@ -76,9 +76,25 @@ def _shape(asking: Asking, name: str, ruin: Ruin) -> Hashable:
         each for each in ruin.down if each not in own and (each in lab.things or things[each].word != "share")
     )
     touched = frozenset(
-        (each.id, tuple(not ruin.survives(place) for place in places))
-        for each, places in asking.holders
+        (bit.id, _holds_less(bit, places, ruin, own))
+        for bit, places in asking.holders
         if any(not ruin.survives(place) for place in places)
     )
     stays = frozenset(each for each in ruin.destroyed if each not in own)
     return frozenset(kinds.items()), fallen, touched, stays
+
+
+def _holds_less(
+    bit: Data | Secret, places: Sequence[str], ruin: Ruin, own: Collection[str]
+) -> tuple[tuple[int, str], ...]:
+    """Which places of data or of a key are gone; those that hold the same at the same time are as good as each other."""
+    same = len(places)
+    if isinstance(bit, Data):
+        same = 0 if bit.behind is not None or bit.in_ is None else len(bit.in_.ids)
+    return tuple(
+        sorted(
+            (0 if at < same else at, "" if place in own else place)
+            for at, place in enumerate(places)
+            if not ruin.survives(place)
+        )
+    )

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from falsework.faces.cli.options import Json, Lab, Paper, RunbookFile, app, help_
+from falsework.faces.cli.options import Json, Lab, Out, Paper, RunbookFile, app, help_
 from falsework.faces.cli.running import run
 
 
@@ -25,6 +25,18 @@ def add() -> None:
             "there is none, 2 no answer.",
         ),
     )(raise_)
+    app.command(
+        "rebuild",
+        help=help_(
+            "Tell what can be made again from the rest, what comes only from a backup, and what exists only here.",
+            "rebuild lab.yaml",
+            "rebuild lab.yaml twin-1 --runbook twin-1.pdf",
+            more="A thing that is named is destroyed with all that is in it; several are destroyed together. Without "
+            "any, every thing alone, then the whole lab torn down, with the shortest list of what to save before. "
+            "Nothing is ever copied or wiped. Exit status: 0, 1 where data with an objective (`may lose`, `back "
+            "within`) exist only here, 2 no answer.",
+        ),
+    )(rebuild)
 
 
 def raise_(
@@ -77,3 +89,33 @@ def raise_(
         )
 
     raise typer.Exit(run(work, command="raise", as_json=json))
+
+
+def rebuild(
+    lab: Lab,
+    things: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[THING...]", help="What is destroyed.", show_default=False),
+    ] = None,
+    out: Out = None,
+    runbook: RunbookFile = None,
+    paper: Paper = "a4",
+    json: Json = False,
+) -> None:
+    """Destroy and make again."""
+
+    def work() -> int:
+        from falsework.faces.cli.rebuild import Asked, rebuild_lab
+
+        return rebuild_lab(
+            Asked(
+                lab=lab,
+                things=tuple(things or ()),
+                out=tuple(out or ()),
+                runbook=runbook,
+                paper=paper,
+                json=json,
+            )
+        )
+
+    raise typer.Exit(run(work, command="rebuild", as_json=json))

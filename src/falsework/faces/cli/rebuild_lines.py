@@ -1,0 +1,303 @@
+"""How is it told at the terminal what is made again, restored, or only here?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from falsework import units
+from falsework.analyses.rebuild.result import (
+    Fate,
+    Loss,
+    Objective,
+    Rebuild,
+    Save,
+    Source,
+    Teardown,
+    Way,
+    Work,
+)
+from falsework.errors import listed
+from falsework.faces.cli.lines import Line, labelled
+from falsework.faces.cli.table import table
+from falsework.faces.cli.words import called, called_all, counted, joined
+from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
+from falsework.support.standing import Standing
+from falsework.units import Dimension
+
+STYLE = {Way.MADE: "stands", Way.RESTORED: "thin", Way.STAND_IN: "blinks", Way.ONLY_HERE: "lost"}
+WIDTH = 18
+"""Columns of a verdict, the longest and two blanks."""
+MOST_MADE = 6
+"""Losses told of those that are made again, the slowest first; the rest are counted."""
+MOST_FATES = 3
+"""Fates told in the short answer of each loss."""
+
+
+def lines(standing: Standing, found: Rebuild) -> Iterator[Line]:
+    """Every thing alone, grouped by verdict, worst first; then the whole lab, and what to save."""
+    yield Line(f"{standing.lab.name}: {_headline(found)}", style="head")
+    yield Line()
+    for way in reversed(tuple(Way)):
+        those = [loss for loss in found.losses if loss.way is way]
+        if way is Way.MADE:
+            yield from _made(standing, those)
+            continue
+        for loss in sorted(those, key=lambda each: -_count(each)):
+            yield labelled(way.value, _short(standing, loss), style=STYLE[way], width=WIDTH)
+    yield Line()
+    yield from _teardown(standing, found.teardown)
+    yield Line()
+    yield Line(DATA_CAUTION, style="quiet")
+
+
+def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
+    """One loss in full."""
+    them = called_all(loss.lost, standing.lab)
+    one = len(loss.lost) == 1
+    yield Line(f"destroy {them}, with all that is in {'it' if one else 'them'}: {_ends(loss)}", style="head")
+    if loss.fallen:
+        yield Line(f"Until then {listed(loss.fallen, 10)} {'is' if len(loss.fallen) == 1 else 'are'} down.")
+    yield Line()
+    for fate in loss.fates:
+        word = called(fate.thing, fate.word)
+        yield labelled(
+            fate.way.value, f"{word}: {_why(fate)}{_figures(fate)}", style=STYLE[fate.way], width=WIDTH
+        )
+    yield from _objectives(loss.objectives)
+    yield from _works(loss.works)
+    if loss.assumed:
+        yield Line()
+        yield Line(f"Assumed: {'; '.join(loss.assumed)}.", style="quiet")
+    yield Line()
+    yield Line(f"{DATA_CAUTION} {POWER_CAUTION}", style="quiet")
+
+
+def _headline(found: Rebuild) -> str:
+    gone = dict.fromkeys(
+        fate.thing for loss in found.losses for fate in loss.fates if fate.way is Way.ONLY_HERE
+    )
+    stuck = sum(1 + len(loss.alike) for loss in found.losses if loss.way is Way.STAND_IN)
+    said = [
+        f"{listed(gone, 4)} {'exists' if len(gone) == 1 else 'exist'} only here"
+        if gone
+        else "nothing exists only here"
+    ]
+    if stuck:
+        said.append(f"{counted(stuck, 'thing')} can't be made again without a stand-in")
+    saves = found.teardown.saves
+    said.append(
+        f"save {listed([each.thing for each in saves], 4)} before you take it down"
+        if saves
+        else "nothing has to be saved before you take it down"
+    )
+    return "; ".join(said)
+
+
+def _count(loss: Loss) -> int:
+    return sum(1 for fate in loss.fates if fate.way is loss.way)
+
+
+def _short(standing: Standing, loss: Loss) -> str:
+    """One loss on one line: what it was, what comes of the worst of it, when it is over."""
+    worst = [fate for fate in loss.fates if fate.way is loss.way]
+    said = "; ".join(
+        f"{fate.thing}, {_why_short(fate)}" if fate.thing not in loss.lost else _why_short(fate)
+        for fate in (worst[:1] if loss.way is Way.STAND_IN else worst[:MOST_FATES])
+    )
+    if loss.way is Way.STAND_IN and len(worst) > 1:
+        said = f"{listed([fate.thing for fate in worst], MOST_FATES)}: {said}"
+    elif len(worst) > MOST_FATES:
+        said += f"; and {len(worst) - MOST_FATES} more"
+    late = [each.data for each in loss.broken]
+    short = (
+        f"; {listed(late, 3)} {'misses its objective' if len(late) == 1 else 'miss their objectives'}"
+        if late
+        else ""
+    )
+    return f"{_names(standing, loss)}: {said}; {_over(loss)}{short}"
+
+
+def _names(standing: Standing, loss: Loss) -> str:
+    first = called_all(loss.lost, standing.lab)
+    return f"{first} (or {listed(loss.alike, 3)})" if loss.alike else first
+
+
+def _made(standing: Standing, those: Sequence[Loss]) -> Iterator[Line]:
+    slowest = sorted(those, key=lambda loss: -loss.back_s.likely)
+    for loss in slowest[:MOST_MADE]:
+        late = [each.data for each in loss.broken]
+        short = (
+            f"; {listed(late, 3)} {'misses its objective' if len(late) == 1 else 'miss their objectives'}"
+            if late
+            else ""
+        )
+        yield labelled(
+            Way.MADE.value,
+            f"{_names(standing, loss)}: {_over(loss)}{short}",
+            style=STYLE[Way.MADE],
+            width=WIDTH,
+        )
+    rest = slowest[MOST_MADE:]
+    if rest:
+        count = sum(1 + len(loss.alike) for loss in rest)
+        yield labelled(
+            Way.MADE.value,
+            f"{counted(count, 'thing')} more, the slowest {_over(rest[0])}",
+            style=STYLE[Way.MADE],
+            width=WIDTH,
+        )
+
+
+def _over(loss: Loss) -> str:
+    if math.isinf(loss.back_s.likely):
+        return "not all of it ever stands again"
+    if loss.back_s.likely == 0:
+        return "nothing stops"
+    return (
+        f"over after {_time(loss.back_s.likely)}{f', {_time(loss.hands_s)} of work' if loss.hands_s else ''}"
+    )
+
+
+def _ends(loss: Loss) -> str:
+    gone = [fate.thing for fate in loss.fates if fate.way is Way.ONLY_HERE]
+    said = f"{listed(gone, 4)} {'is' if len(gone) == 1 else 'are'} gone for good; " if gone else ""
+    if math.isinf(loss.back_s.likely):
+        return f"{said}not all of it ever stands again"
+    lent = f" with {joined(loss.stand_ins)}" if loss.stand_ins else ""
+    low, high = loss.back_s.low, loss.back_s.high
+    spread = f" ({_time(low)} to {_time(high)})" if low < high else ""
+    return f"{said}the rest stands again after {_time(loss.back_s.likely)}{spread}{lent}, {_time(loss.hands_s)} of work"
+
+
+def _why(fate: Fate) -> str:
+    if fate.way is Way.STAND_IN:
+        helps = (
+            f"with {joined(fate.stand_ins)}"
+            if fate.stand_ins
+            else f"no accepted stand-in helps{f'; one for {listed(fate.would_do, 3)} would' if fate.would_do else ''}"
+        )
+        chain = " -> ".join(fate.circle) if fate.circle else "; ".join(fate.reasons)
+        return f"{helps} ({chain})" if chain else helps
+    return "; ".join(fate.reasons)
+
+
+def _why_short(fate: Fate) -> str:
+    if fate.source is None:
+        return _why(fate)
+    every = f", made every {_time(fate.source.every_s)}" if fate.source.every_s is not None else ""
+    return f"from {listed(fate.source.to)}{every}, {_proved(fate.source)}"
+
+
+def _proved(source: Source) -> str:
+    return f"restored {source.proved.isoformat()}" if source.proved else "never seen restored"
+
+
+def _figures(fate: Fate) -> str:
+    said = []
+    if fate.way is not Way.ONLY_HERE and fate.size is not None and fate.loses_s is None:
+        said.append("how much is lost nobody says")
+    elif fate.loses_s and fate.way is not Way.ONLY_HERE:
+        said.append(f"loses {_time(fate.loses_s)} at most")
+    if 0 < fate.back_s < math.inf:
+        said.append(f"back after {_time(fate.back_s)}")
+    return f" ({', '.join(said)})" if said else ""
+
+
+def _objectives(objectives: Sequence[Objective]) -> Iterator[Line]:
+    if not objectives:
+        return
+    yield Line()
+    yield Line("What you allow, and what comes of it:", style="head")
+    for each in objectives:
+        said = []
+        if each.may_lose_s is not None:
+            loses = (
+                "nobody says how much is lost"
+                if each.loses_s is None
+                else "loses all of it"
+                if math.isinf(each.loses_s)
+                else f"loses {_time(each.loses_s)} at most"
+            )
+            said.append(f"{loses}, {_time(each.may_lose_s)} is allowed")
+        if each.back_within_s is not None:
+            back = "never comes back" if math.isinf(each.back_s) else f"is back after {_time(each.back_s)}"
+            said.append(f"{back}, {_time(each.back_within_s)} is allowed")
+        style = "met" if each.met else "broken"
+        yield labelled("met" if each.met else "BROKEN", f"{each.data} {'; '.join(said)}", style=style)
+
+
+def _works(works: Sequence[Work]) -> Iterator[Line]:
+    if not works:
+        return
+    yield Line()
+    yield Line("In this order it can be done, by one pair of hands:", style="head")
+    rows = [
+        (
+            str(each.number),
+            _time(each.begins_s),
+            _time(each.ends_s - each.begins_s),
+            _time(each.hands_s) if each.hands_s else "",
+            f"{each.says}{f' (after {listed(map(str, each.after), 6)})' if each.after else ''}",
+        )
+        for each in works
+    ]
+    yield from table(("no", "begins after", "takes", "work", "what"), rows, right=(0, 1, 2, 3))
+
+
+def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
+    yield Line("The whole lab torn down, wiped, and made again", style="head")
+    yield labelled("left", listed(found.remains, 10), indent=2)
+    if found.saves:
+        proved = "no shorter list does" if found.proven else "a shorter list may exist"
+        yield labelled(
+            "save",
+            f"{counted(len(found.saves), 'thing')} first, {_size(found.size)}, {_time(found.takes_s)} of copying; {proved}:",
+            indent=2,
+        )
+        for save in found.saves:
+            yield labelled("", _save(save), indent=4, width=2)
+            if save.where is not None:
+                yield labelled("", f"at {save.where}", style="quiet", indent=6, width=2)
+    else:
+        yield labelled("save", "nothing: all of it can be made again or read from outside", indent=2)
+    restored = [fate for fate in found.saved.fates if fate.source is not None]
+    for fate in restored:
+        assert fate.source is not None
+        lost = "" if fate.loses_s is None else f", {_time(fate.loses_s)} old at most: make a last one"
+        yield labelled(
+            "backup", f"{fate.thing} from {listed(fate.source.to)}, {_proved(fate.source)}{lost}", indent=2
+        )
+    circles = dict.fromkeys(
+        fate.circle for fate in found.saved.fates if fate.way is Way.STAND_IN and fate.circle
+    )
+    shortest = sorted(circles, key=len)[:1]
+    if found.saved.stand_ins:
+        why = f", since {' -> '.join(shortest[0])} wait for each other" if shortest else ""
+        yield labelled("lend", f"{joined(found.saved.stand_ins)}{why}", indent=2)
+    if found.gone:
+        yield labelled("gone", f"{listed(found.gone, 8)} can't be got back even so", style="lost", indent=2)
+        first = found.saved.of(found.gone[0])
+        yield labelled("", _why(first), indent=4, width=2)
+    for each in found.saved.broken:
+        yield from list(_objectives((each,)))[2:]
+    yield labelled(
+        "takes",
+        f"{_ends(found.saved)}; the order is in the runbook (--runbook FILE) and in --json",
+        indent=2,
+    )
+
+
+def _save(save: Save) -> str:
+    more = [each for each in save.brings if each != save.thing]
+    brings = f"; brings back {listed(more, 4)} too" if more else ""
+    size = f", {_size(save.size)} in {_time(save.takes_s)} ({save.slowest})" if save.size else ""
+    return f"{save.word} {save.thing}{size}: {save.to}{brings}; {'; '.join(save.why)}"
+
+
+def _size(value: float) -> str:
+    return units.format(value, Dimension.DATA)
+
+
+def _time(seconds: float) -> str:
+    return units.format(seconds, Dimension.TIME)
