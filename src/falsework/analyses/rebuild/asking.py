@@ -8,7 +8,7 @@ from math import inf
 
 from falsework.analyses.rebuild.choosing import Chosen, chosen, stuck
 from falsework.analyses.rebuild.copying import Copier
-from falsework.analyses.rebuild.destroyed import Destroying, Ruin
+from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.fates import Ending, fates
 from falsework.analyses.rebuild.knowing import Knowing, Wants, readable
 from falsework.analyses.rebuild.mending import guessed_mends
@@ -110,16 +110,16 @@ class Asking:
         )
         found = fates(self.destroying, self.knowing, ending)
         fallen = tuple(
-            service.id
-            for service in self.lab.of(Service)
-            if service.id in ruin.down and self.standing.baseline.back(service.id)
+            name
+            for name in in_lab_order(self.destroying, ruin.down)
+            if isinstance(self.lab.things.get(ThingId(name)), Service) and self.standing.baseline.back(name)
         )
         last = [
             max((each.serves_s[goal] for goal in growth.goals), default=0.0) for each in (low, likely, high)
         ]
         return Loss(
             lost=ruin.lost,
-            destroyed=tuple(each for each in self.lab.things if each in ruin.destroyed),
+            destroyed=in_lab_order(self.destroying, ruin.destroyed),
             fallen=fallen,
             way=max((fate.way for fate in found), key=lambda way: way.rank, default=Way.MADE),
             fates=found,

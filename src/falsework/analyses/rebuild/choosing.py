@@ -109,24 +109,38 @@ def waits_for(growth: Regrowth, grown: Growing, state: State) -> list[State]:
     return found
 
 
-def circle(growth: Regrowth, grown: Growing, start: int) -> tuple[str, ...]:
-    """The smallest circle of things that wait for each other to begin, met from `start` on; ends where it began.
+class Circles:
+    """The smallest circles of things that wait for each other to begin, after one loss.
 
     Things that only serve once the other serves are no circle: they begin, and then both serve.
-    Empty where what `start` waits for can't come for another reason.
     """
 
-    def waits(state: State) -> list[State]:
-        return waits_for(growth, grown, state)
+    def __init__(self, growth: Regrowth, grown: Growing) -> None:
+        self.growth, self.grown = growth, grown
+        self._through: dict[State, tuple[State, ...]] = {}
+        self._waits: dict[State, list[State]] = {}
 
-    best: tuple[State, ...] = ()
-    for first in _from((start, True), waits):
-        if first[1]:
-            continue
-        found = _back_to(first, waits, len(best) or None)
-        if found and (not best or len(found) < len(best)):
-            best = found
-    return _said(growth.system.names, best)
+    def met_from(self, start: int) -> tuple[str, ...]:
+        """The smallest circle met from an item on, ending where it began.
+
+        Empty where what it waits for can't come for another reason. Where very much waits, circles through the
+        first things that were looked at are told, not always the smallest of all.
+        """
+        best: tuple[State, ...] = ()
+        for first in _from((start, True), self._waits_of):
+            if first[1]:
+                continue
+            if first not in self._through and len(self._through) < MOST_LOOKED_FROM:
+                self._through[first] = _back_to(first, self._waits_of)
+            found = self._through.get(first, ())
+            if found and (not best or len(found) < len(best)):
+                best = found
+        return _said(self.growth.system.names, best)
+
+    def _waits_of(self, state: State) -> list[State]:
+        if state not in self._waits:
+            self._waits[state] = waits_for(self.growth, self.grown, state)
+        return self._waits[state]
 
 
 def _from(start: State, waits: _Waits) -> list[State]:
@@ -140,14 +154,12 @@ def _from(start: State, waits: _Waits) -> list[State]:
     return list(seen)
 
 
-def _back_to(start: State, waits: _Waits, within: int | None) -> tuple[State, ...]:
+def _back_to(start: State, waits: _Waits) -> tuple[State, ...]:
     """The shortest way from `start` to itself."""
     came: dict[State, State] = {}
-    queue = deque([(start, 0)])
+    queue = deque([start])
     while queue:
-        at, far = queue.popleft()
-        if within is not None and far + 1 >= within - 1:
-            return ()
+        at = queue.popleft()
         for each in waits(at):
             if each == start:
                 way = [at]
@@ -156,7 +168,7 @@ def _back_to(start: State, waits: _Waits, within: int | None) -> tuple[State, ..
                 return (*reversed(way), start)
             if each not in came:
                 came[each] = at
-                queue.append((each, far + 1))
+                queue.append(each)
     return ()
 
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from falsework.errors import QuestionError, nearest
-from falsework.model.lab import Lab
 from falsework.model.parts import (
     Card,
     Circuit,
@@ -109,7 +108,7 @@ class Destroying:
                         self.leaning.setdefault(each, []).append((name, number))
         self.names = np.array(list(standing.support.things), dtype=object)
         self.rows = np.array([standing.gates.back[name] for name in standing.support.things])
-        self.order = {name: at for at, name in enumerate(self.lab.things)}
+        self.order: dict[str, int] = {name: at for at, name in enumerate(self.lab.things)}
 
     def _place(self, thing: Thing, laid: set[str]) -> None:
         if isinstance(thing, Supply | Card | Controller):
@@ -284,7 +283,7 @@ class Destroying:
         return down
 
 
-def in_lab_order(lab: Lab, names: Iterable[str]) -> tuple[str, ...]:
+def in_lab_order(destroying: Destroying, names: Iterable[str]) -> tuple[str, ...]:
     """The names in the order of the lab, those it does not know last."""
-    order = {name: at for at, name in enumerate(lab.things)}
-    return tuple(sorted(names, key=lambda name: (order.get(ThingId(name), len(order)), name)))
+    order, last = destroying.order, len(destroying.order)
+    return tuple(sorted(names, key=lambda name: (order.get(name, last), name)))

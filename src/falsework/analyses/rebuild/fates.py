@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import inf
 
 from falsework import units
-from falsework.analyses.rebuild.choosing import Chosen, circle, grown_with
-from falsework.analyses.rebuild.destroyed import Destroying, Ruin
+from falsework.analyses.rebuild.choosing import Chosen, Circles, grown_with
+from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.knowing import Knowing, Wants, open_
 from falsework.analyses.rebuild.mending import Job
 from falsework.analyses.rebuild.reasons import gone, own_circle, restored, source, waiting
@@ -18,8 +18,8 @@ from falsework.analyses.rebuild.timing import Timetable
 from falsework.analyses.rebuild.working import Labour
 from falsework.engines.founded.growing import Growing
 from falsework.errors import listed
-from falsework.model.parts import Cable, Card, Controller, Drive, Outside, Part, Supply, Thing
-from falsework.model.services import Data, Secret, Service, Store
+from falsework.model.parts import Cable, Card, Controller, Drive, Outside, Part, Supply, Thing, ThingId
+from falsework.model.services import Copy, Data, Secret, Service, Store
 from falsework.units import Dimension
 
 
@@ -61,16 +61,27 @@ class _Teller:
         self.destroying, self.knowing, self.ending = destroying, knowing, ending
         self.lab = destroying.lab
         self.alone: Growing | None = None
+        self.circles: Circles | None = None
         self.outside = frozenset(each.id for each in self.lab.of(Outside))
 
     def all(self) -> tuple[Fate, ...]:
         found: list[Fate] = []
-        for thing in self.lab.things.values():
-            if isinstance(thing, Data | Secret):
-                if thing.id in self.ending.before:
-                    found.extend(self._data(thing) if isinstance(thing, Data) else self._key(thing))
-            elif self._told(thing):
-                found.append(self._thing(thing))
+        ruin, growth = self.ending.ruin, self.ending.growth
+        touched = {*ruin.destroyed, *(growth.system.names[at] for at in self.ending.without)}
+        for name in touched & ruin.destroyed:
+            thing = self.lab.things[ThingId(name)]
+            if isinstance(thing, Copy):
+                touched.add(thing.service)
+        for name in in_lab_order(self.destroying, touched):
+            made = self.lab.things.get(ThingId(name))
+            if made is not None and not isinstance(made, Data | Secret) and self._told(made):
+                found.append(self._thing(made))
+        for data in self.lab.of(Data):
+            if data.id in self.ending.before:
+                found.extend(self._data(data))
+        for key in self.lab.of(Secret):
+            if key.id in self.ending.before:
+                found.extend(self._key(key))
         return tuple(sorted(found, key=lambda fate: -fate.way.rank))
 
     def _told(self, thing: Thing) -> bool:
@@ -116,12 +127,16 @@ class _Teller:
             yield self._how(thing, jobs)
         elif thing.id in self.ending.ruin.destroyed:
             yield "it comes with what it is in"
-        backups = [
-            data.id
-            for data in self.lab.of(Data)
-            if any(thing.id in backup.to.ids for backup in data.backed_up)
-        ]
-        if backups and thing.id in self.ending.ruin.destroyed:
+        backups = (
+            [
+                data.id
+                for data in self.lab.of(Data)
+                if any(thing.id in backup.to.ids for backup in data.backed_up)
+            ]
+            if thing.id in self.ending.ruin.destroyed
+            else []
+        )
+        if backups:
             yield f"the backups of {listed(backups, 4)} that lay there are made anew from what they back up"
 
     def _how(self, thing: Thing, jobs: list[Job]) -> str:
@@ -146,6 +161,8 @@ class _Teller:
         growth, picked = self.ending.growth, self.ending.picked
         if self.alone is None:
             self.alone = grown_with(growth, ())
+            self.circles = Circles(growth, self.alone)
+        assert self.circles is not None
         never = at in picked.stuck
         return Fate(
             thing=thing.id,
@@ -154,7 +171,7 @@ class _Teller:
             stand_ins=() if never else picked.stand_ins,
             would_do=self.ending.would_do if never else (),
             reasons=tuple(waiting(growth, self.alone, at)),
-            circle=circle(growth, self.alone, at),
+            circle=self.circles.met_from(at),
             back_s=inf if never else back,
         )
 

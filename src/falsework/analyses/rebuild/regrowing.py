@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from falsework.analyses.rebuild.destroyed import Destroying, Ruin
+from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.knowing import Knowing, Wants, open_
 from falsework.engines.founded.system import Clause, System
 from falsework.model.needs import Need
@@ -121,8 +121,7 @@ class _Grower:
     ) -> None:
         self.base, self.ruin, self.wants, self.known, self.saved = base, ruin, wants, known, saved
         self.lab, self.things = base.lab, base.standing.support.things
-        order = base.destroying.order
-        down = sorted(ruin.down, key=lambda name: (order.get(ThingId(name), len(order)), name))
+        down = in_lab_order(base.destroying, ruin.down)
         self.pools = [pool for pool in base.pools if pool.hosts and set(pool.hosts.ids) <= ruin.down]
         self.restored: dict[str, int] = {}
         self.waiting = [data for data in base.all_data if self._waits(data, worse)]

@@ -66,7 +66,7 @@ def labour(
     task: dict[int, Task] = {}
     copying: dict[int, Copying] = {}
     names = [name for name in ruin.destroyed if name in growth.item and name in lab.things]
-    for name, job in jobs(destroying, ruin, in_lab_order(lab, names), guessed).items():
+    for name, job in jobs(destroying, ruin, in_lab_order(destroying, names), guessed).items():
         found[growth.item[name]], task[growth.item[name]] = job, Task.MEND
     for pool in lab.of(Pool):
         if pool.id in growth.item and pool.hosts and set(pool.hosts.ids) <= ruin.destroyed:
@@ -169,8 +169,8 @@ def works(
     items = [at for at, job in done.job.items() if job.says and times.begins_s[at] < inf]
     items += [
         growth.item[service.id]
-        for service in lab.of(Service)
-        if service.id in growth.item
+        for name in growth.item
+        if isinstance(service := lab.things.get(ThingId(name)), Service)
         and times.serves_s[growth.item[service.id]] < inf
         and not any(copy.id in ruin.destroyed for copy in destroying.copies_of.get(service.id, ()))
     ]

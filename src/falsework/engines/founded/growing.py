@@ -32,7 +32,7 @@ class Growing:
 
     Cost:
         All growth together is linear in the clauses, but for items that have begun and do not serve yet: those are
-        looked at again with every batch.
+        looked at again when something that they lack begins or serves, or may.
     """
 
     def __init__(self, system: System, *, free: Collection[int] = ()) -> None:
@@ -47,6 +47,8 @@ class Growing:
         self._owner: list[int] = []
         self._on_begun: dict[int, list[int]] = {}
         self._on_serves: dict[int, list[int]] = {}
+        # By what they lack, the items that have begun and do not serve: each lacks the members of one clause.
+        self._lacking: dict[int, list[int]] = {}
         for item, clauses in enumerate(system.begin):
             for clause in clauses:
                 if clause.enough > 0:
@@ -71,6 +73,7 @@ class Growing:
         other.begun, other.serves, other.able = set(self.begun), set(self.serves), set(self.able)
         other._unmet, other._left = list(self._unmet), list(self._left)
         other._on_begun, other._on_serves = dict(self._on_begun), dict(self._on_serves)
+        other._lacking = {item: list(those) for item, those in self._lacking.items()}
         return other
 
     def begin(self, items: Iterable[int]) -> None:
@@ -95,7 +98,7 @@ class Growing:
             self.able.difference_update(begun)
             for item in begun:
                 self._hear(self._on_begun, item, more)
-            serves = self._newly_serving()
+            serves = self._newly_serving(begun)
             self.serves.update(serves)
             for item in serves:
                 self._hear(self._on_serves, item, more)
@@ -115,20 +118,47 @@ class Growing:
                 else:
                     self.able.add(owner)
 
-    def _newly_serving(self) -> list[int]:
-        """The greatest set among what has begun and does not serve yet; it only shrinks while it is sought."""
-        hopeful = self.begun - self.serves
-        while True:
-            out = {
-                item
-                for item in hopeful
-                if not all(self._holds(clause, hopeful) for clause in self.system.serve[item])
-            }
-            if not out:
-                return sorted(hopeful)
-            hopeful -= out
+    def _newly_serving(self, fresh: Collection[int]) -> list[int]:
+        """The greatest set among what has begun and does not serve yet; it only shrinks while it is sought.
+
+        Whoever does not serve lacks the members of some clause. Unless one of those is hopeful now, the clause
+        fails as before; so hope spreads from what has just begun to those that lack it, and no further.
+        """
+        hopeful: set[int] = set()
+        stack = list(fresh)
+        while stack:
+            item = stack.pop()
+            if item not in hopeful and item in self.begun and item not in self.serves:
+                hopeful.add(item)
+                stack.extend(self._lacking.pop(item, ()))
+        users: dict[int, list[int]] = {}
+        for item in hopeful:
+            for clause in self.system.serve[item]:
+                for each in clause.of:
+                    if each in hopeful:
+                        users.setdefault(each, []).append(item)
+        looked_at = list(hopeful)
+        while looked_at:
+            item = looked_at.pop()
+            fails = (each for each in self.system.serve[item] if not self._holds(each, hopeful))
+            lacking = next(fails, None) if item in hopeful else None
+            if lacking is not None:
+                # What it lacks is noted while all that still hopes counts: whoever gave up before it, or has not
+                # begun. So those who lack each other are never left to wait for nobody else.
+                self._note(item, lacking, hopeful)
+                hopeful.discard(item)
+                looked_at.extend(users.get(item, ()))
+        return sorted(hopeful)
+
+    def _note(self, item: int, lacking: Clause, hopeful: set[int]) -> None:
+        for each in dict.fromkeys(lacking.of):
+            there = each in self.begun if lacking.begun else each in self.serves or each in hopeful
+            if not there:
+                self._lacking.setdefault(each, []).append(item)
 
     def _holds(self, clause: Clause, hopeful: set[int]) -> bool:
-        if clause.begun:
-            return sum(each in self.begun for each in set(clause.of)) >= clause.enough
-        return sum(each in self.serves or each in hopeful for each in set(clause.of)) >= clause.enough
+        found = 0
+        for each in set(clause.of):
+            if each in self.begun if clause.begun else each in self.serves or each in hopeful:
+                found += 1
+        return found >= clause.enough
