@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from falsework.faces.answers_chances import CHANCES, chances_schema
+from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
 from falsework.faces.errors import FORMAT
@@ -32,7 +33,7 @@ def answers_schema() -> Schema:
             ref("lose"),
             ref("why"),
             ref("why lost"),
-            *map(ref, (*CHANCES, *RAISING, *REBUILDING)),
+            *map(ref, (*CHANCES, *LOOPS, *RAISING, *REBUILDING)),
             ref("errors"),
         ],
         "$defs": {
@@ -81,6 +82,7 @@ def answers_schema() -> Schema:
                 ),
             ),
             **chances_schema(),
+            **loops_schema(),
             **raising_schema(),
             **rebuild_schema(),
             "errors": object_(

@@ -14,6 +14,16 @@ from falsework.faces.cli.running import run
 def add() -> None:
     """Add the commands to the program, in the order in which help lists them."""
     app.command(
+        "loops",
+        help=help_(
+            "Tell which things wait for each other, kind by kind, and what is the cheapest way out.",
+            "loops lab.yaml",
+            "loops lab.yaml --all --json",
+            more="Loops to build, to start, to take over, to mend and to restore; loops to run hold while they stand. "
+            "Exit status: 0, 1 where a loop keeps something from starting, 2 no answer.",
+        ),
+    )(loops)
+    app.command(
         "raise",
         help=help_(
             "Tell in which order to build the lab, with which stand-ins, and what is fragile on the way.",
@@ -37,6 +47,21 @@ def add() -> None:
             "within`) exist only here, 2 no answer.",
         ),
     )(rebuild)
+
+
+def loops(
+    lab: Lab,
+    all_: Annotated[bool, typer.Option("--all", help="Show every loop.")] = False,
+    json: Json = False,
+) -> None:
+    """Find what waits for itself."""
+
+    def work() -> int:
+        from falsework.faces.cli.loops import Asked, loops_of
+
+        return loops_of(Asked(lab=lab, all=all_, json=json))
+
+    raise typer.Exit(run(work, command="loops", as_json=json))
 
 
 def raise_(
