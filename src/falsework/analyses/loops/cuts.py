@@ -10,6 +10,7 @@ from falsework.analyses.loops.waiting import Wait, Waits
 from falsework.engines.founded.cheapest import cheapest
 from falsework.engines.founded.system import Clause, System
 from falsework.model.lab import Lab
+from falsework.model.needs import Need
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn
 from falsework.model.services import Secret
@@ -132,16 +133,19 @@ class _Offers:
         either = {target: self._new(f"{self.names[target]} or a stand-in") for target in covers}
         begin = [tuple(self._clauses(at, some, either)) for at, some in enumerate(self.waits.begin)]
         serve = [tuple(self._clauses(at, some, either)) for at, some in enumerate(self.waits.serve)]
-        more: dict[int, tuple[Clause, ...]] = {}
+        starts: dict[int, tuple[Clause, ...]] = {}
+        runs: dict[int, tuple[Clause, ...]] = {}
         for target, join in either.items():
-            more[join] = (Clause(of=(target, *covers[target]), enough=1),)
+            starts[join] = (Clause(of=(target, *covers[target]), enough=1, begun=True),)
+            runs[join] = (Clause(of=(target, *covers[target]), enough=1),)
         for offer, stand_in in needs.items():
-            more[offer] = tuple(self._needs(stand_in, offer, item, covers))
-        rest = [more.get(at, ()) for at in range(len(begin), len(self.names))]
+            starts[offer] = tuple(self._needs(_wanted(stand_in, run=False), offer, item, covers))
+            runs[offer] = tuple(self._needs(_wanted(stand_in, run=True), offer, item, covers))
+        more = range(len(begin), len(self.names))
         system = System(
             names=tuple(self.names),
-            begin=(*begin, *rest),
-            serve=(*serve, *rest),
+            begin=(*begin, *(starts.get(at, ()) for at in more)),
+            serve=(*serve, *(runs.get(at, ()) for at in more)),
             costs={at: round(cut.costs_s) * _FINE + cut.assumed for at, cut in self.cuts.items()},
         )
         best = cheapest(system, sorted(self.stuck), seconds=seconds, workers=1)
@@ -187,18 +191,25 @@ class _Offers:
                 yield self._offer(("provider", on), second_provider(on, [thing]))
 
     def _needs(
-        self, stand_in: StandIn, offer: int, item: Mapping[str, int], covers: Mapping[int, Sequence[int]]
+        self,
+        wanted: Sequence[tuple[tuple[str, ...], int]],
+        offer: int,
+        item: Mapping[str, int],
+        covers: Mapping[int, Sequence[int]],
     ) -> Iterator[Clause]:
         """What a stand-in needs itself; it does not meet its own need."""
-        for ids, enough in _wanted(stand_in):
+        for ids, enough in wanted:
             on = [item[name] for name in ids if name in item]
             others = [each for target in on for each in covers.get(target, ()) if each != offer]
             yield Clause(of=(*on, *others), enough=enough if len(on) == len(ids) else 0)
 
 
-def _wanted(stand_in: StandIn) -> list[tuple[tuple[str, ...], int]]:
-    """What a stand-in needs itself, and how many of it."""
+def _wanted(stand_in: StandIn, *, run: bool = False) -> list[tuple[tuple[str, ...], int]]:
+    """What a stand-in needs itself to begin, or while it serves, and how many of it."""
     needs = stand_in.needs
-    listed = (*needs.to_build, *needs.to_start, *needs.run_and_start, *needs.to_run) if needs else ()
+    listed: tuple[Need, ...] = ()
+    if needs is not None:
+        always = needs.run_and_start
+        listed = (*always, *needs.to_run) if run else (*always, *needs.to_build, *needs.to_start)
     wanted = [(need.of.ids, need.enough or 1) for need in listed if not need.soft]
     return wanted + ([(stand_in.on.ids, 1)] if stand_in.on is not None else [])
