@@ -21,7 +21,8 @@ from collections.abc import Mapping, Sequence
 
 from falsework.analyses.raising.evenings import DAY_MIN, minutes_until, worker_of
 from falsework.analyses.raising.jobs import Jobs, jobs, minutes_of
-from falsework.analyses.raising.result import Fragile, Plan, Schedule, Slot, Step
+from falsework.analyses.raising.refusals import MOST_YEARS, nobody, refusal, too_late
+from falsework.analyses.raising.result import Fragile, Plan, Schedule, Slot
 from falsework.engines.scheduling.solve import solve
 from falsework.engines.scheduling.tasks import (
     Impossible,
@@ -29,15 +30,12 @@ from falsework.engines.scheduling.tasks import (
     Project,
     Stretch,
     Timetable,
-    Worker,
 )
 from falsework.engines.scheduling.windows import pieces
-from falsework.errors import Fault, LabError, LimitError, QuestionError, listed, nearest
+from falsework.errors import LabError, QuestionError, listed, nearest
 from falsework.model.lab import Lab
-from falsework.model.parts import ThingId
 from falsework.model.people import Person
 
-MOST_YEARS = 10
 _MOST_DAYS = MOST_YEARS * 366
 
 
@@ -88,7 +86,7 @@ def schedule(
             table = solve(project, seconds=seconds, workers=workers, progress=progress)
         except Impossible as error:
             if error.why != "windows" or days >= _MOST_DAYS:
-                raise _refusal(plan, people, made, error, project.workers) from error
+                raise refusal(plan, people, made, error, project.workers) from error
             days = min(4 * days, _MOST_DAYS)
         else:
             return _schedule(plan, people, made, project, table, begin)
@@ -153,9 +151,9 @@ def _able(
         who = tuple(sorted(seats[name] for name in step.by if name in seats))
         able.append(who if step.by else tuple(range(len(people))))
         if minutes_of(step)[1] and not able[-1]:
-            faults.append(_nobody(lab, step, people))
+            faults.append(nobody(lab, step, people))
         if step.not_before is not None and minutes_until(begins, step.not_before) > _MOST_DAYS * DAY_MIN:
-            faults.append(_too_late(lab, step))
+            faults.append(too_late(lab, step))
     if faults:
         raise LabError(faults)
     return tuple(able)
@@ -171,74 +169,6 @@ def _on_jobs(made: Jobs, found: Sequence[Stretch]) -> tuple[Stretch, ...]:
             more=(0 if each.first is None else made.before[each.first]) - made.before[each.last],
         )
         for each in found
-    )
-
-
-def _nobody(lab: Lab, step: Step, people: Sequence[Person | None]) -> Fault:
-    """Nobody of those who take part may do a step."""
-    where, path = step.where, ""
-    for thing in (lab.things.get(ThingId(name)) for name in step.things):
-        if where is None and thing is not None and thing.raising is not None:
-            where, path = thing.raising.place("by"), f"{thing.id}.raising.by"
-    there = listed(str(person.id) for person in people if person is not None)
-    return Fault(
-        where,
-        f"step {step.number} ({step.says}) can only be done by {listed(step.by)}, who {_takes_no_part(step)}",
-        f"Taking part: {there or 'one unnamed pair of hands'}. Let one of them do it, or let {step.by[0]} take part.",
-        path,
-    )
-
-
-def _takes_no_part(step: Step) -> str:
-    return "takes no part" if len(step.by) == 1 else "take no part"
-
-
-def _too_late(lab: Lab, step: Step) -> Fault:
-    where, path = step.where, ""
-    for thing in (lab.things.get(ThingId(name)) for name in step.things):
-        if thing is not None and thing.raising is not None and thing.raising.comes_on == step.not_before:
-            where, path = thing.raising.place("comes_on"), f"{thing.id}.raising.comes on"
-            break
-    return Fault(
-        where,
-        f"step {step.number} ({step.says}) waits for a delivery on {step.not_before}, "
-        f"more than {MOST_YEARS} years after the begin",
-        "Look at the year of the delivery, or at the day on which the work begins.",
-        path,
-    )
-
-
-def _refusal(
-    plan: Plan,
-    people: Sequence[Person | None],
-    made: Jobs,
-    error: Impossible,
-    workers: Sequence[Worker],
-) -> Exception:
-    """What the owner is told where no calendar can be made."""
-    step = plan.steps[made.steps[error.tasks[0]][0]]
-    if error.why == "circle":
-        steps = listed(str(plan.steps[index].number) for job in error.tasks for index in made.steps[job])
-        return LabError(
-            [Fault(step.where, f"steps {steps} wait for each other", "Take one of these waits away.")]
-        )
-    able = [seat for seat, person in enumerate(people) if not step.by or (person and person.id in step.by)]
-    idle = [people[seat] for seat in able if not workers[seat].windows]
-    if able and len(idle) == len(able):
-        return LabError(
-            Fault(
-                person.place("works"),
-                f"step {step.number} ({step.says}) needs {person.id}, "
-                f"who never works in {MOST_YEARS} years from the begin",
-                "Give hours under `works`, or take days out of `away`.",
-                f"people.{person.id}.works",
-            )
-            for person in idle
-            if person is not None
-        )
-    return LimitError(
-        f"the work of step {step.number} ({step.says}) does not end within {MOST_YEARS} years of these hours",
-        "Give more hours under `works`, or look at its `hands`.",
     )
 
 
