@@ -217,7 +217,8 @@ class Schedule:
         slots: one a step, in the order of the steps.
         begins, ends: of the whole.
         earliest_end: proved: no calendar ends before this.
-        fragile_h: hours during which some service that serves has a single point of failure.
+        fragile_h: hours, summed over services, during which one that serves has a single point of failure that the
+            finished lab has not.
         least_fragile_h: proved: no calendar with this end has fewer.
         critical: the steps that decide the end.
         spread_s: one standard deviation of the time along the critical steps, seconds of doing, three-point.
