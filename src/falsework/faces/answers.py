@@ -6,6 +6,7 @@ from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
+from falsework.faces.answers_starting import STARTING, starting_schema
 from falsework.faces.errors import FORMAT
 from falsework.faces.shapes import (
     Schema,
@@ -33,7 +34,7 @@ def answers_schema() -> Schema:
             ref("lose"),
             ref("why"),
             ref("why lost"),
-            *map(ref, (*CHANCES, *LOOPS, *RAISING, *REBUILDING)),
+            *map(ref, (*CHANCES, *LOOPS, *RAISING, *REBUILDING, *STARTING)),
             ref("errors"),
         ],
         "$defs": {
@@ -85,6 +86,7 @@ def answers_schema() -> Schema:
             **loops_schema(),
             **raising_schema(),
             **rebuild_schema(),
+            **starting_schema(),
             "errors": object_(
                 format={"const": FORMAT},
                 command=text("which command"),

@@ -6,7 +6,22 @@ from tests.faces.cli.typed import ROOT, typed
 
 from falsework import __version__
 
-COMMANDS = ("check", "lose", "why", "odds", "years", "tree", "loops", "raise", "start", "invent", "schema")
+COMMANDS = (
+    "check",
+    "lose",
+    "why",
+    "odds",
+    "years",
+    "tree",
+    "loops",
+    "raise",
+    "cold-start",
+    "shutdown",
+    "rebuild",
+    "start",
+    "invent",
+    "schema",
+)
 
 
 @pytest.mark.parametrize("command", COMMANDS)

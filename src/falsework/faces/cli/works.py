@@ -36,6 +36,26 @@ def add() -> None:
         ),
     )(raise_)
     app.command(
+        "cold-start",
+        help=help_(
+            "Tell whether all of it comes back after a power cut, how long that takes, and what is stuck.",
+            "cold-start lab.yaml",
+            "cold-start lab.yaml --hands --runbook start.pdf",
+            more="Nobody is there unless you say --hands. The runbook is the start sheet. Exit status: 0 all comes back, 1 "
+            "something stays down, 2 no answer.",
+        ),
+    )(cold_start)
+    app.command(
+        "shutdown",
+        help=help_(
+            "Tell whether each battery lasts until what it carries has stopped, and who is not told to.",
+            "shutdown lab.yaml",
+            "shutdown lab.yaml --runbook stop.pdf",
+            more="Nothing is ever stopped by it. The runbook is the stop sheet. Exit status: 0, 1 where something would be "
+            "cut hard or is not told, 2 no answer.",
+        ),
+    )(shutdown)
+    app.command(
         "rebuild",
         help=help_(
             "Tell what can be made again from the rest, what comes only from a backup, and what exists only here.",
@@ -144,3 +164,49 @@ def rebuild(
         )
 
     raise typer.Exit(run(work, command="rebuild", as_json=json))
+
+
+def cold_start(
+    lab: Lab,
+    out: Out = None,
+    hands: Annotated[
+        bool, typer.Option("--hands", help="Somebody is there, and switches on what stays off.")
+    ] = False,
+    no_outside: Annotated[
+        bool, typer.Option("--no-outside", help="Count on nothing outside but what power comes from.")
+    ] = False,
+    runbook: RunbookFile = None,
+    paper: Paper = "a4",
+    json: Json = False,
+) -> None:
+    """Start from nothing."""
+
+    def work() -> int:
+        from falsework.faces.cli.cold_start import Asked, start_cold
+
+        return start_cold(
+            Asked(
+                lab=lab,
+                out=tuple(out or ()),
+                hands=hands,
+                no_outside=no_outside,
+                runbook=runbook,
+                paper=paper,
+                json=json,
+            )
+        )
+
+    raise typer.Exit(run(work, command="cold-start", as_json=json))
+
+
+def shutdown(
+    lab: Lab, out: Out = None, runbook: RunbookFile = None, paper: Paper = "a4", json: Json = False
+) -> None:
+    """Stop on battery."""
+
+    def work() -> int:
+        from falsework.faces.cli.shutdown import Asked, shut_down
+
+        return shut_down(Asked(lab=lab, out=tuple(out or ()), runbook=runbook, paper=paper, json=json))
+
+    raise typer.Exit(run(work, command="shutdown", as_json=json))

@@ -1,0 +1,57 @@
+"""What may stand in an answer on a cold start or a stop on battery, as JSON Schema (draft 2020-12)?"""
+
+from __future__ import annotations
+
+from falsework.faces.errors import FORMAT
+from falsework.faces.shapes import Schema, amount, flag, list_, names, object_, ref, text
+
+STARTING = ("cold-start", "shutdown")
+"""The answers that are told of here."""
+
+
+def starting_schema() -> dict[str, Schema]:
+    """The shapes of these answers, and of what is in them, by name."""
+    return {
+        "cold-start": object_(
+            **_head("cold-start", "1 where something does not come back"),
+            hands=flag("whether people are there, who switch on what stays off"),
+            outside=flag("whether what is outside is counted on"),
+            whole=flag("whether everything comes back"),
+            up=list_(ref("at a time"), "what comes up, earliest first; seconds after the power is back"),
+            stuck=names("services, machines and alarms that stay down"),
+            circles=list_(names("each waits for the next; ends where it began"), "smallest first"),
+            by_hand=names("what stays off until a hand switches it on"),
+            too_early=names("what tried once, before what it needs was there"),
+        ),
+        "shutdown": object_(
+            **_head("shutdown", "1 where a battery is too short or a message does not arrive"),
+            batteries=list_(
+                object_(
+                    ups=text("the battery"),
+                    runtime_s=amount("how long it carries its present load, taken as constant"),
+                    signal_s=amount("when it tells the machines to stop"),
+                    latest_signal_s={
+                        "type": "number",
+                        "description": "the latest moment at which that would still do; negative if none would",
+                    },
+                    done=list_(
+                        ref("at a time"), "what it carries, first to stop first; seconds after the cut"
+                    ),
+                    cut_hard=names("what is still stopping when the battery is empty, last first"),
+                    unreached=names("whom the message does not reach"),
+                ),
+                "those that say when they signal",
+            ),
+        ),
+        "at a time": object_(thing=text("its name"), at_s=amount("when")),
+    }
+
+
+def _head(command: str, one: str) -> dict[str, Schema]:
+    return {
+        "format": {"const": FORMAT},
+        "command": {"const": command},
+        "lab": text("the name of the lab"),
+        "status": {"description": f"the exit status: {one}", "enum": [0, 1]},
+        "out": names("parts that are out"),
+    }

@@ -1,0 +1,95 @@
+"""Does it all come back after a power cut, how long does that take, and what is stuck?"""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework import units
+from falsework.analyses.aims import cold_reasons, few
+from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.faces.cli.lines import Line, labelled, put, put_text
+from falsework.faces.cli.lose import opened
+from falsework.faces.cli.paper import check_place, write_runbook
+from falsework.faces.cli.progress import Told
+from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.cli.table import table
+from falsework.faces.plain_starting import cold_start_answer
+from falsework.support.standing import Standing
+from falsework.units import Dimension
+
+_SHOWN = ("node", "switch", "store", "service", "alarm")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked for on the command line; the names are those of the options."""
+
+    lab: Path
+    out: tuple[str, ...] = ()
+    hands: bool = False
+    no_outside: bool = False
+    runbook: Path | None = None
+    paper: str = "a4"
+    json: bool = False
+
+
+def start_cold(asked: Asked) -> int:
+    """Start from nothing but mains, print what comes up, return the exit status: 1 where something stays down.
+
+    Raises:
+        FalseworkError: the file, the question, or the place for the start sheet.
+    """
+    check_place(asked.runbook, asked.paper)
+    with Told() as tell:
+        tell("reading the lab", 0, 1)
+        standing = opened(asked.lab, asked.out)
+        tell("starting from nothing", 0, 1)
+        found = cold_start(standing, hands=asked.hands, outside=not asked.no_outside)
+        if asked.runbook is not None:
+            # Only here: typesetting loads what no other answer needs.
+            from falsework.faces.runbook.of_cold_start import of_cold_start
+
+            tell("writing the start sheet", 0, 1)
+            sheet = of_cold_start(standing, found, date=datetime.date.today())
+            write_runbook(asked.runbook, sheet, paper=asked.paper)
+    status = MET if found.whole else BROKEN
+    if asked.json:
+        answer = cold_start_answer(
+            standing, found, hands=asked.hands, outside=not asked.no_outside, status=status
+        )
+        put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
+        return status
+    put(_lines(standing, found))
+    if asked.runbook is not None:
+        put((Line(), Line(f"The start sheet is in {asked.runbook}.")))
+    return status
+
+
+def _lines(standing: Standing, found: ColdStart) -> Iterator[Line]:
+    lab, things = standing.lab, standing.support.things
+    up = {name: at for name, at in found.up_s.items() if name in lab.things and things[name].word in _SHOWN}
+    last = max(up.values(), default=0.0)
+    if found.whole:
+        yield Line(f"{lab.name}: all is up {_time(last)} after the power is back", style="head")
+    else:
+        stays = "stays" if len(found.stuck) == 1 else "stay"
+        yield Line(f"{lab.name}: after a power cut {few(found.stuck)} {stays} down", style="head")
+        for reason in cold_reasons(found):
+            yield labelled("why", reason, indent=2)
+    if found.whole and found.by_hand:
+        yield labelled("hands", f"switch on {few(found.by_hand, 12)}", indent=2)
+    if up:
+        yield Line()
+        rows = [
+            (_time(at), things[name].word, name)
+            for name, at in sorted(up.items(), key=lambda each: (each[1], each[0]))
+        ]
+        yield from table(("after", "what", "name"), rows, right=(0,))
+
+
+def _time(seconds: float) -> str:
+    return units.format(seconds, Dimension.TIME)

@@ -1,0 +1,67 @@
+"""What do the answers on a cold start and on a stop on battery look like to a program?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from falsework.analyses.cold_start import ColdStart
+from falsework.analyses.shutdown import Shutdown
+from falsework.faces.errors import FORMAT
+from falsework.support.standing import Standing
+
+Plain = dict[str, Any]
+
+
+def cold_start_answer(
+    standing: Standing, found: ColdStart, *, hands: bool, outside: bool, status: int
+) -> Plain:
+    """What comes up when the power is back, and what does not."""
+    names = {str(name) for name in standing.lab.things}
+    return {
+        **_head(standing, "cold-start", status),
+        "hands": hands,
+        "outside": outside,
+        "whole": found.whole,
+        "up": [
+            {"thing": name, "at_s": at}
+            for name, at in sorted(found.up_s.items(), key=lambda each: (each[1], each[0]))
+            if name in names
+        ],
+        "stuck": list(found.stuck),
+        "circles": [list(circle) for circle in found.circles],
+        "by_hand": list(found.by_hand),
+        "too_early": list(found.too_early),
+    }
+
+
+def shutdown_answer(standing: Standing, found: Sequence[Shutdown], status: int) -> Plain:
+    """A stop on each battery that says when it signals."""
+    return {
+        **_head(standing, "shutdown", status),
+        "batteries": [
+            {
+                "ups": each.ups,
+                "runtime_s": each.runtime_s,
+                "signal_s": each.signal_s,
+                "latest_signal_s": each.latest_signal_s,
+                "done": [
+                    {"thing": name, "at_s": at}
+                    for name, at in sorted(each.done_s.items(), key=lambda one: (one[1], one[0]))
+                ],
+                "cut_hard": list(each.cut_hard),
+                "unreached": list(each.unreached),
+            }
+            for each in found
+        ],
+    }
+
+
+def _head(standing: Standing, command: str, status: int) -> Plain:
+    return {
+        "format": FORMAT,
+        "command": command,
+        "lab": standing.lab.name,
+        "status": status,
+        "out": sorted(standing.out),
+    }
