@@ -30,7 +30,7 @@ def add() -> None:
             "raise lab.yaml",
             "raise lab.yaml --from 2026-12-04 --runbook build.pdf",
             "raise lab.yaml --from-nothing --calendar build.ics --picture build.svg",
-            more="It begins with what `today` says is built. A calendar is made where --from, --calendar or "
+            more="It begins with what `today` says is built. A calendar is made where --from or --calendar or "
             "--picture asks for one. Commands of yours are printed, never run. Exit status: 0 there is an order, 1 "
             "there is none, 2 no answer.",
         ),
