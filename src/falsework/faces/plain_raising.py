@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from typing import Any
 
 from falsework.analyses.raising.result import Fragile, Moment, Plan, Schedule, Slot, StateMove, Step
@@ -110,7 +110,7 @@ def _moments(moments: Sequence[Moment], fragile: Sequence[Fragile]) -> list[Plai
     """How the lab is after each step; what is built is told as what came with that step."""
     after = {each.step: each for each in fragile}
     found = []
-    before: frozenset[str] = frozenset()
+    before: Set[str] = frozenset()
     for moment in moments:
         shaky = after.get(moment.step)
         found.append(

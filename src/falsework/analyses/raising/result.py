@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -126,7 +126,7 @@ class Moment:
     """
 
     step: int
-    built: frozenset[str]
+    built: Set[str]
     lent: frozenset[str]
     serving: Mapping[str, str]
 

@@ -11,6 +11,7 @@ from falsework.analyses.raising.moving import states
 from falsework.analyses.raising.result import Doing, Moment, StateMove, Step
 from falsework.analyses.raising.walk import Event, Walked
 from falsework.analyses.raising.words import bring_check, bring_says, cautions, lend_says, listed
+from falsework.engines.sofar import Coming
 from falsework.model.effort import effort
 from falsework.model.lab import Lab
 from falsework.model.parts import Supply, Thing, ThingId
@@ -49,6 +50,7 @@ class _Steps:
     steps: list[Step] = field(default_factory=list)
     moments: list[Moment] = field(default_factory=list)
     built: set[str] = field(default_factory=set)
+    coming: Coming = field(default_factory=Coming)  # the same, for moments to share
     lent: dict[str, StandIn] = field(default_factory=dict)
     serving: dict[str, str] = field(default_factory=dict)
     owners: dict[str, str] = field(default_factory=dict)
@@ -273,7 +275,9 @@ class _Steps:
     # -- keeping count -----------------------------------------------------------------------------
 
     def _stand(self, items: Iterable[int]) -> None:
-        self.built.update(self.building.system.names[item] for item in items)
+        names = [self.building.system.names[item] for item in items]
+        self.built.update(names)
+        self.coming.come(names)
 
     def _add(self, step: Step, after: Sequence[int]) -> None:
         """Number a step, and let it wait for no step that another one waits for already."""
@@ -293,7 +297,7 @@ class _Steps:
         self.moments.append(
             Moment(
                 step=len(self.steps),
-                built=frozenset(self.built),
+                built=self.coming.so_far(),
                 lent=frozenset(self.lent),
                 serving=dict(self.serving),
             )

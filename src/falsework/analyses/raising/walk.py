@@ -149,7 +149,12 @@ class _Walk:
             takes = []
             for name in targets:
                 own = self.building.item.get(name, -1)
-                if name in self.relieved or self._standing_in(name) is not None:
+                first = self._standing_in(name)
+                if first is not None:  # in any other order too it is the first that owns
+                    after |= self.before[self.building.item[first.id]]
+                if name in self.relieved:
+                    after |= self._bit(self.relieved[name])
+                if name in self.relieved or first is not None:
                     continue
                 if own in self.growing.serves:
                     self.relieved[name] = -1  # it needs no help
