@@ -61,15 +61,17 @@ class Hours:
         """When so much work is done that begins at `at`; it rests between the windows."""
         if not self.windows:
             return at + work_s
+        week, rest = divmod(at + self.shift, WEEK_S)
         left = work_s
-        while True:
-            at = self.begins(at)
-            rest = (at + self.shift) % WEEK_S
-            end = next(end for _, end in self.windows if rest < end)
-            if left <= end - rest:
-                return at + left
-            left -= end - rest
-            at += end - rest
+        while True:  # by windows, not by moments: a moment rounded to just before a window's end would never pass it
+            for start, end in self.windows:
+                begins = max(start, rest)
+                if begins >= end:
+                    continue
+                if left <= end - begins:
+                    return week * WEEK_S + begins + left - self.shift
+                left -= end - begins
+            week, rest = week + 1, 0.0
 
 
 def timetable(
