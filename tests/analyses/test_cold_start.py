@@ -160,3 +160,42 @@ def test_what_comes_up_stands(text):
     for name, thing in standing.support.things.items():
         if thing.word in words and standing.baseline.back(name):
             assert (name in helped.up_s) != (name in helped.stuck)
+
+
+WAKING = """
+falsework: 1
+lab: Waking
+machines: {a: {is: node, wakes in: 3 min}, b: {is: node, wakes in: 1 min, WAKES}, c: {is: node, wakes in: 5 min}}
+services:
+  time: {on: a, restarts in: 60 s}
+  book: {on: b, restarts in: 10 s}
+  store: {on: [a, b], restarts in: 10 s, FIRST}
+"""
+
+
+def waking(wakes="power back: on", first="serves: any", **given_):
+    """A cold start of that lab, with something said of one host and of the store."""
+    return start(WAKING.replace("WAKES", wakes).replace("FIRST", first), **given_)
+
+
+def test_a_host_without_the_time_starts_nothing_before_it_has_it():
+    """`clock from` delays what runs there until the time serves; without it nothing waits."""
+    assert waking().up_s["book"] == 70.0
+    assert waking("clock from: time").up_s["book"] == 250.0
+
+
+def test_the_time_service_does_not_wait_for_itself():
+    """Its own copy on a host without the time starts."""
+    assert start(WAKING.replace("WAKES", "clock from: book").replace(", FIRST", "")).up_s["book"] == 70.0
+
+
+def test_where_nobody_knows_who_stopped_last_each_waits_for_all():
+    """`first up: last to stop`: no copy starts before the hosts of all are up."""
+    assert waking().up_s["store"] == 70.0
+    assert waking(first="first up: last to stop").up_s["store"] == 190.0
+
+
+def test_a_person_picks_the_first_copy():
+    """`first up: by hand`: nothing without hands, and with them it comes up."""
+    assert "store" in waking(first="first up: by hand").stuck
+    assert waking(first="first up: by hand", hands=True).up_s["store"] >= 70.0

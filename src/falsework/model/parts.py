@@ -157,11 +157,6 @@ class Ups(Powered):
     )
     tells: Bound | None = key(Names("node", "service"), "whom it tells to stop")
     over: Bound | None = key(Names("switch"), "through which switches that message goes")
-    then_cuts: bool = key(
-        Flag(),
-        "yes: once all have stopped it cuts its outlets until mains are back, so that machines see power return",
-        default=False,
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

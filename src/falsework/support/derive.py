@@ -368,6 +368,8 @@ class _Deriver:
                 )
             )
         leans.extend(self._needs(service, places=places))
+        leans.extend(self._clock(service, places))
+        others = self.copies.get(service.id, ())
         self._add(
             Support(
                 id=copy.id,
@@ -378,9 +380,29 @@ class _Deriver:
                 sheds=service.sheds,
                 returns_s=returns,
                 tries_once=service.tries == "once",
+                stays_off=service.first_up == "by hand",
+                after_all=tuple(dict.fromkeys(each.host for each in others))
+                if service.first_up == "last to stop"
+                else (),
                 where=service.where,
             )
         )
+
+    def _clock(self, service: Service, places: Iterable[str]) -> Iterator[Lean]:
+        """A host that wakes without the time starts nothing before it has it, but for the time service itself."""
+        for place in places:
+            node = self.lab.things[ThingId(place)]
+            if isinstance(node, Node) and node.clock_from is not None:
+                source = node.clock_from.ids
+                if service.id not in source:
+                    yield Lean(
+                        on=source,
+                        enough=1,
+                        role=Role.NEED,
+                        phases=START_ONLY,
+                        seen=True,
+                        where=node.place("clock_from"),
+                    )
 
     def _alarm(self, alarm: Alarm) -> None:
         steps = (

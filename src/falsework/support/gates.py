@@ -224,7 +224,10 @@ class Compiler:
         )
         if self.cold is None and thing.tries_once and thing.word == "copy" and not thing.moves:
             never = True
-        return self.builder.false if never else self.builder.true
+        if never:
+            return self.builder.false
+        waits = thing.after_all if self.cold is not None else ()
+        return self.builder.all_of([self.thing(name, BEGUN) for name in waits])
 
     def _leans(self, thing: Support, layer: str, phase: Phase) -> Iterable[GateId]:
         time = "now" if layer == UP else "later"

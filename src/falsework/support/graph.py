@@ -91,6 +91,8 @@ class Support:
         wakes_s: seconds from power to ready, at a cold start.
         stays_off: it needs a hand after a power cut.
         tries_once: it does not wait for what it needs to start.
+        after_all: things that must all have begun before it does, at a cold start only: where nobody knows which
+            copy stopped last, each waits for all.
         where: its place in the lab file.
     """
 
@@ -105,6 +107,7 @@ class Support:
     wakes_s: float = 0.0
     stays_off: bool = False
     tries_once: bool = False
+    after_all: tuple[str, ...] = ()
     where: Where | None = None
 
     @property

@@ -63,7 +63,9 @@ class Hours:
             return at + work_s
         week, rest = divmod(at + self.shift, WEEK_S)
         left = work_s
-        while True:  # by windows, not by moments: a moment rounded to just before a window's end would never pass it
+        while (
+            True
+        ):  # by windows, not by moments: a moment rounded to just before a window's end would never pass it
             for start, end in self.windows:
                 begins = max(start, rest)
                 if begins >= end:
