@@ -39,7 +39,11 @@ def lines(
                 f"after step {each.step} {listed(each.missing, 6)} {'does' if len(each.missing) == 1 else 'do'} not stand",
                 style="broken",
             )
-    if plan.steps:
+    if not plan.steps:
+        yield Line(
+            "With --from-nothing it is planned from bare parts; `today` in the lab file says what is there."
+        )
+    else:
         yield Line()
         yield from _steps(plan, passing(fragile), schedule)
         yield from _fragile(plan, fragile, schedule)
