@@ -8,6 +8,7 @@ from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
 from falsework.faces.answers_starting import STARTING, starting_schema
 from falsework.faces.errors import FORMAT
+from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
     Schema,
     count,
@@ -167,14 +168,7 @@ def answers_schema() -> Schema:
 
 
 def _answer(command: str, **keys: Schema) -> Schema:
-    return object_(
-        format={"const": FORMAT},
-        command={"const": command},
-        lab=text("the name of the lab"),
-        status={"description": "the exit status: 0 nothing broken, 1 something is", "enum": [0, 1]},
-        out=names("parts that are out beforehand"),
-        **keys,
-    )
+    return object_(**head_schema(command, "0 nothing broken, 1 something is"), **keys)
 
 
 def _thing() -> dict[str, Schema]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from falsework.faces.errors import FORMAT
+from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
     Schema,
     amount,
@@ -27,20 +28,10 @@ def chances_schema() -> dict[str, Schema]:
     return {**_odds(), **_years(), **_tree()}
 
 
-def _head(command: str, statuses: list[int], says: str) -> dict[str, Schema]:
-    return {
-        "format": {"const": FORMAT},
-        "command": {"const": command},
-        "lab": text("the name of the lab"),
-        "status": {"description": f"the exit status: {says}", "enum": statuses},
-        "out": names("parts that are out beforehand"),
-    }
-
-
 def _odds() -> dict[str, Schema]:
     return {
         "odds": object_(
-            **_head("odds", [0, 1], "0 no limit of an aim is passed, 1 one is"),
+            **head_schema("odds", "0 no limit of an aim is passed, 1 one is"),
             draws=count("how many draws the ranges come from; 0 for none"),
             services=list_(ref("service odds"), "worst first"),
             data=list_(ref("data odds"), "in lab order"),
@@ -142,7 +133,7 @@ def _range() -> dict[str, Schema]:
 def _years() -> dict[str, Schema]:
     return {
         "years": object_(
-            **_head("years", [0, 130], "0 drawn, 130 stopped"),
+            **head_schema("years", "0 drawn, 130 stopped", [0, 130]),
             years=count("how many were drawn"),
             asked=count("how many were asked for"),
             stopped=flag("whether somebody stopped it before"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from falsework.faces.errors import FORMAT
+from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
     Schema,
     amount,
@@ -25,11 +25,7 @@ def raising_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
         "raise": object_(
-            format={"const": FORMAT},
-            command={"const": "raise"},
-            lab=text("the name of the lab"),
-            status={"description": "the exit status: 0 there is an order, 1 there is none", "enum": [0, 1]},
-            out=names("parts that are out today"),
+            **head_schema("raise", "0 there is an order, 1 there is none"),
             says=text("the short answer, without its full stop"),
             more=texts("what else belongs to it"),
             stand_ins=object_(

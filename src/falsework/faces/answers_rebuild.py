@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from falsework.analyses.rebuild.result import Task, Way
-from falsework.faces.errors import FORMAT
+from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
     Schema,
     amount,
@@ -21,13 +21,14 @@ from falsework.faces.shapes import (
 
 REBUILDING = ("rebuild", "rebuild after a loss")
 """The answers that are told of here."""
+_STATUS = "1 where data with an objective exist only here"
 
 
 def rebuild_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
         "rebuild": object_(
-            **_head(),
+            **head_schema("rebuild", _STATUS),
             losses=list_(
                 ref("destruction"), "every thing alone, one for each that does the same; worst first"
             ),
@@ -42,7 +43,7 @@ def rebuild_schema() -> dict[str, Schema]:
                 gone=names("what can't be got back even so"),
             ),
         ),
-        "rebuild after a loss": object_(**_head(), loss=ref("destruction")),
+        "rebuild after a loss": object_(**head_schema("rebuild", _STATUS), loss=ref("destruction")),
         "destruction": object_(
             lost=names("what was destroyed; empty for the whole lab"),
             alike=names("other things whose loss alone does just the same"),
@@ -51,7 +52,7 @@ def rebuild_schema() -> dict[str, Schema]:
             way=_way("the worst of the fates"),
             fates=list_(ref("fate"), "worst first"),
             works=list_(ref("piece of work"), "in an order in which it can be done"),
-            back=or_null(ref("rebuild guess")),
+            back=or_null(ref("guess")),
             hands_s=amount("somebody's work in all"),
             objectives=list_(
                 object_(
@@ -100,7 +101,7 @@ def rebuild_schema() -> dict[str, Schema]:
                 "items": count("a piece of work"),
                 "description": "numbers of those that must be done before",
             },
-            takes=ref("rebuild guess"),
+            takes=ref("guess"),
             hands_s=amount("how much of it is somebody's work"),
             waits_s=amount("how long a delivery takes; 0 where none is waited for"),
             begins_s=amount("from the loss, most likely"),
@@ -126,22 +127,6 @@ def rebuild_schema() -> dict[str, Schema]:
             assumed=flag("whether size or speed was assumed"),
             where=or_null(ref("place")),
         ),
-        "rebuild guess": object_(
-            low_s=amount("at the least"), likely_s=amount("most likely"), high_s=amount("at the most")
-        ),
-    }
-
-
-def _head() -> dict[str, Schema]:
-    return {
-        "format": {"const": FORMAT},
-        "command": {"const": "rebuild"},
-        "lab": text("the name of the lab"),
-        "status": {
-            "description": "the exit status: 1 where data with an objective exist only here",
-            "enum": [0, 1],
-        },
-        "out": names("parts that are out beforehand"),
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from falsework.faces.errors import FORMAT
+from falsework.faces.head import head_schema
 from falsework.faces.shapes import Schema, amount, flag, list_, names, object_, ref, text
 
 STARTING = ("cold-start", "shutdown")
@@ -13,7 +13,7 @@ def starting_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
         "cold-start": object_(
-            **_head("cold-start", "1 where something does not come back"),
+            **head_schema("cold-start", "1 where something does not come back"),
             hands=flag("whether people are there, who switch on what stays off"),
             outside=flag("whether what is outside is counted on"),
             whole=flag("whether everything comes back"),
@@ -24,7 +24,7 @@ def starting_schema() -> dict[str, Schema]:
             too_early=names("what tried once, before what it needs was there"),
         ),
         "shutdown": object_(
-            **_head("shutdown", "1 where a battery is too short or a message does not arrive"),
+            **head_schema("shutdown", "1 where a battery is too short or a message does not arrive"),
             batteries=list_(
                 object_(
                     ups=text("the battery"),
@@ -44,14 +44,4 @@ def starting_schema() -> dict[str, Schema]:
             ),
         ),
         "at a time": object_(thing=text("its name"), at_s=amount("when")),
-    }
-
-
-def _head(command: str, one: str) -> dict[str, Schema]:
-    return {
-        "format": {"const": FORMAT},
-        "command": {"const": command},
-        "lab": text("the name of the lab"),
-        "status": {"description": f"the exit status: {one}", "enum": [0, 1]},
-        "out": names("parts that are out"),
     }

@@ -14,7 +14,8 @@ from falsework.analyses.aims import AimResult, effect_words
 from falsework.analyses.explain import Reason
 from falsework.analyses.margin import Margin
 from falsework.analyses.verdicts import Effect, Loss, Verdict
-from falsework.faces.errors import FORMAT, place
+from falsework.faces.errors import place
+from falsework.faces.head import head
 from falsework.findings.finding import Finding
 from falsework.model.lab import Assumption
 from falsework.study import Study
@@ -29,7 +30,7 @@ def check_answer(study: Study) -> Plain:
     singles, pairs = study.singles, study.pairs
     hurt = singles.verdicts >= Verdict.FALLS
     return {
-        **_head("check", study.standing, study.status),
+        **head("check", study.standing, study.status),
         "aims": [_aim(each) for each in study.aims],
         "findings": [_finding(each) for each in study.findings],
         "services": [
@@ -47,7 +48,7 @@ def check_answer(study: Study) -> Plain:
 def lose_answer(standing: Standing, loss: Loss, margins: Sequence[Margin], status: int) -> Plain:
     """What losing some parts does to every service, worst first as given by the loss."""
     return {
-        **_head("lose", standing, status),
+        **head("lose", standing, status),
         "lost": list(loss.lost),
         "worst": loss.worst.word,
         "services": [
@@ -69,7 +70,7 @@ def why_answer(
 ) -> Plain:
     """What a thing leans on, and how much it can lose."""
     return {
-        **_head("why", standing, 0),
+        **head("why", standing, 0),
         "thing": thing.id,
         "is": thing.word,
         "where": place(thing.where),
@@ -87,7 +88,7 @@ def why_answer(
 def why_lost_answer(standing: Standing, loss: Loss, of: Effect, thing: Support, status: int) -> Plain:
     """What losing some parts does to one thing, with the whole chain."""
     return {
-        **_head("why", standing, status),
+        **head("why", standing, status),
         "thing": thing.id,
         "is": thing.word,
         "where": place(thing.where),
@@ -106,16 +107,6 @@ def effect(of: Effect) -> Plain:
         "says": effect_words(of),
         "falls_s": _seconds(of.falls_s) if interrupted else None,
         "back_s": _seconds(of.blinks_s) if of.verdict is Verdict.BLINKS else None,
-    }
-
-
-def _head(command: str, standing: Standing, status: int) -> Plain:
-    return {
-        "format": FORMAT,
-        "command": command,
-        "lab": standing.lab.name,
-        "status": status,
-        "out": sorted(standing.out),
     }
 
 

@@ -5,12 +5,12 @@ What is without end (a risk reduction worth where a part is behind every outage)
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from falsework.analyses.odds.result import CutSets, DataOdds, Hangs, Odds, ServiceOdds, Weight, Within
-from falsework.faces.errors import FORMAT
+from falsework.faces.head import head
 from falsework.faces.limits import limits
+from falsework.faces.values import finite
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -20,11 +20,7 @@ def odds_answer(standing: Standing, found: Odds, status: int) -> Plain:
     """Everything that is known of how often and how long."""
     limit = limits(standing)
     return {
-        "format": FORMAT,
-        "command": "odds",
-        "lab": standing.lab.name,
-        "status": status,
-        "out": sorted(standing.out),
+        **head("odds", standing, status),
         "draws": found.draws,
         "services": [_service(each, limit.get(each.service)) for each in found.services],
         "data": [_data(each) for each in found.data],
@@ -90,11 +86,6 @@ def weight(of: Weight) -> Plain:
         "risk_achievement_worth": finite(of.achievement),
         "risk_reduction_worth": finite(of.reduction),
     }
-
-
-def finite(value: float) -> float | None:
-    """A number, or null where it has no end or is not one: JSON knows neither."""
-    return float(value) if math.isfinite(value) else None
 
 
 def _hangs(of: Hangs) -> Plain:

@@ -7,9 +7,10 @@ from typing import Any
 
 from falsework.analyses.raising.result import Fragile, Moment, Plan, Schedule, Slot, StateMove, Step
 from falsework.analyses.raising.telling import chain_s, hands_s, hanging, headline, stretch, told
-from falsework.faces.errors import FORMAT, place
+from falsework.faces.errors import place
+from falsework.faces.head import head
+from falsework.faces.values import guess
 from falsework.support.standing import Standing
-from falsework.units import ThreePoint
 
 Plain = dict[str, Any]
 
@@ -20,11 +21,7 @@ def raise_answer(
     """Everything that is known of the order of work."""
     longest = stretch(plan, fragile, schedule)
     return {
-        "format": FORMAT,
-        "command": "raise",
-        "lab": standing.lab.name,
-        "status": status,
-        "out": sorted(standing.out),
+        **head("raise", standing, status),
         "says": headline(plan, schedule),
         "more": list(told(plan, fragile, schedule)),
         "stand_ins": {
@@ -60,11 +57,6 @@ def raise_answer(
     }
 
 
-def three_point(guess: ThreePoint) -> Plain:
-    """A guess, in seconds."""
-    return {"low_s": guess.low, "likely_s": guess.likely, "high_s": guess.high}
-
-
 def _step(step: Step) -> Plain:
     return {
         "number": step.number,
@@ -75,7 +67,7 @@ def _step(step: Step) -> Plain:
         "after": list(step.after),
         "leans": list(step.leans),
         "moves": [_move(each) for each in step.moves],
-        "takes": three_point(step.takes),
+        "takes": guess(step.takes),
         "hands_s": step.hands_s,
         "by": list(step.by),
         "not_before": None if step.not_before is None else step.not_before.isoformat(),

@@ -9,7 +9,9 @@ import math
 from typing import Any
 
 from falsework.analyses.rebuild.result import Fate, Loss, Objective, Rebuild, Save, Source, Teardown, Work
-from falsework.faces.errors import FORMAT, place
+from falsework.faces.errors import place
+from falsework.faces.head import head
+from falsework.faces.values import finite, guess
 from falsework.support.standing import Standing
 from falsework.units import ThreePoint
 
@@ -19,7 +21,7 @@ Plain = dict[str, Any]
 def rebuild_answer(standing: Standing, found: Rebuild, status: int) -> Plain:
     """Every thing alone, and the whole lab."""
     return {
-        **_head(standing, status),
+        **head("rebuild", standing, status),
         "losses": [_loss(each) for each in found.losses],
         "teardown": _teardown(found.teardown),
     }
@@ -27,17 +29,7 @@ def rebuild_answer(standing: Standing, found: Rebuild, status: int) -> Plain:
 
 def loss_answer(standing: Standing, loss: Loss, status: int) -> Plain:
     """One loss."""
-    return {**_head(standing, status), "loss": _loss(loss)}
-
-
-def _head(standing: Standing, status: int) -> Plain:
-    return {
-        "format": FORMAT,
-        "command": "rebuild",
-        "lab": standing.lab.name,
-        "status": status,
-        "out": sorted(standing.out),
-    }
+    return {**head("rebuild", standing, status), "loss": _loss(loss)}
 
 
 def _loss(loss: Loss) -> Plain:
@@ -68,8 +60,8 @@ def _fate(fate: Fate) -> Plain:
         "reasons": list(fate.reasons),
         "circle": list(fate.circle),
         "size_bytes": fate.size,
-        "loses_s": _finite(fate.loses_s),
-        "back_s": _finite(fate.back_s),
+        "loses_s": finite(fate.loses_s),
+        "back_s": finite(fate.back_s),
     }
 
 
@@ -112,9 +104,9 @@ def _objective(each: Objective) -> Plain:
         "data": each.data,
         "met": each.met,
         "may_lose_s": each.may_lose_s,
-        "loses_s": _finite(each.loses_s),
+        "loses_s": finite(each.loses_s),
         "back_within_s": each.back_within_s,
-        "back_s": _finite(each.back_s),
+        "back_s": finite(each.back_s),
         "where": place(each.where),
     }
 
@@ -151,8 +143,4 @@ def _three(three: ThreePoint) -> Plain | None:
     """A guess, or null where it never ends."""
     if not all(map(math.isfinite, (three.low, three.likely, three.high))):
         return None
-    return {"low_s": three.low, "likely_s": three.likely, "high_s": three.high}
-
-
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None
+    return guess(three)

@@ -7,7 +7,7 @@ from typing import Any
 
 from falsework.analyses.cold_start import ColdStart
 from falsework.analyses.shutdown import Shutdown
-from falsework.faces.errors import FORMAT
+from falsework.faces.head import head
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -19,7 +19,7 @@ def cold_start_answer(
     """What comes up when the power is back, and what does not."""
     names = {str(name) for name in standing.lab.things}
     return {
-        **_head(standing, "cold-start", status),
+        **head("cold-start", standing, status),
         "hands": hands,
         "outside": outside,
         "whole": found.whole,
@@ -38,7 +38,7 @@ def cold_start_answer(
 def shutdown_answer(standing: Standing, found: Sequence[Shutdown], status: int) -> Plain:
     """A stop on each battery that says when it signals."""
     return {
-        **_head(standing, "shutdown", status),
+        **head("shutdown", standing, status),
         "batteries": [
             {
                 "ups": each.ups,
@@ -54,14 +54,4 @@ def shutdown_answer(standing: Standing, found: Sequence[Shutdown], status: int) 
             }
             for each in found
         ],
-    }
-
-
-def _head(standing: Standing, command: str, status: int) -> Plain:
-    return {
-        "format": FORMAT,
-        "command": command,
-        "lab": standing.lab.name,
-        "status": status,
-        "out": sorted(standing.out),
     }

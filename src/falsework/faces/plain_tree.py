@@ -9,7 +9,7 @@ from typing import Any
 
 from falsework.analyses.trees.result import EventWeight, TreeAnswer, TreeCut
 from falsework.faces.errors import FORMAT
-from falsework.faces.plain_odds import finite
+from falsework.faces.values import finite
 
 Plain = dict[str, Any]
 

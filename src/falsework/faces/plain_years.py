@@ -6,8 +6,8 @@ from typing import Any
 
 from falsework.analyses.years.result import PERCENTS, DataYears, ServiceYears, Years
 from falsework.analyses.years.story import Hit, Lost, Mishap, Story
-from falsework.faces.errors import FORMAT
-from falsework.faces.plain_odds import finite
+from falsework.faces.head import head
+from falsework.faces.values import finite
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -16,11 +16,7 @@ Plain = dict[str, Any]
 def years_answer(standing: Standing, found: Years, status: int) -> Plain:
     """Everything that was drawn."""
     return {
-        "format": FORMAT,
-        "command": "years",
-        "lab": standing.lab.name,
-        "status": status,
-        "out": sorted(standing.out),
+        **head("years", standing, status),
         "years": found.years,
         "asked": found.asked,
         "stopped": found.stopped,
