@@ -9,6 +9,7 @@ import rustworkx as rx
 
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.uncollected import uncollected
+from falsework.engines.ways import shortest_circle
 from falsework.model.people import Person
 from falsework.support import times
 from falsework.support.gates import USED, Cold, compiled
@@ -152,34 +153,22 @@ def _circles(support: SupportGraph, back: frozenset[str]) -> tuple[tuple[str, ..
                 for each in lean.on:
                     if each in index:
                         graph.add_edge(at, index[each], None)
-    found = []
-    for knot in rx.strongly_connected_components(graph):
-        if len(knot) > 1:
-            circle = _smallest(graph, set(knot))
-            found.append(tuple(graph[at] for at in circle))
+    found = (
+        tuple(graph[at] for at in _smallest(graph, frozenset(knot)))
+        for knot in rx.strongly_connected_components(graph)
+        if len(knot) > 1
+    )
     return tuple(sorted(found, key=lambda circle: (len(circle), circle)))
 
 
-def _smallest(graph: rx.PyDiGraph[str, None], knot: set[int]) -> list[int]:
-    """A shortest circle in a knot, by breadth-first search from each of its things."""
-    best: list[int] = []
+def _smallest(graph: rx.PyDiGraph[str, None], knot: frozenset[int]) -> tuple[int, ...]:
+    """A shortest circle in a knot."""
+    best: tuple[int, ...] = ()
     for start in sorted(knot, key=lambda at: graph[at]):
-        before: dict[int, int] = {}
-        waiting = [start]
-        for at in waiting:
-            for step in sorted(graph.successor_indices(at)):
-                if step == start:
-                    circle = [at]
-                    while circle[-1] != start:
-                        circle.append(before[circle[-1]])
-                    circle = [*reversed(circle), start]
-                    if not best or len(circle) < len(best):
-                        best = circle
-                    waiting.clear()
-                    break
-                if step in knot and step not in before and step != start:
-                    before[step] = at
-                    waiting.append(step)
-            if best and len(best) == 2:
-                return best
+        circle = shortest_circle(
+            start,
+            lambda at: [step for step in sorted(graph.successor_indices(at)) if step in knot],
+            most=len(best) - 2 if best else None,
+        )
+        best = circle or best
     return best

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from falsework.analyses.loops.cuts import cuts_of
 from falsework.analyses.loops.result import Link, Loop
 from falsework.engines.gates import BoolArray
+from falsework.engines.ways import shortest_way
 from falsework.model.parts import Part, Thing, ThingId
 from falsework.model.services import Copy, Data, Service
 from falsework.support.moments import Stages, stages_of
@@ -169,7 +169,7 @@ def _loop(
         return None
     for first in lacks:
         way = _way(standing, first, question.lost, down)
-        if way is None:
+        if not way:
             continue
         ring = [question.thing]
         for name in way:
@@ -211,22 +211,14 @@ def _without_repeats(ring: Sequence[str]) -> list[str]:
     return found
 
 
-def _way(standing: Standing, start: str, ends: Sequence[str], down: object) -> tuple[str, ...] | None:
-    """The shortest way over what is down from a thing to one of those that were lost."""
-    assert callable(down)
-    before: dict[str, str] = {start: ""}
-    waiting = deque([start])
-    while waiting:
-        name = waiting.popleft()
-        if name in ends:
-            way = [name]
-            while before[way[-1]]:
-                way.append(before[way[-1]])
-            return tuple(reversed(way))
+def _way(standing: Standing, start: str, ends: Sequence[str], down: Callable[[str], bool]) -> tuple[str, ...]:
+    """The shortest way over what is down from a thing to one of those that were lost; empty if there is none."""
+    if start in ends:
+        return (start,)
+
+    def leans(name: str) -> Iterator[str]:
         thing = standing.support.things.get(name)
         for lean in thing.leans if thing is not None else ():
-            for each in lean.on:
-                if each not in before and down(each):
-                    before[each] = name
-                    waiting.append(each)
-    return None
+            yield from filter(down, lean.on)
+
+    return shortest_way(start, leans, lambda name: name in ends)

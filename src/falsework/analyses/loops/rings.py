@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 
 import rustworkx as rx
+
+from falsework.engines.ways import shortest_way
 
 Edge = tuple[str, str]
 
@@ -36,27 +37,21 @@ def smallest_rings(
     for start, end in through:
         if start not in knot or end not in knot or knot[start] != knot[end]:
             continue
-        way = _way(edges, end, start, {name for name, number in knot.items() if number == knot[start]})
-        if way:
-            ring = (start, *way)
-            found.setdefault(frozenset(ring), ring)
+        ring = (start, *_way(edges, end, start, knot))
+        found.setdefault(frozenset(ring), ring)
     order = {name: number for number, name in enumerate(edges)}
     return tuple(sorted(found.values(), key=lambda ring: (len(ring), [order[name] for name in ring])))
 
 
-def _way(edges: Mapping[str, Sequence[str]], start: str, end: str, within: set[str]) -> tuple[str, ...]:
-    """The shortest way from one thing to another, both named; just the one where they are the same."""
-    before: dict[str, str] = {start: ""}
-    waiting = deque([start])
-    while waiting:
-        name = waiting.popleft()
-        if name == end:
-            way = [name]
-            while before[way[-1]]:
-                way.append(before[way[-1]])
-            return tuple(reversed(way))
-        for each in edges.get(name, ()):
-            if each not in before and each in within:
-                before[each] = name
-                waiting.append(each)
-    return ()
+def _way(
+    edges: Mapping[str, Sequence[str]], start: str, end: str, knot: Mapping[str, int]
+) -> tuple[str, ...]:
+    """The shortest way from one thing to another of its knot, both named; just the one where they are the same."""
+    if start == end:
+        return (start,)
+    inside = knot[start]
+    return shortest_way(
+        start,
+        lambda name: [each for each in edges.get(name, ()) if knot.get(each) == inside],
+        lambda name: name == end,
+    )

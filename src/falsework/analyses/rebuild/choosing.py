@@ -9,6 +9,7 @@ from itertools import combinations
 
 from falsework.analyses.rebuild.regrowing import Regrowth
 from falsework.engines.founded.growing import Growing
+from falsework.engines.ways import shortest_circle
 
 MOST_TRIED = 4096
 """Sets of stand-ins that are tried; beyond, none that is not needed is left in, but a cheaper set may exist."""
@@ -131,7 +132,7 @@ class Circles:
             if first[1]:
                 continue
             if first not in self._through and len(self._through) < MOST_LOOKED_FROM:
-                self._through[first] = _back_to(first, self._waits_of)
+                self._through[first] = shortest_circle(first, self._waits_of)
             found = self._through.get(first, ())
             if found and (not best or len(found) < len(best)):
                 best = found
@@ -152,24 +153,6 @@ def _from(start: State, waits: _Waits) -> list[State]:
                 seen[each] = None
                 queue.append(each)
     return list(seen)
-
-
-def _back_to(start: State, waits: _Waits) -> tuple[State, ...]:
-    """The shortest way from `start` to itself."""
-    came: dict[State, State] = {}
-    queue = deque([start])
-    while queue:
-        at = queue.popleft()
-        for each in waits(at):
-            if each == start:
-                way = [at]
-                while way[-1] != start:
-                    way.append(came[way[-1]])
-                return (*reversed(way), start)
-            if each not in came:
-                came[each] = at
-                queue.append(each)
-    return ()
 
 
 def _said(names: tuple[str, ...], states: tuple[State, ...]) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from falsework.analyses.rebuild.knowing import Asks, Knowing, Wants, open_
 from falsework.analyses.rebuild.regrowing import Regrowth, data_places
 from falsework.analyses.rebuild.result import Source
 from falsework.engines.founded.growing import Growing
+from falsework.engines.ways import shortest_circle
 from falsework.errors import listed
 from falsework.model.services import Backup, Data, Secret
 from falsework.units import Dimension
@@ -98,19 +99,7 @@ def own_circle(wants: Wants, known: Collection[str], start: str) -> tuple[str, .
             if each not in known
         ]
 
-    came: dict[str, str] = {}
-    queue = [start]
-    for at in queue:
-        for each in waits(at):
-            if each == start:
-                way = [at]
-                while way[-1] != start:
-                    way.append(came[way[-1]])
-                return (*reversed(way), start)
-            if each not in came:
-                came[each] = at
-                queue.append(each)
-    return ()
+    return shortest_circle(start, waits)
 
 
 def restored(source: Source) -> Iterator[str]:

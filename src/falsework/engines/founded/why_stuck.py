@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import time
-from collections import deque
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from falsework.engines.founded.reach import allowed
 from falsework.engines.founded.system import Clause, Reach, System
+from falsework.engines.ways import shortest_circle
 
 
 def smallest_reason(system: System, found: Reach, alike: Mapping[int, int] | None = None) -> tuple[int, ...]:
@@ -36,7 +36,8 @@ def smallest_reason(system: System, found: Reach, alike: Mapping[int, int] | Non
                 waits.setdefault(one, []).append(two)
     best: tuple[int, ...] = ()
     for start in sorted(waits):
-        ring = _ring(waits, start, len(best) - 1 if best else len(waits) + 1)
+        # The best so far has one step less than names; only a shorter one is of interest.
+        ring = shortest_circle(start, lambda item: waits.get(item, ()), most=len(best) - 2 if best else None)
         if ring:
             best = ring
         if len(best) == 3:
@@ -76,28 +77,6 @@ def _waits(system: System, found: Reach, item: int) -> Iterable[int]:
         lacking = [each for each in dict.fromkeys(clause.of) if rounds[each] < 0]
         if len(set(clause.of)) - len(lacking) < clause.enough:
             yield from lacking
-
-
-def _ring(waits: Mapping[int, Sequence[int]], start: int, shorter_than: int) -> tuple[int, ...]:
-    """The shortest way from an item back to itself, with fewer than so many steps; empty if there is none."""
-    before: dict[int, int] = {}
-    steps = {start: 0}
-    queue = deque([start])
-    while queue:
-        item = queue.popleft()
-        if steps[item] + 1 >= shorter_than:
-            return ()
-        for other in waits.get(item, ()):
-            if other == start:
-                ring = [start, item]
-                while ring[-1] != start:
-                    ring.append(before[ring[-1]])
-                return tuple(reversed(ring))
-            if other not in steps:
-                steps[other] = steps[item] + 1
-                before[other] = item
-                queue.append(other)
-    return ()
 
 
 def _stood_in(system: System, item: int) -> System:
