@@ -70,6 +70,11 @@ class Needs(Record):
     )
     to_restore: tuple[Need, ...] = key(_NEEDS, "needed to bring its data back from a backup", default=())
 
+    @property
+    def mending(self) -> tuple[Need, ...]:
+        """What repairing or replacing it needs: as building it where that is not said."""
+        return self.to_mend or self.to_build
+
 
 NEEDS = Inside(
     Needs,

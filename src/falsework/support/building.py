@@ -6,7 +6,7 @@ of what is not there yet. A lean on a thing that a stand-in covers is a lean on 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from falsework.engines.founded.system import Clause, System
@@ -15,11 +15,11 @@ from falsework.model.needs import Need
 from falsework.model.parts import Thing, ThingId
 from falsework.model.people import StandIn
 from falsework.model.services import Copy, Pool, Service
-from falsework.support.graph import Attachment, Phase, Role, Support, SupportGraph
+from falsework.support.graph import Phase, Role, Support, SupportGraph
 
 MADE = ("circuit", "ups", "strip", "enclosure", "node", "switch", "store", "pool", "copy", "alarm")
 """Words of the things that somebody makes; the rest comes with them, or is there."""
-_SERVING = (Role.NEED, Role.STATE, Role.KEPT, Role.WAY)
+SERVING = (Role.NEED, Role.STATE, Role.KEPT, Role.WAY)
 """Leans on something that must serve, not merely have begun."""
 
 
@@ -75,10 +75,7 @@ class _Maker:
         self.names = [*names, *(f"{name} or a stand-in" for name in self.covers)]
         self.begin: list[list[Clause]] = [[] for _ in self.names]
         self.serve: list[list[Clause]] = [[] for _ in self.names]
-        self.switches = {
-            node: tuple(dict.fromkeys(attachment.vertex for attachment in attachments))
-            for node, attachments in _attachments(support)
-        }
+        self.switches = switches(support)
 
     def building(self) -> Building:
         for name, thing in self.support.things.items():
@@ -120,7 +117,7 @@ class _Maker:
         for lean in thing.leans:
             if "later" not in lean.times:
                 continue
-            clause = Clause(of=self._items(lean.on), enough=lean.enough, begun=lean.role not in _SERVING)
+            clause = Clause(of=self._items(lean.on), enough=lean.enough, begun=lean.role not in SERVING)
             if Phase.START in lean.phases:
                 self.begin[at].append(clause)
             if Phase.RUN in lean.phases:
@@ -182,11 +179,12 @@ def _to_build(thing: Thing | None) -> tuple[Need, ...]:
     return thing.needs.to_build if thing is not None and thing.needs is not None else ()
 
 
-def _attachments(support: SupportGraph) -> Iterator[tuple[str, list[Attachment]]]:
-    found: dict[str, list[Attachment]] = {}
+def switches(support: SupportGraph) -> Mapping[str, tuple[str, ...]]:
+    """The switches that each node is plugged into, over all networks."""
+    found: dict[str, dict[str, None]] = {}
     for network in support.networks.values():
         for node, attachments in network.attachments.items():
-            found.setdefault(node, []).extend(
-                each for each in attachments if support.things[each.vertex].word == "switch"
-            )
-    yield from found.items()
+            for each in attachments:
+                if support.things[each.vertex].word == "switch":
+                    found.setdefault(node, {})[each.vertex] = None
+    return {node: tuple(each) for node, each in found.items()}

@@ -17,11 +17,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from falsework.engines.gates import BoolArray, GateBuilder, GateGraph, GateId
+from falsework.engines.gates import GateBuilder, GateGraph, GateId
 from falsework.support import room as rooms
-from falsework.support.graph import Lean, Load, Phase, Role, Room, Support, SupportGraph
+from falsework.support.carrying import carrying, others_of
+from falsework.support.graph import Lean, Phase, Role, Room, Support, SupportGraph
 from falsework.support.lively import knots, lively, slowest
 from falsework.support.sight import Sight, Some, Vertex
 
@@ -477,11 +476,14 @@ class Compiler:
             return self.builder.true
         key = ("load", thing.id)
         if key not in self.memo:
-            others = tuple(dict.fromkeys(other for _, _, supplies in load.draws for other in supplies))
-            self.memo[key] = self.builder.oracle(
-                [self.thing(other, UP) for other in others], 1, _carries(load, others), f"load on {thing.id}"
-            )[0]
+            others = others_of(load)
+            inputs = [*(self.thing(other, UP) for other in others), *self._consumers(thing.id)]
+            self.memo[key] = self.builder.oracle(inputs, 1, carrying(load, others), f"load on {thing.id}")[0]
         return self.memo[key]
+
+    def _consumers(self, source: str) -> Iterable[GateId]:
+        """Which consumers of a load are there at all; none are asked about where all are."""
+        return ()
 
     def _room(self, thing: Support) -> Iterable[GateId]:
         """A copy that must restart, or may be stopped for others, needs room."""
@@ -534,25 +536,3 @@ def _moving_with(thing: Support) -> list[Lean]:
 def _wants(thing: Support) -> tuple[object, ...]:
     """The same for copies that need the same: they share their gates."""
     return tuple((lean.on, lean.enough, lean.at) for lean in _moving_with(thing))
-
-
-def _carries(load: Load, others: Sequence[str]) -> Callable[[BoolArray], BoolArray]:
-    """Whether a source carries its load, given which other supplies stand; one column a scenario.
-
-    A machine shares its draw equally among its standing supplies. Those through this source are counted as
-    standing: what it would have to carry, not what is left after it has tripped.
-    """
-    row = {other: number for number, other in enumerate(others)}
-    draws = np.array([draw for draw, _, _ in load.draws])
-    mine = np.array([count for _, count, _ in load.draws], dtype=float)
-    member = np.zeros((len(load.draws), len(others)))
-    for number, (_, _, supplies) in enumerate(load.draws):
-        for supply in supplies:
-            member[number, row[supply]] = 1.0
-
-    def carries(stands: BoolArray) -> BoolArray:
-        live = member @ stands.astype(float)
-        carried = (draws[:, None] * mine[:, None] / (mine[:, None] + live)).sum(axis=0)
-        return np.asarray(carried <= load.limit_w * (1 + 1e-9))[None, :]
-
-    return carries

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 
 from falsework.engines.gates import BoolArray, GateId
 from falsework.support import room as rooms
 from falsework.support.gates import Compiler, Gates
-from falsework.support.graph import Load, Room, Support
+from falsework.support.graph import Room, Support
 from falsework.support.staging import Staged
 
 
@@ -36,19 +36,8 @@ class _Compiler(Compiler):
         super().__init__(graph.graph, out=out)
         self.draws = graph.draws
 
-    def _holds(self, thing: Support) -> GateId:
-        load = self.loads.get(thing.id)
-        if load is None:
-            return self.builder.true
-        key = ("load", thing.id)
-        if key not in self.memo:
-            others = tuple(dict.fromkeys(other for _, _, supplies in load.draws for other in supplies))
-            inputs = [
-                *(self.thing(other, "up") for other in others),
-                *(self.builder.leaf(here(name)) for name in self.draws[thing.id]),
-            ]
-            self.memo[key] = self.builder.oracle(inputs, 1, _carries(load, others), f"load on {thing.id}")[0]
-        return self.memo[key]
+    def _consumers(self, source: str) -> Iterable[GateId]:
+        return [self.builder.leaf(here(name)) for name in self.draws[source]]
 
     def _room(self, thing: Support) -> Iterable[GateId]:
         found = self.room_of.get(thing.id)
@@ -64,38 +53,6 @@ class _Compiler(Compiler):
                 inputs, len(room.copies), _Packing(room), f"room in {room.pool}"
             )
         yield self.room_gates[room.pool][position]
-
-
-def _carries(load: Load, others: Sequence[str]) -> _Carrying:
-    row = {other: number for number, other in enumerate(others)}
-    member = np.zeros((len(load.draws), len(others)))
-    for number, (_, _, supplies) in enumerate(load.draws):
-        for supply in supplies:
-            member[number, row[supply]] = 1.0
-    return _Carrying(
-        limit_w=load.limit_w,
-        draws=np.array([draw for draw, _, _ in load.draws]),
-        mine=np.array([count for _, count, _ in load.draws], dtype=float),
-        member=member,
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Carrying:
-    """Whether a source carries its load: rows in are other supplies that stand, then consumers that are there."""
-
-    limit_w: float
-    draws: np.ndarray[tuple[int], np.dtype[np.float64]]
-    mine: np.ndarray[tuple[int], np.dtype[np.float64]]
-    member: np.ndarray[tuple[int, int], np.dtype[np.float64]]
-
-    def __call__(self, given: BoolArray) -> BoolArray:
-        n_others = self.member.shape[1]
-        live = self.member @ given[:n_others].astype(float)
-        here = given[n_others:].astype(float)
-        share = self.mine[:, None] / (self.mine[:, None] + live)
-        carried = (self.draws[:, None] * here * share).sum(axis=0)
-        return np.asarray(carried <= self.limit_w * (1 + 1e-9))[None, :]
 
 
 class _Packing:

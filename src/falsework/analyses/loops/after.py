@@ -107,7 +107,7 @@ def _mend(standing: Standing) -> Iterator[_Question]:
     for thing in standing.lab.things.values():
         if thing.needs is None or not (isinstance(thing, Part | Service)):
             continue
-        for need in thing.needs.to_mend or thing.needs.to_build:
+        for need in thing.needs.mending:
             if not need.soft:
                 yield _Question(
                     kind="to mend",

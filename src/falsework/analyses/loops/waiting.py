@@ -9,12 +9,11 @@ from falsework.engines.founded.growing import Growing
 from falsework.engines.founded.system import Clause, System
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
+from falsework.support.building import SERVING
 from falsework.support.graph import Lean, Phase, Role
 from falsework.support.standing import Standing
 from falsework.where import Where
 
-_SERVING = (Role.NEED, Role.STATE, Role.KEPT, Role.WAY)
-"""Leans on something that must serve, not merely have begun."""
 _SAYS = {
     Role.POWER: "is fed by",
     Role.HOUSING: "is in",
@@ -103,7 +102,7 @@ def waits(standing: Standing, kind: str) -> Waits:
 
 def _of_lean(lean: Lean, item: dict[str, int], *, lookup: bool) -> Wait:
     clause = Clause(
-        of=tuple(item[name] for name in lean.on), enough=lean.enough, begun=lean.role not in _SERVING
+        of=tuple(item[name] for name in lean.on), enough=lean.enough, begun=lean.role not in SERVING
     )
     if lean.role is not Role.NEED:
         return Wait(

@@ -143,7 +143,7 @@ class _Teller:
         job = jobs[0]
         if isinstance(thing, Service):
             needs = thing.needs
-            built = (needs.to_mend or needs.to_build) if needs is not None else ()
+            built = needs.mending if needs is not None else ()
             names = dict.fromkeys(each for need in built for each in need.of.ids)
             return f"made again by {listed(names, 4)}" if names else "made again from its files"
         if job.spare:

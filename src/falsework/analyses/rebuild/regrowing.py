@@ -17,10 +17,8 @@ from falsework.model.needs import Need
 from falsework.model.parts import Part, Thing, ThingId
 from falsework.model.people import StandIn
 from falsework.model.services import Copy, Data, Pool, Secret, Service
-from falsework.support.graph import Phase, Role
-
-_SERVING = (Role.NEED, Role.STATE, Role.KEPT, Role.WAY)
-"""Leans on something that must serve, not merely have begun."""
+from falsework.support.building import SERVING, switches
+from falsework.support.graph import Phase
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -52,14 +50,7 @@ class Regrowing:
         self.pools = self.lab.of(Pool)
         self.stand_ins = self.lab.of(StandIn)
         self.all_data = self.lab.of(Data)
-        self.switches: dict[str, tuple[str, ...]] = {}
-        found: dict[str, dict[str, None]] = {}
-        for network in self.standing.support.networks.values():
-            for node, attachments in network.attachments.items():
-                for each in attachments:
-                    if self.standing.support.things[each.vertex].word == "switch":
-                        found.setdefault(node, {})[each.vertex] = None
-        self.switches = {node: tuple(each) for node, each in found.items()}
+        self.switches = switches(self.standing.support)
 
     def regrowth(
         self,
@@ -212,7 +203,7 @@ class _Grower:
             if "later" not in lean.times:
                 continue
             if Phase.START in lean.phases:
-                self._clause(self.begin[at], lean.on, lean.enough, begun=lean.role not in _SERVING)
+                self._clause(self.begin[at], lean.on, lean.enough, begun=lean.role not in SERVING)
             if Phase.RUN in lean.phases:
                 self._clause(self.serve[at], lean.on, lean.enough)
         destroyed = name in self.ruin.destroyed
@@ -328,8 +319,4 @@ class _Grower:
 
 
 def _to_mend(thing: Thing | None) -> tuple[Need, ...]:
-    """What it needs to be mended; as to build where nothing is said."""
-    needs = thing.needs if thing is not None else None
-    if needs is None:
-        return ()
-    return needs.to_mend or needs.to_build
+    return thing.needs.mending if thing is not None and thing.needs is not None else ()
