@@ -8,15 +8,15 @@ told the new one, and the stand-in is unplugged as a proof before anybody takes 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from falsework.analyses.raising.moving import state_moves
-from falsework.analyses.raising.result import Doing, StateMove
+from falsework.analyses.raising.result import Doing, StateMove, Step
 from falsework.analyses.raising.words import DATA, cut_says, listed
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import Thing, ThingId
 from falsework.model.people import StandIn
+from falsework.model.raising import Raising
 from falsework.model.services import Pool, Service
 from falsework.units import ThreePoint
 
@@ -35,29 +35,8 @@ _FULL = 2.0
 """A copy may take twice what its slowest link allows: links are shared, and small files are slow (assumed)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
-    """One step of a cut-over, before it has a number.
-
-    Attributes: as of `result.Step`; `owner` says who owns the states of this cut-over after it.
-    """
-
-    doing: Doing
-    things: tuple[str, ...]
-    says: str
-    takes: ThreePoint
-    hands_s: float
-    owner: str
-    moves: tuple[StateMove, ...] = ()
-    check: str = ""
-    back: str = ""
-    no_return: str = ""
-    out_s: Mapping[str, float] | None = None
-    cautions: tuple[str, ...] = ()
-
-
-def cut_over(lab: Lab, stand_in: StandIn, targets: Sequence[str], clients: Sequence[str]) -> tuple[Cut, ...]:
-    """The steps by which covered things take over from a stand-in.
+def cut_over(lab: Lab, stand_in: StandIn, targets: Sequence[str], clients: Sequence[str]) -> tuple[Step, ...]:
+    """The steps by which covered things take over from a stand-in, not numbered yet.
 
     Args:
         lab: references resolved.
@@ -86,45 +65,53 @@ def cut_over(lab: Lab, stand_in: StandIn, targets: Sequence[str], clients: Seque
     takes = {doing: _takes(doing, moves, len(told)) for doing in doings}
     first = doings.index(Doing.FREEZE if Doing.FREEZE in doings else Doing.HAND_OVER)
     out = sum(takes[doing][0].likely for doing in doings[first:-1])
-    cuts = []
-    for number, doing in enumerate(doings):
-        over = number >= doings.index(Doing.HAND_OVER)
-        cuts.append(
-            Cut(
-                doing=doing,
-                things=told if doing is Doing.REPOINT else tuple(targets),
-                says=_says(lab, doing, stand_in, targets, moves, told),
-                takes=takes[doing][0],
-                hands_s=takes[doing][1],
-                owner="" if over else stand_in.id,
-                moves=moves if doing is Doing.COPY else (),
-                check=_check(doing, stand_in, targets),
-                back=_back(doing, stand_in, moves, targets),
-                no_return=_no_return(doing, moves, targets),
-                out_s=_out(lab, targets, clients, out) if number == first else None,
-                cautions=(DATA,) if doing in (Doing.FREEZE, Doing.COPY) else (),
-            )
+    return tuple(
+        Step(
+            number=0,
+            doing=doing,
+            things=told if doing is Doing.REPOINT else tuple(targets),
+            says=_says(lab, doing, stand_in, targets, moves, told),
+            of=stand_in.id,
+            takes=takes[doing][0],
+            hands_s=takes[doing][1],
+            leans=(stand_in.id,),
+            moves=moves if doing is Doing.COPY else (),
+            by=hands_of(stand_in.raising),
+            check=_check(doing, stand_in, targets),
+            back=_back(doing, stand_in, moves, targets),
+            no_return=_no_return(doing, moves, targets),
+            out_s=_out(lab, targets, clients, out) if number == first else None,
+            cautions=(DATA,) if doing in (Doing.FREEZE, Doing.COPY) else (),
+            assumed=True,
         )
-    return tuple(cuts)
+        for number, doing in enumerate(doings)
+    )
 
 
-def retire(stand_in: StandIn, moves: Sequence[StateMove]) -> Cut:
-    """The step that takes a stand-in away for good."""
+def retire(stand_in: StandIn, moves: Sequence[StateMove]) -> Step:
+    """The step that takes a stand-in away for good, not numbered yet."""
     takes, hands = _takes(Doing.RETIRE, moves, 0)
-    return Cut(
+    states = listed([move.state for move in moves])
+    return Step(
+        number=0,
         doing=Doing.RETIRE,
         things=(stand_in.id,),
         says=cut_says(Doing.RETIRE, "", stand_in.id, "", moves),
+        of=stand_in.id,
         takes=takes,
         hands_s=hands,
-        owner="",
+        by=hands_of(stand_in.raising),
         check="nothing asks for it any more",
         back=f"set up {stand_in.id} again",
-        no_return=f"the copy of {listed([move.state for move in moves])} on {stand_in.id} is gone"
-        if moves
-        else "",
+        no_return=f"the copy of {states} on {stand_in.id} is gone" if moves else "",
         cautions=(DATA,) if moves else (),
+        assumed=True,
     )
+
+
+def hands_of(said: Raising | None) -> tuple[str, ...]:
+    """Who may do it, as the owner says; empty for anyone."""
+    return said.by.ids if said is not None and said.by is not None else ()
 
 
 def moves_by_itself(lab: Lab, stand_in: StandIn, target: str) -> bool:

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from falsework.analyses.raising.cutover import Cut, cut_over, needed_of, retire
+from falsework.analyses.raising.cutover import cut_over, hands_of, needed_of, retire
 from falsework.analyses.raising.moving import states
 from falsework.analyses.raising.result import Doing, Moment, StateMove, Step
 from falsework.analyses.raising.walk import Event, Walked
@@ -16,7 +16,6 @@ from falsework.model.effort import effort
 from falsework.model.lab import Lab
 from falsework.model.parts import Supply, Thing, ThingId
 from falsework.model.people import StandIn
-from falsework.model.raising import Raising
 from falsework.model.services import Copy, Service
 from falsework.support.building import Building
 from falsework.units import ThreePoint
@@ -97,7 +96,7 @@ class _Steps:
                 takes=take,
                 hands_s=hands,
                 leans=self._leans(event),
-                by=_by(said),
+                by=hands_of(said),
                 not_before=_not_before(makers),
                 command=said.command if said else "",
                 check=(said.check if said else "") or bring_check(things),
@@ -198,7 +197,7 @@ class _Steps:
                 takes=take,
                 hands_s=hands,
                 leans=self._leans(event),
-                by=_by(said),
+                by=hands_of(said),
                 not_before=_not_before([stand_in]),
                 command=said.command if said else "",
                 check=(said.check if said else "")
@@ -214,14 +213,14 @@ class _Steps:
         stand_in = self._stand_in(event.of)
         mine = [name for name in event.things if self.serving.get(name) == stand_in.id]
         over = 0
-        for cut in cut_over(self.lab, stand_in, mine, self._clients(mine)):
-            if cut.doing is Doing.HAND_OVER:
+        for step in cut_over(self.lab, stand_in, mine, self._clients(mine)):
+            if step.doing is Doing.HAND_OVER:
                 for name in mine:
                     self.serving[name] = name
                     self.owners.update(dict.fromkeys(states(self.lab, stand_in, name) or (name,), name))
                 over = len(self.steps) + 1
-            self.moved.setdefault(stand_in.id, []).extend(cut.moves)
-            self._add(self._of_cut(cut, stand_in), after)
+            self.moved.setdefault(stand_in.id, []).extend(step.moves)
+            self._add(step, after)
             after = [len(self.steps)]
         self.proofs.setdefault(stand_in.id, []).append(len(self.steps))
         return over
@@ -229,28 +228,8 @@ class _Steps:
     def _retire(self, event: Event, after: Sequence[int]) -> None:
         stand_in = self._stand_in(event.things[0])
         self.lent.pop(stand_in.id)
-        cut = retire(stand_in, self.moved.get(stand_in.id, ()))
-        self._add(self._of_cut(cut, stand_in), [*after, *self.proofs.get(stand_in.id, ())])
-
-    def _of_cut(self, cut: Cut, stand_in: StandIn) -> Step:
-        return Step(
-            number=0,
-            doing=cut.doing,
-            things=cut.things,
-            says=cut.says,
-            of=stand_in.id,
-            takes=cut.takes,
-            hands_s=cut.hands_s,
-            leans=() if cut.doing is Doing.RETIRE else (stand_in.id,),
-            moves=cut.moves,
-            by=_by(stand_in.raising),
-            check=cut.check,
-            back=cut.back,
-            no_return=cut.no_return,
-            out_s=cut.out_s,
-            cautions=cut.cautions,
-            assumed=True,
-        )
+        step = retire(stand_in, self.moved.get(stand_in.id, ()))
+        self._add(step, [*after, *self.proofs.get(stand_in.id, ())])
 
     def _clients(self, names: Sequence[str]) -> tuple[str, ...]:
         """Things that stand and need one of these to run or to start, a service once for all its copies.
@@ -319,10 +298,6 @@ def _together(things: Sequence[Thing]) -> tuple[ThreePoint, float, bool]:
         high=all_of(each.takes.high for each in efforts),
     )
     return takes, hands, any(each.assumed for each in efforts)
-
-
-def _by(said: Raising | None) -> tuple[str, ...]:
-    return said.by.ids if said is not None and said.by is not None else ()
 
 
 def _not_before(things: Sequence[Thing]) -> datetime.date | None:

@@ -11,7 +11,7 @@ from falsework.analyses.raising.plan import plan
 from falsework.analyses.raising.raised import Raised
 from falsework.analyses.raising.reorder import renumbered, reorder
 from falsework.analyses.raising.result import Fragile, Plan, Schedule
-from falsework.support.moments import Stages
+from falsework.support.moments import Stages, stages_of
 from falsework.support.standing import Standing
 
 Progress = Callable[[str, int, int], None]
@@ -43,7 +43,7 @@ def raised(
     order = plan(standing, from_nothing=from_nothing, seconds=seconds)
     if order.stuck:
         return Raised(plan=order, fragile=())
-    stages = Stages(standing)
+    stages = stages_of(standing)
     order = reorder(
         standing,
         order,
