@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import textwrap
 from functools import cache
 from itertools import combinations, pairwise, permutations
 from pathlib import Path
@@ -147,6 +148,19 @@ def test_the_name_that_hosts_look_up_is_cut_by_a_fixed_address():
     (cuts,) = of_file(path).cheapest
     assert all("fixed address" in cut.says for cut in cuts.cuts)
     assert cuts.proven
+
+
+def test_state_on_what_runs_on_the_service_is_a_loop_to_start():
+    """A service starts from its state; a store that needs it every moment never serves, so neither begins."""
+    text = """
+    falsework: 1
+    lab: The shelf and its clerk
+    machines: {n1: {is: node, drives: {d1..2: {is: drive}}}}
+    stores: {shelf: {drives: n1.d*, layout: mirror, needs: {to run: [clerk]}}}
+    services: {clerk: {on: n1, state in: shelf}}
+    """
+    found = loops(Standing(lab_of(textwrap.dedent(text))))
+    assert [loop.ring for loop in found.of("to start")] == [("clerk", "shelf", "clerk")]
 
 
 @given(bare_texts())

@@ -106,7 +106,12 @@ def _of_lean(lean: Lean, item: dict[str, int], *, lookup: bool) -> Wait:
     )
     if lean.role is not Role.NEED:
         return Wait(
-            clause=clause, says=_SAYS[lean.role], kind="", where=lean.where, key=lean.role is Role.KEPT
+            clause=clause,
+            says=_SAYS[lean.role],
+            # What starts from its state needs that as it needs anything to start.
+            kind="to start" if lean.role is Role.STATE else "",
+            where=lean.where,
+            key=lean.role is Role.KEPT,
         )
     start, run = Phase.START in lean.phases, Phase.RUN in lean.phases
     kind = "to start" if start else "to run"
