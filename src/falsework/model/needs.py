@@ -71,6 +71,11 @@ class Needs(Record):
     to_restore: tuple[Need, ...] = key(_NEEDS, "needed to bring its data back from a backup", default=())
 
     @property
+    def awaited(self) -> tuple[Need, ...]:
+        """What it serves only with, once it has started: with a hold it does without for a while."""
+        return (*self.run_and_start, *(need for need in self.to_run if not need.for_))
+
+    @property
     def mending(self) -> tuple[Need, ...]:
         """What repairing or replacing it needs: as building it where that is not said."""
         return self.to_mend or self.to_build

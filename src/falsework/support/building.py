@@ -120,7 +120,7 @@ class _Maker:
             clause = Clause(of=self._items(lean.on), enough=lean.enough, begun=lean.role not in SERVING)
             if Phase.START in lean.phases:
                 self.begin[at].append(clause)
-            if Phase.RUN in lean.phases:
+            if lean.awaited:
                 self.serve[at].append(Clause(of=clause.of, enough=clause.enough))
         own = self.lab.things.get(ThingId(name))
         asks = [*_to_build(own)]
@@ -147,7 +147,7 @@ class _Maker:
         needs = stand_in.needs
         if needs is not None:
             self._needs(at, (*needs.to_build, *needs.to_start, *needs.run_and_start))
-            for need in (*needs.to_run, *needs.run_and_start):
+            for need in needs.awaited:
                 if not need.soft:
                     self.serve[at].append(Clause(of=self._items(need.of.ids), enough=need.enough or 1))
         if stand_in.on is not None:

@@ -266,15 +266,10 @@ class Compiler:
         thing = self.support.things[name]
         leans = []
         for lean in thing.leans:
-            if (
-                Phase.RUN not in lean.phases
-                or "later" not in lean.times
-                or lean.role not in (*USED, Role.COPIES)
-            ):
+            # What is left to a hold is not waited for; that it is met in the end, `back` says.
+            if not lean.awaited or "later" not in lean.times or lean.role not in (*USED, Role.COPIES):
                 continue
             starts = Phase.START in lean.phases
-            if lean.hold_s and not starts:
-                continue  # it serves while the hold lasts; that the need is met in the end, `back` says
             inner = level if lean.role is Role.COPIES else level - 1
             within = knot if lean.role is Role.COPIES or not starts else frozenset[str]()
             leans.append(self._lean(thing, lean, self._serving_in(within, inner), BACK))

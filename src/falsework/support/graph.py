@@ -74,6 +74,11 @@ class Lean:
     at: tuple[str, ...] = ()
     where: Where | None = None
 
+    @property
+    def awaited(self) -> bool:
+        """Whether a thing serves only once it is met: needed every moment, and not left to a hold after the start."""
+        return Phase.RUN in self.phases and (not self.hold_s or Phase.START in self.phases)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Support:

@@ -90,7 +90,7 @@ def waits(standing: Standing, kind: str) -> Waits:
             wait = _of_lean(lean, item, lookup=lean.role is Role.NEED and lean.where in looked_up)
             if Phase.START in lean.phases:
                 starts.append(wait)
-            if Phase.RUN in lean.phases:
+            if lean.awaited:
                 clause = Clause(of=wait.clause.of, enough=wait.clause.enough)
                 runs.append(replace(wait, clause=clause))
         if kind == "to build":

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
+from falsework.analyses.raising.early import early
 from falsework.analyses.raising.result import Fragile, Moment, Single
 from falsework.engines.gates import BoolArray
 from falsework.support.moments import Stages, stages_of
@@ -53,8 +54,15 @@ def fragile(
         answers = zip(some, ready.missing_of(on), _singles(ready, on), strict=True)
         for moment, lacks, (serving, singles) in answers:
             margin = 0 if not serving else 1 if singles else 2
+            excused = early(standing, moment, lacks)
             found.append(
-                Fragile(step=moment.step, serving=serving, missing=lacks, singles=singles, margin=margin)
+                Fragile(
+                    step=moment.step,
+                    serving=serving,
+                    missing=tuple(name for name in lacks if name not in excused),
+                    singles=singles,
+                    margin=margin,
+                )
             )
     if progress is not None:
         progress(len(chosen), len(chosen))

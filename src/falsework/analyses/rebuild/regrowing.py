@@ -204,7 +204,7 @@ class _Grower:
                 continue
             if Phase.START in lean.phases:
                 self._clause(self.begin[at], lean.on, lean.enough, begun=lean.role not in SERVING)
-            if Phase.RUN in lean.phases:
+            if lean.awaited:
                 self._clause(self.serve[at], lean.on, lean.enough)
         destroyed = name in self.ruin.destroyed
         asks = _to_mend(own) if destroyed else ()
@@ -266,7 +266,7 @@ class _Grower:
         if needs is not None:
             for need in (*needs.to_build, *needs.to_start, *needs.run_and_start):
                 self._leant(self.begin[at], need, stand_in.id)
-            for need in (*needs.to_run, *needs.run_and_start):
+            for need in needs.awaited:
                 self._leant(self.serve[at], need, stand_in.id)
         if stand_in.on is not None:
             self._clause(self.begin[at], stand_in.on.ids, 1, begun=True)
