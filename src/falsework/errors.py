@@ -2,7 +2,7 @@
 
 import difflib
 import heapq
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from falsework.where import Where
@@ -161,6 +161,18 @@ def listed(names: Iterable[str], most: int = 8) -> str:
     every = list(names)
     shown = ", ".join(every[:most])
     return f"{shown} and {len(every) - most} more" if len(every) > most else shown
+
+
+def few(names: Sequence[str], most: int = 4) -> str:
+    """Return a few names in words: "a, b and c", "a, b, c, d and 3 more"; nothing of none."""
+    if len(names) > most or len(names) < 2:
+        return listed(names, most)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def counted(number: int, word: str, many: str = "") -> str:
+    """Return a number with its word: "1 part", "2 parts"."""
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {many or word + 's'}"
 
 
 def shortened(text: str, most: int = 60) -> str:

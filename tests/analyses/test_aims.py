@@ -3,8 +3,9 @@ from __future__ import annotations
 import pytest
 from tests.strategies import lab_of
 
-from falsework.analyses.aims import effect_words, few
+from falsework.analyses.aims import effect_words
 from falsework.analyses.verdicts import Effect, Verdict
+from falsework.errors import few
 from falsework.study import study_lab
 
 BASE = """

@@ -28,7 +28,7 @@ from falsework.model.parts import (
 from falsework.model.people import Alarm, Person
 from falsework.model.rules import layout, majority_of
 from falsework.model.services import Copy, Pool, Secret, Service, Store
-from falsework.support import keeping, power, room, wire
+from falsework.support import keeping, power, reached, room, wire
 from falsework.support.graph import LATER, NOW, Lean, Phase, Role, Support, SupportGraph
 
 RUN_ONLY = frozenset((Phase.RUN,))
@@ -202,7 +202,7 @@ class _Deriver:
         drives = store.drives.ids if store.drives else ()
         working = drives[: len(drives) - store.spares]
         plan = layout(store.layout, len(working))
-        nodes = self._serving(store)
+        nodes = reached.nodes_of(self.lab, store)
         leans: list[Lean] = []
         where = store.place("layout")
         if plan.group:
@@ -232,21 +232,6 @@ class _Deriver:
             )
         leans.extend(self._needs(store, places=nodes))
         self._add(Support(id=store.id, word=store.IS, leans=tuple(leans), places=nodes, where=store.where))
-
-    def _serving(self, store: Store) -> tuple[str, ...]:
-        """The nodes through which a store is reached."""
-        if store.through is not None:
-            return store.through.ids
-        found: dict[str, None] = {}
-        for drive in store.drives.ids if store.drives else ():
-            thing = self.lab.things[ThingId(drive)]
-            if (
-                isinstance(thing, Drive)
-                and thing.in_ is not None
-                and isinstance(self.lab.things[ThingId(thing.in_.ids[0])], Node)
-            ):
-                found[thing.in_.ids[0]] = None
-        return tuple(found)
 
     def _bundles(self, store: Store, drives: Iterable[str]) -> tuple[str, ...]:
         """Drives of one domain count as one: losing any of them may touch any data there."""

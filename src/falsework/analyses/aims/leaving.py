@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from falsework import units
-from falsework.analyses.aims.result import AimResult, about, few, open_aim
+from falsework.analyses.aims.result import AimResult, about, open_aim
 from falsework.analyses.explain import told
 from falsework.analyses.verdicts import Verdict, losses, verdict_rows
+from falsework.errors import few
 from falsework.model.people import Aim, Alarm
 from falsework.support import room
 from falsework.support.lives import TOLD_S

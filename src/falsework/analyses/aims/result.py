@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from falsework import units
@@ -72,11 +71,3 @@ def effect_words(effect: Effect) -> str:
     if effect.verdict is Verdict.LOST:
         return "loses its data, and no backup survives"
     return "stands with nothing to spare" if effect.verdict is Verdict.THIN else "stands"
-
-
-def few(names: Sequence[str], most: int = 4) -> str:
-    """A few names in words: `a, b and c`, `a, b, c, d and 3 more`."""
-    shown = list(names[:most])
-    if len(names) > most:
-        return f"{', '.join(shown)} and {len(names) - most} more"
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from falsework import units
-from falsework.analyses.aims.result import AimResult, about, few, open_aim
+from falsework.analyses.aims.result import AimResult, about, open_aim
 from falsework.analyses.cold_start import ColdStart, cold_start
 from falsework.analyses.order import Order
+from falsework.errors import few
 from falsework.model.people import Aim
 from falsework.support.standing import Standing
 from falsework.units import Dimension

@@ -9,11 +9,7 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.people import StandIn
 from falsework.model.services import Copy, Data, Pool, Service, Store
-
-ASSUMED_SIZE = float(1 << 30)
-"""Assumed where nobody says how much there is: 1 GiB."""
-ASSUMED_SPEED = 1e9
-"""Assumed where nobody says how fast a port is: 1 Gb/s."""
+from falsework.support.reached import ASSUMED_PORT, ASSUMED_SIZE, best_port, nodes_of
 
 
 def states(lab: Lab, stand_in: StandIn, name: str) -> tuple[str, ...]:
@@ -86,7 +82,7 @@ def _speed(lab: Lab, stand_in: StandIn, home: tuple[str, ...]) -> tuple[float, s
         limits.append((stand_in.speed, stand_in.id))
     ends = [*(stand_in.on.ids if stand_in.on else ()), *_nodes(lab, home)]
     for node in dict.fromkeys(ends):
-        fastest = _fastest(lab, node)
+        fastest = best_port(lab, node)
         if fastest is not None:
             limits.append((fastest, f"the best port of {node}"))
     for name in home:
@@ -99,10 +95,10 @@ def _speed(lab: Lab, stand_in: StandIn, home: tuple[str, ...]) -> tuple[float, s
                 if isinstance(each, Drive) and each.speed
             ]
     if not limits:
-        return ASSUMED_SPEED, "a port of 1 Gb/s, assumed", True
+        return ASSUMED_PORT, "a port of 1 Gb/s, assumed", True
     speed, slowest = min(limits, key=lambda limit: limit[0])
-    if stand_in.on is None and stand_in.speed is None and speed > ASSUMED_SPEED:
-        return ASSUMED_SPEED, f"the port of {stand_in.id}, 1 Gb/s assumed", True
+    if stand_in.on is None and stand_in.speed is None and speed > ASSUMED_PORT:
+        return ASSUMED_PORT, f"the port of {stand_in.id}, 1 Gb/s assumed", True
     return speed, slowest, False
 
 
@@ -117,16 +113,4 @@ def _nodes(lab: Lab, names: Iterable[str]) -> Iterable[str]:
                     pool = lab.things.get(ThingId(copy.pool)) if copy.pool else None
                     yield from pool.hosts.ids if isinstance(pool, Pool) and pool.hosts else (copy.host,)
         elif isinstance(thing, Store):
-            yield from thing.through.ids if thing.through else ()
-            if not thing.through and thing.drives:
-                for each in thing.drives.ids:
-                    drive = lab.things[ThingId(each)]
-                    if isinstance(drive, Drive) and drive.in_ is not None:
-                        yield drive.in_.ids[0]
-
-
-def _fastest(lab: Lab, node: str) -> float | None:
-    thing = lab.things.get(ThingId(node))
-    if not isinstance(thing, Node):
-        return None
-    return max((speed for speed in thing.ports.values() if speed), default=None)
+            yield from nodes_of(lab, thing)

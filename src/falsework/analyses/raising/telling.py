@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from falsework import units
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Single
-from falsework.errors import listed
+from falsework.errors import counted, listed
 from falsework.units import Dimension
 
 SHOWN = 6
@@ -157,10 +157,10 @@ def headline(plan: Plan, schedule: Schedule | None = None) -> str:
         return f"no order of work raises {listed(plan.stuck, SHOWN)}"
     if not plan.steps:
         return "everything stands already: there is nothing to raise"
-    steps = _counted(len(plan.steps), "step")
+    steps = counted(len(plan.steps), "step")
     says = f"{steps} {'raises' if len(plan.steps) == 1 else 'raise'} the whole lab"
     if plan.stand_ins:
-        says += f" with {_counted(len(plan.stand_ins), 'stand-in')}, {listed(plan.stand_ins, SHOWN)}"
+        says += f" with {counted(len(plan.stand_ins), 'stand-in')}, {listed(plan.stand_ins, SHOWN)}"
     else:
         says += " without a stand-in"
     return f"{says}; {_work(hands_s(plan))} of work" + (
@@ -199,7 +199,7 @@ def told(plan: Plan, fragile: Sequence[Fragile] = (), schedule: Schedule | None 
         )
     if any(step.assumed for step in plan.steps):
         count = sum(1 for step in plan.steps if step.assumed)
-        found.append(f"how long {_counted(count, 'step')} {'takes' if count == 1 else 'take'} is assumed")
+        found.append(f"how long {counted(count, 'step')} {'takes' if count == 1 else 'take'} is assumed")
     return tuple(found)
 
 
@@ -232,10 +232,6 @@ def _stretch(worst: Stretch) -> str:
         f"the longest fragile stretch is {where}, {_time(worst.seconds)}: {listed(worst.stops, 3)} alone "
         f"{'stops' if len(worst.stops) == 1 else 'each stop'} what will not hang on {'it' if len(worst.stops) == 1 else 'them'} in the end"
     )
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count:,} {word}{'' if count == 1 else 's'}"
 
 
 def _work(seconds: float) -> str:

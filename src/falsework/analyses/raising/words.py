@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from falsework import units
 from falsework.analyses.raising.result import Doing, StateMove
-from falsework.errors import listed as _shortened
+from falsework.errors import few
 from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Enclosure, Node, Part, Powered, Strip, Switch, Thing, Ups
 from falsework.model.people import Alarm, StandIn
@@ -24,10 +24,8 @@ MOST = 8
 
 
 def listed(names: Sequence[str]) -> str:
-    """Names as people list them: `a, b and c`; of many the first few, the rest counted."""
-    if len(names) > MOST:
-        return _shortened(list(names), MOST)
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
+    """Names in a sentence of a step."""
+    return few(names, MOST)
 
 
 def bring_says(lab: Lab, things: Sequence[Thing], *, more: bool, maker: str) -> str:

@@ -9,6 +9,7 @@ from itertools import combinations
 
 from falsework.analyses.rebuild.regrowing import Regrowth
 from falsework.engines.founded.growing import Growing
+from falsework.engines.founded.reach import allowed
 from falsework.engines.ways import shortest_circle
 
 MOST_TRIED = 4096
@@ -34,10 +35,7 @@ class Chosen:
 
 def grown_with(growth: Regrowth, with_: Collection[str]) -> Growing:
     """What has begun and what serves in the end when these stand-ins may be used."""
-    left_out = {at for name, at in growth.offers.items() if name not in with_}
-    return Growing(
-        growth.system, free=[item for item in range(len(growth.system.names)) if item not in left_out]
-    )
+    return allowed(growth.system, frozenset(growth.offers[name] for name in with_))
 
 
 def stuck(growth: Regrowth, with_: Collection[str]) -> frozenset[int]:

@@ -8,11 +8,8 @@ from dataclasses import dataclass
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Node, Outside, ThingId
 from falsework.model.services import Copy, Data, Pool, Service, Store
+from falsework.support.reached import ASSUMED_PORT, ASSUMED_SIZE, best_port, nodes_of
 
-ASSUMED_SIZE = float(1 << 30)
-"""Assumed where nobody says how much there is: 1 GiB."""
-ASSUMED_PORT = 1e9
-"""Assumed where nobody says how fast a port is: 1 Gb/s."""
 ASSUMED_OUTSIDE = 5e7
 """Assumed between the lab and what is outside: 50 Mb/s. Nobody but us says so."""
 
@@ -77,9 +74,7 @@ class Copier:
             yield ASSUMED_OUTSIDE, f"the line to {where}, 50 Mb/s assumed", True
             return
         for node in dict.fromkeys(self._nodes(name)):
-            machine = self.lab.things[ThingId(node)]
-            ports = machine.ports.values() if isinstance(machine, Node) else ()
-            best = max((speed for speed in ports if speed), default=None)
+            best = best_port(self.lab, node)
             if best is not None:
                 yield best, f"the best port of {node}", False
         for drive in self._drives(name):
@@ -94,11 +89,7 @@ class Copier:
             for copy in self.copies.get(thing.id, ()):
                 yield copy.host
         elif isinstance(thing, Store):
-            yield from thing.through.ids if thing.through else ()
-            if not thing.through:
-                for drive in self._drives(name):
-                    if drive.in_ is not None and isinstance(self.lab.things[ThingId(drive.in_.ids[0])], Node):
-                        yield drive.in_.ids[0]
+            yield from nodes_of(self.lab, thing)
 
     def _drives(self, name: str) -> Iterator[Drive]:
         thing = self.lab.things[ThingId(name)]

@@ -182,7 +182,10 @@ class _Grower:
         goals += [self.item[each.id] for each in (*self.pools, *self.waiting)]
         return Regrowth(
             system=System(
-                names=self.names, begin=tuple(map(tuple, self.begin)), serve=tuple(map(tuple, self.serve))
+                names=self.names,
+                begin=tuple(map(tuple, self.begin)),
+                serve=tuple(map(tuple, self.serve)),
+                costs=dict.fromkeys((self.item[name] for name in self.offers), 0),
             ),
             item=self.item,
             goals=tuple(goals),

@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator
 
 from falsework import units
 from falsework.analyses.rebuild.asking import Asking
-from falsework.analyses.rebuild.copying import ASSUMED_SIZE
 from falsework.analyses.rebuild.destroyed import Ruin
 from falsework.analyses.rebuild.knowing import Wants, readable
 from falsework.analyses.rebuild.reasons import gone
@@ -17,6 +16,7 @@ from falsework.errors import listed
 from falsework.model.parts import Outside, Room, ThingId
 from falsework.model.people import Person
 from falsework.model.services import Data, Secret
+from falsework.support.reached import ASSUMED_SIZE
 from falsework.units import Dimension
 
 

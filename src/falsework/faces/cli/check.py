@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.errors import QuestionError, listed
+from falsework.errors import QuestionError, counted, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import write
@@ -108,11 +108,11 @@ def headline(found: Study) -> str:
     if not found.aims:
         said = "no aims yet; write under aims what must hold"
     else:
-        said = f"{met} of {_count(len(found.aims), 'aim')} met"
+        said = f"{met} of {counted(len(found.aims), 'aim')} met"
         said += f", {broken} broken" if broken else ""
         said += f", {open_} open" if open_ else ""
     if others > 0:
-        said += f"; {_count(others, 'thing')} {'does' if others == 1 else 'do'} not stand although nothing is lost"
+        said += f"; {counted(others, 'thing')} {'does' if others == 1 else 'do'} not stand although nothing is lost"
     if found.standing.out:
         said += f" (with {listed(sorted(found.standing.out), 4)} out)"
     return f"{found.lab.name}: {said}"
@@ -152,7 +152,7 @@ def _remarks(remarks: Sequence[Finding], *, whole: bool) -> Iterator[Line]:
         sorts = Counter(each.code for each in left)
         said = ", ".join(f"{code} ({count})" for code, count in sorts.items())
         yield Line()
-        yield Line(f"{_count(len(left), 'more remark')}: {said}; --all shows them.")
+        yield Line(f"{counted(len(left), 'more remark')}: {said}; --all shows them.")
 
 
 def _loudest(remarks: Sequence[Finding]) -> list[Finding]:
@@ -170,16 +170,12 @@ def _assumed(found: Study, *, whole: bool) -> Iterator[Line]:
         return
     if not whole:
         yield Line(
-            f"{_count(len(figures), 'figure')} assumed; --assumed lists {'it' if len(figures) == 1 else 'them'}."
+            f"{counted(len(figures), 'figure')} assumed; --assumed lists {'it' if len(figures) == 1 else 'them'}."
         )
         return
     yield Line(
-        f"{_count(len(figures), 'figure')} assumed; write the key in the lab file to replace one:",
+        f"{counted(len(figures), 'figure')} assumed; write the key in the lab file to replace one:",
         style="head",
     )
     for each in figures:
         yield labelled("", f"{each.key}: {each.value}, for {listed(each.things, 4)} ({each.source})", width=2)
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.aims import cold_reasons, few
+from falsework.analyses.aims import cold_reasons
 from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.errors import few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook

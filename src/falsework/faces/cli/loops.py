@@ -9,11 +9,11 @@ from pathlib import Path
 
 from falsework import units
 from falsework.analyses.loops import KINDS, Cut, Cuts, Loop, Loops, loops
+from falsework.errors import counted
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.cli.words import counted
 from falsework.faces.plain_loops import loops_answer
 from falsework.support.standing import Standing
 from falsework.units import Dimension

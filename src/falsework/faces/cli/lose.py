@@ -10,11 +10,11 @@ from pathlib import Path
 from falsework.analyses.explain import told
 from falsework.analyses.margin import Margin, margins_left
 from falsework.analyses.verdicts import Effect, Loss, Verdict, lose
-from falsework.errors import LabError, QuestionError, listed
+from falsework.errors import LabError, QuestionError, counted, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
-from falsework.faces.cli.words import called_all, counted, when
+from falsework.faces.cli.words import called_all, when
 from falsework.faces.plain import lose_answer
 from falsework.model.build import load
 from falsework.support.standing import Standing

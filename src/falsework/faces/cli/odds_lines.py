@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Protocol
 
 from falsework.analyses.odds.result import DataOdds, Hangs, Odds, ServiceOdds, Weight
-from falsework.errors import listed
+from falsework.errors import counted, listed
 from falsework.faces.amounts import (
     bounds_said,
     lasting_said,
@@ -18,7 +18,7 @@ from falsework.faces.amounts import (
 )
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.odds_detail import detail
-from falsework.faces.cli.words import counted, joined
+from falsework.faces.cli.words import joined
 from falsework.faces.limits import limits, named, passed
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing

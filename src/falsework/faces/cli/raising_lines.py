@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from falsework import units
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Single, Step
 from falsework.analyses.raising.telling import hanging, headline, passing, told
-from falsework.errors import listed
+from falsework.errors import counted, listed
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
-from falsework.faces.cli.words import counted
 from falsework.model.parts import ThingId
 from falsework.support.standing import Standing
 from falsework.units import Dimension

@@ -17,10 +17,10 @@ from falsework.analyses.rebuild.result import (
     Way,
     Work,
 )
-from falsework.errors import listed
+from falsework.errors import counted, listed
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
-from falsework.faces.cli.words import called, called_all, counted, joined
+from falsework.faces.cli.words import called, called_all, joined
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
 from falsework.support.standing import Standing
 from falsework.units import Dimension

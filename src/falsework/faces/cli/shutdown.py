@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.aims import few
 from falsework.analyses.shutdown import Shutdown, shutdowns
+from falsework.errors import few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook

@@ -11,13 +11,12 @@ from pathlib import Path
 from falsework.analyses.trees.answer import answer
 from falsework.analyses.trees.result import TreeAnswer
 from falsework.engines.trees.read import read
-from falsework.errors import Fault, LabError, QuestionError, listed
+from falsework.errors import Fault, LabError, QuestionError, counted, listed
 from falsework.faces.amounts import by_order_said, figure_said
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import MET
 from falsework.faces.cli.table import table
-from falsework.faces.cli.words import counted
 from falsework.faces.plain_tree import tree_answer
 
 MOST_SETS = 10_000

@@ -11,12 +11,12 @@ from falsework.analyses.aims import effect_words
 from falsework.analyses.fate import fate
 from falsework.analyses.margin import Margin, margin
 from falsework.analyses.verdicts import Effect, Loss, Verdict, lose
-from falsework.errors import QuestionError, listed, nearest
+from falsework.errors import QuestionError, counted, listed, nearest
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.cli.words import called, called_all, counted, joined, leans_said
+from falsework.faces.cli.words import called, called_all, joined, leans_said
 from falsework.faces.plain import why_answer, why_lost_answer
 from falsework.support.graph import Lean, Support
 from falsework.support.standing import Standing

@@ -18,11 +18,6 @@ _SHORT = {"ups": "UPS"}
 _MOST = 8
 
 
-def counted(number: int, word: str, many: str = "") -> str:
-    """A number with its word: `1 part`, `2 parts`."""
-    return f"{number:,} {word}" if number == 1 else f"{number:,} {many or word + 's'}"
-
-
 def joined(names: Sequence[str], last: str = "and") -> str:
     """All of a few names as people list them: `a, b and c`."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}"

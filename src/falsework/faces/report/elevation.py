@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from falsework.analyses.verdicts import Loss
+from falsework.errors import few
 from falsework.faces.report import courses, machines
 from falsework.faces.report.columns import columns
 from falsework.faces.report.frame import Frame
@@ -138,7 +139,7 @@ def _head(frame: Frame, loss: Loss | None) -> list[Svg]:
     what = (
         "elevation"
         if loss is None
-        else f"elevation, with {_listed(loss.lost)} out"
+        else f"elevation, with {few(loss.lost, 6)} out"
         if loss.lost
         else "elevation"
     )
@@ -148,14 +149,9 @@ def _head(frame: Frame, loss: Loss | None) -> list[Svg]:
     if standing.out:
         out = sorted(standing.out)
         found.append(
-            label(20, 84, f"out beforehand: {_listed(out)}", size=11.5, fill="faint", italic=True, room=room)
+            label(20, 84, f"out beforehand: {few(out, 6)}", size=11.5, fill="faint", italic=True, room=room)
         )
     return found
-
-
-def _listed(names: Sequence[str]) -> str:
-    shown = list(names[:6]) + ([f"{len(names) - 6} more"] if len(names) > 6 else [])
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
 def _stock(standing: Standing) -> str:
@@ -174,7 +170,7 @@ def _stock(standing: Standing) -> str:
 def _says(standing: Standing, loss: Loss | None) -> str:
     if loss is None:
         return f"Elevation of {standing.lab.name}: {_stock(standing)}"
-    return f"Elevation of {standing.lab.name} with {_listed(loss.lost) if loss.lost else 'nothing'} out: {count_line(loss)}"
+    return f"Elevation of {standing.lab.name} with {few(loss.lost, 6) if loss.lost else 'nothing'} out: {count_line(loss)}"
 
 
 def _plumb(frame: Frame, top: float, bottom: float) -> list[Svg]:

@@ -13,6 +13,7 @@ from falsework.analyses.aims import AimResult
 from falsework.analyses.raising.raised import Raised
 from falsework.analyses.verdicts import Loss
 from falsework.analyses.years.result import Years
+from falsework.errors import few
 from falsework.faces.report.chances import chances
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
@@ -174,8 +175,7 @@ def rises(study: Study) -> tuple[tuple[str, str], ...]:
 
 def listed(names: tuple[str, ...]) -> str:
     """Names in a sentence: the first few, the rest counted."""
-    shown = [*names[:SHOWN], *([f"{len(names) - SHOWN} more"] if len(names) > SHOWN else [])]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}" if shown else "nothing"
+    return few(names, SHOWN) or "nothing"
 
 
 def _steps(chain: str) -> list[str]:

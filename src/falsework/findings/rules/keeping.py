@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from falsework import units
-from falsework.analyses.aims import few
+from falsework.errors import few
 from falsework.findings.finding import DATA_CAUTION, Finding, Level
 from falsework.model.parts import Drive
 from falsework.model.rules import layout

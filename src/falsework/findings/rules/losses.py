@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from falsework.analyses.aims import few
 from falsework.analyses.explain import told
 from falsework.analyses.verdicts import Loss, Singles, Verdict, losses
+from falsework.errors import few
 from falsework.findings.finding import Finding, Level
 from falsework.findings.mends import mend
 from falsework.support.standing import Standing

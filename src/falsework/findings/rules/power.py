@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from falsework import units
-from falsework.analyses.aims import few
 from falsework.analyses.shutdown import Shutdown
+from falsework.errors import few
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION, Finding, Level
 from falsework.model.parts import Circuit, Strip
 from falsework.support import power

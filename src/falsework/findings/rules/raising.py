@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from falsework.analyses.aims import cold_reasons, few
+from falsework.analyses.aims import cold_reasons
 from falsework.analyses.build import Buildable
 from falsework.analyses.cold_start import ColdStart
 from falsework.analyses.order import Order, Slip
+from falsework.errors import few
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION, Finding, Level
 from falsework.support.standing import Standing
 

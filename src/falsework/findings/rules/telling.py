@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from falsework.analyses.aims import few
 from falsework.analyses.explain import told
 from falsework.analyses.verdicts import Singles, Verdict, losses
+from falsework.errors import few
 from falsework.findings.finding import DATA_CAUTION, Finding, Level
 from falsework.model.people import Alarm
 from falsework.model.services import Data, Service

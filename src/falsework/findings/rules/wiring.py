@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from falsework.analyses.aims import few
+from falsework.errors import few
 from falsework.findings.finding import Finding, Level
 from falsework.model.parts import Cable, Node, ThingId
 from falsework.model.services import Copy, Service
