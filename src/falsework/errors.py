@@ -175,6 +175,12 @@ def counted(number: int, word: str, many: str = "") -> str:
     return f"{number:,} {word}" if number == 1 else f"{number:,} {many or word + 's'}"
 
 
+def sentence(clause: str) -> str:
+    """Return a clause as a sentence: with a capital, and a full stop if it has no end yet."""
+    said = f"{clause[:1].upper()}{clause[1:]}"
+    return said if said.endswith((".", "!", "?", ":")) else f"{said}."
+
+
 def shortened(text: str, most: int = 60) -> str:
     """Return a value fit to be shown on one line: cut in the middle of nothing, no control characters."""
     line = "".join(c if c.isprintable() else " " for c in text[: most + 1])

@@ -11,7 +11,7 @@ from falsework import units
 from falsework.analyses.raising.raised import Raised
 from falsework.analyses.raising.result import Doing, Plan, Step
 from falsework.analyses.raising.telling import hanging, headline, told
-from falsework.errors import listed
+from falsework.errors import listed, sentence
 from falsework.faces.report.calendar_bars import calendar_bars
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.fragility import fragility
@@ -131,7 +131,7 @@ def _step(step: Step) -> tuple[str, str, str, str, str]:
         f"{_capital(step.says)}{f' (cut-over from {step.of})' if step.of else ''}",
         f"{_time(step.takes.likely)}{' (assumed)' if step.assumed else ''}",
         _time(step.hands_s) if step.hands_s else "none",
-        "; ".join(mind),
+        " ".join(map(sentence, mind)),
     )
 
 

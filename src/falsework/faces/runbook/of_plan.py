@@ -8,10 +8,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from falsework import units
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Slot, StateMove, Step
 from falsework.analyses.raising.telling import headline, passing, told
+from falsework.errors import sentence
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Picture, Runbook, Table
-from falsework.faces.runbook.wording import between, names, sentence, steps, time
+from falsework.faces.runbook.wording import between, names, steps, time
 from falsework.model.lab import Lab
 from falsework.units import Dimension
 

@@ -8,10 +8,11 @@ from collections.abc import Iterator, Sequence
 
 from falsework import units
 from falsework.analyses.rebuild.result import Fate, Loss, Save, Task, Teardown, Way, Work
+from falsework.errors import sentence
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
-from falsework.faces.runbook.wording import between, names, sentence, steps, time
+from falsework.faces.runbook.wording import between, names, steps, time
 from falsework.model.lab import Lab
 from falsework.units import Dimension
 

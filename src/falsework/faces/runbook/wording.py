@@ -44,9 +44,3 @@ def steps(numbers: Sequence[int]) -> str:
         return ""
     word = "step" if len(parts) == 1 and "to" not in parts[0] else "steps"
     return f"{word} {parts[0] if len(parts) == 1 else ', '.join(parts[:-1]) + ' and ' + parts[-1]}"
-
-
-def sentence(clause: str) -> str:
-    """A clause as a sentence: with a capital, and a full stop if it has no end yet."""
-    said = f"{clause[:1].upper()}{clause[1:]}"
-    return said if said.endswith((".", "!", "?", ":")) else f"{said}."
