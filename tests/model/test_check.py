@@ -322,3 +322,14 @@ def test_contradicting_and_endless_figures(what):
     with pytest.raises(LabError) as caught:
         build(read_text(text, "lab.yaml"))
     assert "lab.yaml:4:" in str(caught.value)
+
+
+def test_nothing_lies_beside_itself():
+    """A service that names itself as company is told of `apart`."""
+    text = (
+        "machines: {n-1..2: node}\npools: {p: n-*}\nservices: {web: {on: p, away from: [web in enclosure]}}"
+    )
+    assert told(text) == [
+        "lab.yaml:4:36 (services.web.away from): 'web' is to be away from itself. "
+        "Name other services; `apart` keeps its own copies from each other."
+    ]

@@ -136,3 +136,23 @@ def test_every_choice_was_the_best_at_its_time(memories, services):
             assert lab.things[f"s{number}.{copy + 1}"].host == best
             own[best] += 1
             free[best] -= size
+
+
+def test_a_copy_goes_only_where_what_it_wants_is():
+    """Of the hosts of a pool only those that have all that a service wants take its copies."""
+    text = """
+        machines: {n-1: node, n-2: {is: node, has: [count licence, card]}, n-3: {is: node, has: card}}
+        pools: {p: n-*}
+        services: {web: {on: p, wants: [card, count licence]}, mail: {on: p, copies: 2, wants: card}}
+        """
+    assert hosts(text, "web") == ["n-2"]
+    assert sorted(hosts(text, "mail")) == ["n-2", "n-3"]
+
+
+def test_what_no_host_has_is_a_fault():
+    """A service that wants what none of its hosts has is told where it says so."""
+    text = "machines: {n-1: {is: node, has: cart}}\npools: {p: n-1}\nservices: {web: {on: p, wants: card}}"
+    assert told(text) == [
+        "lab.yaml:4:32 (services.web.wants): a copy of 'web' can run on nothing that has card. "
+        "Say what a node has under its `has`, or let it run elsewhere."
+    ]

@@ -38,6 +38,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _lives(firm, tell)
     _quorums(lab, firm, tell)
     _needs(lab, firm, tell)
+    _company(firm, tell)
     _layouts(firm, tell)
     _networks(firm, tell)
     _addresses(lab, firm, tell)
@@ -193,6 +194,23 @@ def _own(thing: Thing) -> tuple[str, ...]:
     if not isinstance(thing, Service):
         return ()
     return (*thing.reached_at, *(thing.floats.address if thing.floats else ()))
+
+
+def _company(firm: list[Thing], tell: Tell) -> None:
+    """Nothing lies beside, near or away from itself: `apart` says how its own copies lie."""
+    for thing in firm:
+        if not isinstance(thing, Service):
+            continue
+        for key in ("beside", "away_from", "near"):
+            for company in getattr(thing, key):
+                if thing.id in company.of.ids:
+                    words = key.replace("_", " ")
+                    tell.fault(
+                        thing,
+                        key,
+                        f"{thing.id!r} is to be {words} itself",
+                        "name other services; `apart` keeps its own copies from each other",
+                    )
 
 
 def _layouts(firm: list[Thing], tell: Tell) -> None:

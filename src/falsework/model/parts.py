@@ -18,6 +18,7 @@ from falsework.model.forms import (
     Holding,
     Inside,
     Keyed,
+    Listed,
     Names,
     PortNames,
     Ports,
@@ -193,6 +194,11 @@ class Node(Powered):
         Amount(Dimension.DATA, "1 TB"), "room for copies on its own drives, where no store is named"
     )
     accelerators: int = key(Count(0, 64), "accelerator cards", default=0)
+    has: tuple[str, ...] = key(
+        Listed(Text("count licence")),
+        "what else a copy may want of it, such as a licence or a card",
+        default=(),
+    )
     bays: int | None = key(Count(0, 1000), "drive bays")
     drives: tuple[Set, ...] = key(Holding("d", "4 old-2t", "drive"), "the drives in it", default=())
     ports: Mapping[str, float | None] = key(Ports(), "network ports", default={})

@@ -10,6 +10,7 @@ import heapq
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from falsework.errors import listed
 from falsework.model import names
 from falsework.model.assume import Assumed
 from falsework.model.domains import Domains, domains
@@ -67,6 +68,14 @@ def copies(things: Mapping[ThingId, Thing], tell: Tell, assumed: Assumed) -> tup
                 "name nodes, or a pool of nodes",
             )
             continue
+        if service.wants:
+            slots = [_Slot(suited(service, slot.hosts, things), slot.pool) for slot in slots]
+            if not all(slot.hosts for slot in slots):
+                what = f"a copy of {service.id!r} can run on nothing that has {listed(service.wants)}"
+                tell.fault(
+                    service, "wants", what, "say what a node has under its `has`, or let it run elsewhere"
+                )
+                continue
         if service.placed is not None and not tell.is_shaky(service):
             hosts = service.placed.ids
             if len(hosts) != len(slots) or any(
@@ -100,6 +109,19 @@ def copies(things: Mapping[ThingId, Thing], tell: Tell, assumed: Assumed) -> tup
             )
     order = {name: position for position, name in enumerate(things)}
     return tuple(sorted(made, key=lambda copy: (order[ThingId(copy.service)], copy.number)))
+
+
+def suited(service: Service, hosts: tuple[str, ...], things: Mapping[ThingId, Thing]) -> tuple[str, ...]:
+    """Those of the hosts that have all that the service wants."""
+    if not service.wants:
+        return hosts
+    wanted = frozenset(service.wants)
+
+    def has(host: str) -> bool:
+        node = things[ThingId(host)]
+        return isinstance(node, Node) and wanted.issubset(node.has)
+
+    return tuple(host for host in hosts if has(host))
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,6 +68,9 @@ class Pool(Thing):
     cores_shared: float | None = key(
         Amount(Dimension.SHARE, "400 %"), "how far cores may be promised twice; 400 % is four for one"
     )
+    comfort: float | None = key(
+        Amount(Dimension.SHARE, "80 %"), "how full a host should be at most while nothing is lost"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +81,8 @@ class Size(Record):
     memory: float | None = key(Amount(Dimension.DATA, "4 GiB"), "memory")
     disk: float | None = key(Amount(Dimension.DATA, "40 GiB"), "disk")
     accelerators: int = key(Count(0, 64), "accelerator cards", default=0)
+    ports: int = key(Count(0, 64), "network ports for itself alone", default=0)
+    draws: float | None = key(Amount(Dimension.POWER, "15 W"), "power that its work adds to its host")
 
 
 def size_from_text(text: str) -> Mapping[str, str] | None:
@@ -91,6 +96,23 @@ def size_from_text(text: str) -> Mapping[str, str] | None:
 
 
 SIZE = Inside(Size, short=size_from_text, example="2 cores 4 GiB 40 GB disk")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Company(Record):
+    """Other services, whose copies it should or must not share something with."""
+
+    of: Bound = key(Names("service"), "the services", needed=True)
+    in_: str = key(Choice(*LEVELS[1:]), "what is shared", default="node")
+
+
+def company_from_text(text: str) -> Mapping[str, str]:
+    """`counts`, or `counts in enclosure`."""
+    name, _, level = text.rpartition(" in ")
+    return {"of": name, "in": level} if name and level in LEVELS else {"of": text}
+
+
+_COMPANY = Listed(Inside(Company, short=company_from_text, example="counts in enclosure"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,8 +154,18 @@ class Service(Thing):
     on: Bound | None = key(
         Names("node", "pool", "enclosure"), "the nodes, or the pool, that its copies run on", needed=True
     )
-    placed: Bound | None = key(Names("node"), "the hosts of a pool where its copies run today, in order")
+    placed: Bound | None = key(
+        Names("node"), "the hosts where its copies run today, in order, where `on` leaves a choice"
+    )
     apart: str = key(Choice(*LEVELS[1:], "not"), "no two copies in one of these", default="node")
+    beside: tuple[Company, ...] = key(_COMPANY, "each copy must be where a copy of these is", default=())
+    away_from: tuple[Company, ...] = key(_COMPANY, "no copy may be where a copy of these is", default=())
+    near: tuple[Company, ...] = key(
+        _COMPANY, "each copy should be where a copy of these is, since they talk much", default=()
+    )
+    wants: tuple[str, ...] = key(
+        Listed(Text("count licence")), "what its hosts must have, as said under `has`", default=()
+    )
     serves: str = key(
         Text("any, majority, all, or at least 2"), "how many copies make it serve", default="any"
     )

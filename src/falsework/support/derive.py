@@ -26,6 +26,7 @@ from falsework.model.parts import (
     Ups,
 )
 from falsework.model.people import Alarm, Person
+from falsework.model.placing import suited
 from falsework.model.rules import layout, majority_of
 from falsework.model.services import Copy, Pool, Secret, Service, Store
 from falsework.support import keeping, power, reached, room, wire
@@ -317,8 +318,10 @@ class _Deriver:
     def _copy_places(self, copy: Copy) -> tuple[str, ...]:
         if not copy.pool:
             return (copy.host,)
-        pool = self.lab.things[ThingId(copy.pool)]
-        return pool.hosts.ids if isinstance(pool, Pool) and pool.hosts else (copy.host,)
+        pool, service = self.lab.things[ThingId(copy.pool)], self.lab.things[ThingId(copy.service)]
+        if not isinstance(pool, Pool) or not pool.hosts or not isinstance(service, Service):
+            return (copy.host,)
+        return suited(service, pool.hosts.ids, self.lab.things)
 
     def _copy(self, copy: Copy) -> None:
         service = self.lab.things[ThingId(copy.service)]
