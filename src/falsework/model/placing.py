@@ -39,10 +39,7 @@ def copies(things: Mapping[ThingId, Thing], tell: Tell, assumed: Assumed) -> tup
         LabError: the copies are more than the things that a lab may have.
     """
     shared = domains(things)
-    inside: dict[str, list[str]] = {}
-    for name, thing in things.items():
-        if isinstance(thing, Node) and thing.in_ is not None and thing.in_.ids:
-            inside.setdefault(thing.in_.ids[0], []).append(name)
+    inside = _inside(things)
     free = {str(name): thing.memory or 0.0 for name, thing in things.items() if isinstance(thing, Node)}
     homes: dict[tuple[str, ...], tuple[tuple[str, ...], tuple[_Slot, ...]]] = {}
     made: list[Copy] = []
@@ -122,6 +119,36 @@ def suited(service: Service, hosts: tuple[str, ...], things: Mapping[ThingId, Th
         return isinstance(node, Node) and wanted.issubset(node.has)
 
     return tuple(host for host in hosts if has(host))
+
+
+def choices(things: Mapping[ThingId, Thing]) -> Mapping[str, tuple[tuple[str, ...], ...]]:
+    """For each service the hosts that each of its copies may run on, by number of the copy.
+
+    Args:
+        things: those of a lab whose references are bound.
+    """
+    inside = _inside(things)
+    homes: dict[tuple[str, ...], tuple[tuple[str, ...], tuple[_Slot, ...]]] = {}
+    found: dict[str, tuple[tuple[str, ...], ...]] = {}
+    for service in things.values():
+        if not isinstance(service, Service) or service.on is None:
+            continue
+        where = service.on.ids
+        if where not in homes:
+            homes[where] = _homes(where, things, inside)
+        found[service.id] = tuple(
+            suited(service, slot.hosts, things) for slot in _slots(service, *homes[where])
+        )
+    return found
+
+
+def _inside(things: Mapping[ThingId, Thing]) -> Mapping[str, Sequence[str]]:
+    """The nodes in each enclosure."""
+    found: dict[str, list[str]] = {}
+    for name, thing in things.items():
+        if isinstance(thing, Node) and thing.in_ is not None and thing.in_.ids:
+            found.setdefault(thing.in_.ids[0], []).append(name)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
