@@ -16,9 +16,22 @@ from falsework.model.services import Copy, Data, Pool, Secret, Service, Store
 from falsework.support.graph import Keeping
 
 
-def keepings(lab: Lab, shared: Domains, laid: set[str]) -> Mapping[str, Keeping]:
-    """Everything that holds data, by `intact:` and its name; data sets by `kept:` and their name."""
-    return _Keeper(lab, shared, laid).all()
+def keepings(lab: Lab, shared: Domains, laid: set[str], *, keys: bool = False) -> Mapping[str, Keeping]:
+    """Everything that holds data, by `intact:` and its name; data sets by `kept:` and their name.
+
+    Args:
+        lab: references resolved.
+        shared: who shares what with whom.
+        laid: drives that a store is laid out on.
+        keys: also what holds keys.
+    """
+    keeper = _Keeper(lab, shared, laid)
+    if keys:
+        for name in dict.fromkeys(
+            name for key in lab.of(Secret) for name in (key.kept_in.ids if key.kept_in else ())
+        ):
+            keeper.intact(name)
+    return keeper.all()
 
 
 class _Keeper:

@@ -32,6 +32,7 @@ from falsework.model.parts import (
 )
 from falsework.model.services import Copy, Data, Pool, Secret, Service, Store
 from falsework.support.graph import Phase
+from falsework.support.keeping import keepings
 from falsework.support.standing import Standing
 
 ALONE = (
@@ -75,8 +76,8 @@ class Ruin:
     planned: bool = False
 
     def survives(self, place: str) -> bool:
-        """Whether what lies in a thing survives."""
-        return f"intact:{place}" not in self.ruined and place not in self.destroyed
+        """Whether what lies in a thing survives: what a service holds does where its state lies in something else."""
+        return f"intact:{place}" not in self.ruined
 
 
 class Destroying:
@@ -96,8 +97,9 @@ class Destroying:
         laid = {each for store in self.lab.of(Store) for each in (store.drives.ids if store.drives else ())}
         for thing in self.lab.things.values():
             self._place(thing, laid)
+        self.keepings = keepings(self.lab, standing.shared, laid, keys=True)
         self.held_by: dict[str, list[str]] = {}
-        for keeping in standing.support.keepings.values():
+        for keeping in self.keepings.values():
             for each in keeping.on:
                 self.held_by.setdefault(each, []).append(keeping.id)
         self.leaning: dict[str, list[tuple[str, int]]] = {}
@@ -244,14 +246,13 @@ class Destroying:
 
     def _ruined(self, destroyed: Iterable[str]) -> set[str]:
         """The keepings that do not survive, followed upwards from what is destroyed."""
-        keepings = self.standing.support.keepings
         left: dict[str, int] = {}
         ruined: set[str] = set()
         stack = list(destroyed)
         for name in destroyed:
             thing = self.lab.things.get(ThingId(name))
             own = f"intact:{name}"
-            if own in keepings and not (isinstance(thing, Service) and thing.state_in is not None):
+            if not (isinstance(thing, Service) and thing.state_in is not None):
                 ruined.add(own)
                 stack.append(own)
             if isinstance(thing, Data):
@@ -259,7 +260,7 @@ class Destroying:
         while stack:
             name = stack.pop()
             for user in self.held_by.get(name, ()):
-                keeping = keepings[user]
+                keeping = self.keepings[user]
                 left[user] = left.get(user, len(keeping.on)) - 1
                 if left[user] < keeping.enough and user not in ruined:
                     ruined.add(user)
