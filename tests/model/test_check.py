@@ -333,3 +333,9 @@ def test_nothing_lies_beside_itself():
         "lab.yaml:4:36 (services.web.away from): 'web' is to be away from itself. "
         "Name other services; `apart` keeps its own copies from each other."
     ]
+
+
+def test_a_key_is_not_kept_in_what_is_no_thing():
+    """A pool or a data set holds no key: the nodes and stores under it do."""
+    text = "machines: {n-1: node}\npools: {p: n-1}\nservices: {s: n-1}\nkeys: {k: {kept in: p}}"
+    assert "It is a pool" in told(text)[0]

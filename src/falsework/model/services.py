@@ -267,7 +267,11 @@ class Secret(Thing):
     """A key: where it is kept, never what it is."""
 
     IS: ClassVar[str] = "key"
-    kept_in: Bound | None = key(Names(), "the things that hold it, or hold a share of it", needed=True)
+    kept_in: Bound | None = key(
+        Names("outside", "room", "rack", "enclosure", "node", "switch", "drive", "store", "service", "person"),
+        "the things that hold it, or hold a share of it",
+        needed=True,
+    )
     enough: int | None = key(Count(1, 100), "how many of these open it; one if not said")
     lasts: float | None = key(Amount(Dimension.TIME, "90 days"), "how long until it expires")
     renewed_by: Bound | None = key(Names("service", "person", "outside"), "what renews it")
