@@ -158,6 +158,15 @@ class Ups(Powered):
     )
     tells: Bound | None = key(Names("node", "service"), "whom it tells to stop")
     over: Bound | None = key(Names("switch"), "through which switches that message goes")
+    heard_by: Bound | None = key(
+        Names("node", one=True),
+        "the machine that is wired to it and passes that message on; itself, on the network, if not said",
+    )
+    then_cuts: float | None = key(
+        Amount(Dimension.TIME, "10 min"),
+        "how long after its signal it switches its outlets off, until the power is back and at least for a moment: "
+        "so machines see power return; never if not said",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

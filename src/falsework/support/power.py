@@ -36,14 +36,16 @@ class Draws:
     def __init__(self, lab: Lab) -> None:
         self.lab = lab
         self.consumers: dict[str, float] = {}
+        self.shares: dict[str, list[tuple[str, float]]] = {}  # what each machine's draw is made of, W
         self.supplies: dict[str, list[Supply]] = {}
         for supply in lab.of(Supply):
             self.supplies.setdefault(supply.holder, []).append(supply)
         for thing in lab.things.values():
             if isinstance(thing, Node | Enclosure | Switch | Drive) and thing.draws is not None:
-                consumer = self._fed(thing)
+                consumer = self.fed(thing)
                 if consumer:
                     self.consumers[consumer] = self.consumers.get(consumer, 0.0) + thing.draws.high
+                    self.shares.setdefault(consumer, []).append((thing.id, thing.draws.high))
         self._chains: dict[str, tuple[str, ...]] = {}
         self._through: dict[str, dict[str, None]] = {}
         for consumer in self.consumers:
@@ -55,8 +57,8 @@ class Draws:
         """The machines with a supply whose power comes through a source, in lab order."""
         return self._through.get(source, ())
 
-    def _fed(self, thing: Part) -> str:
-        """The machine whose supplies carry this draw: itself or what houses it."""
+    def fed(self, thing: Part) -> str:
+        """The machine whose supplies feed a thing: itself or what houses it; empty where nobody says."""
         at: Thing | None = thing
         for _ in range(8):
             if at is None or at.id in self.supplies:
@@ -176,3 +178,25 @@ def runtime_s(ups: Ups, load_w: float) -> float:
     if ups.battery is not None and load_w > 0:
         return ups.battery * 3600.0 * DEPTH * INVERTER / load_w
     return UNSAID_RUNTIME_S
+
+
+def drain_per_s(ups: Ups, load_w: float) -> float:
+    """The share of a full battery that a load uses in a second: one over the runtime at that load, 1/s.
+
+    So a battery is empty once the integral of 1 / runtime(load(t)) over the time since the cut is 1. This
+    takes a battery to have no memory of the loads before, which is right where its curve is; a battery that was
+    worked hard gives a little less at the end.
+
+    A load of 0 W is one that has ended: the curve's longest runtime then, and no drain where there is no curve.
+    """
+    if load_w <= 0:
+        return 0.0 if not ups.runs and ups.battery is not None else _share(_longest(ups))
+    return _share(runtime_s(ups, load_w))
+
+
+def _longest(ups: Ups) -> float:
+    return ups.runs[0][1] if ups.runs else UNSAID_RUNTIME_S
+
+
+def _share(runtime: float) -> float:
+    return 1.0 / runtime if runtime > 0 else float("inf")

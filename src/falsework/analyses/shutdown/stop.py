@@ -1,0 +1,332 @@
+"""After a power cut, what stops when on all batteries together, and what is cut hard?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from falsework.analyses.shutdown.drain import NEVER, Drain, Wiring, drained
+from falsework.analyses.shutdown.order import Leaning, Plan
+from falsework.analyses.shutdown.result import Machine, Shutdown, Stop, Waking, Way
+from falsework.analyses.shutdown.returns import after_loss, returns, window
+from falsework.analyses.shutdown.way import Wire, host_of
+from falsework.errors import QuestionError, nearest
+from falsework.model.parts import Controller, Node, Part, Switch, ThingId, Ups
+from falsework.model.services import Copy
+from falsework.support import power
+from falsework.support.standing import Standing
+
+ROUNDING_S = 1e-6
+NO_LATER = -NEVER
+
+
+def shutdowns(standing: Standing) -> tuple[Shutdown, ...]:
+    """One result for each battery that says when it signals, all mains being cut at once."""
+    return stop(standing).batteries
+
+
+def stop(standing: Standing, cut: Sequence[str] = ()) -> Stop:
+    """Everything that stops after one power cut, on all batteries together.
+
+    Two readings are worked out. At constant load what has stopped is taken to draw on, which is careful and
+    gives the verdict. At the load as it falls each machine's draw ends when it has stopped; that figure
+    is told beside. What is told by several batteries stops at the first signal that comes.
+
+    Args:
+        standing: the lab; parts out beforehand stay out.
+        cut: sources of power that are cut; what the batteries are charged from if none is named.
+
+    Raises:
+        QuestionError: something that is cut is no source of power.
+
+    Cost:
+        Linear in what leans, plus one round of draining a battery for each signal that a longer runtime brings.
+    """
+    return _Stopping(standing, sources(standing, cut)).result()
+
+
+def sources(standing: Standing, cut: Sequence[str]) -> tuple[str, ...]:
+    """What is cut: what is named, else the origin of every battery's power.
+
+    Raises:
+        QuestionError: a name is no source of power.
+    """
+    chain = power.Draws(standing.lab).chain
+    if not cut:
+        origins = dict.fromkeys(chain(ups.id)[-1] for ups in standing.lab.of(Ups))
+        return tuple(name for name in origins if not isinstance(standing.lab.things[ThingId(name)], Ups))
+    known = dict.fromkeys(
+        source
+        for thing in standing.lab.of(Part)
+        for plug in (getattr(thing, "fed_by", None),)
+        for each in (plug.ids if plug is not None else ())
+        for source in chain(each)
+    )
+    for name in cut:
+        if name not in known:
+            near = nearest(name, known)
+            raise QuestionError(
+                f"{name!r} is no source that power comes from",
+                f"Did you mean {near!r}?" if near else "Sources: " + ", ".join([*known][:8]),
+            )
+    return tuple(dict.fromkeys(cut))
+
+
+class _Stopping:
+    def __init__(self, standing: Standing, cut: tuple[str, ...]) -> None:
+        self.standing, self.lab, self.cut = standing, standing.lab, cut
+        self.draws = power.Draws(self.lab)
+        self.wiring = Wiring(self.lab, self.draws, {*cut, *standing.out})
+        self.constant = drained(self.wiring, ends={}, cuts=False)
+        self.fed: dict[str, str] = {
+            name: self.draws.fed(thing)
+            for name, thing in self.lab.things.items()
+            if isinstance(thing, Node | Switch)
+        }
+        self.behind = self._behind()
+        self.copies: dict[str, list[str]] = {}
+        self.of_service: dict[str, list[str]] = {}
+        for copy in self.lab.of(Copy):
+            self.copies.setdefault(copy.host, []).append(copy.id)
+            self.of_service.setdefault(copy.service, []).append(copy.id)
+        self.tells = {
+            ups.id: self._hearers(ups)
+            for ups in self.lab.of(Ups)
+            if ups.signals_at is not None and ups.id in self.constant.begins_s
+        }
+        self.plan, self.falling = self._settled()
+
+    # -- power ----------------------------------------------------------------------------------------------
+
+    def _behind(self) -> Mapping[str, tuple[str, ...]]:
+        """The batteries that carry at some moment and are behind a machine's supplies, the nearest of each."""
+        found = {}
+        for name, supplies in self.draws.supplies.items():
+            near = (self._battery(supply.source) for supply in supplies)
+            found[name] = tuple(dict.fromkeys(each for each in near if each))
+        return found
+
+    def _battery(self, source: str) -> str:
+        for each in self.draws.chain(source):
+            if each in self.constant.begins_s:
+                return each
+        return ""
+
+    def _carries(self, ups: str, node: str) -> bool:
+        """Whether power for a machine comes through a battery."""
+        supplies = self.draws.supplies.get(self.fed.get(node, ""), ())
+        return any(ups in self.draws.chain(supply.source) for supply in supplies)
+
+    def _power_s(self, name: str, drain: Drain) -> float:
+        """How long a node or switch has power."""
+        if name in self.standing.out or name in self.cut:
+            return 0.0
+        fed = self.fed.get(name, "")
+        return 0.0 if fed in self.standing.out else drain.off_s.get(fed, NEVER)
+
+    # -- who is told, and when --------------------------------------------------------------------------------
+
+    def _hearers(self, ups: Ups) -> tuple[str, ...]:
+        """The nodes and copies that stop at a battery's signal and are on until then."""
+        named = ups.tells.ids if ups.tells is not None else self._on(ups.id)
+        found: dict[str, None] = {}
+        for name in named:
+            stopping = (
+                self.of_service.get(name, ()) if name not in self.fed else (name, *self.copies.get(name, ()))
+            )
+            for each in stopping:
+                if self._power_s(host_of(self.lab, each), self.constant) > 0:
+                    found[each] = None
+        return tuple(found)
+
+    def _on(self, ups: str) -> tuple[str, ...]:
+        """The nodes that a battery carries."""
+        return tuple(
+            node.id
+            for node in self.lab.of(Node)
+            if self._carries(ups, node.id) and self._power_s(node.id, self.constant) > 0
+        )
+
+    def _told(self, drain: Drain) -> dict[str, tuple[float, str]]:
+        """When each thing hears the first signal that is sent, and whose; where none is, when it would have been."""
+        found: dict[str, tuple[bool, float, str]] = {}
+        for ups, hearers in self.tells.items():
+            battery = self.wiring.ups[ups]
+            nominal = self.constant.begins_s[ups] + (battery.signals_at or 0.0)
+            signal = (ups not in drain.signals_s, drain.signals_s.get(ups, nominal), ups)
+            for name in hearers:
+                found[name] = min(found.get(name, signal), signal)
+        return {name: (at, ups) for name, (_, at, ups) in found.items()}
+
+    def _settled(self) -> tuple[Plan, Drain]:
+        """The plan, and the drain at the load as it falls by it.
+
+        As loads fall batteries last longer, and a signal may be sent that is not at constant load; so both are
+        worked out again until no more signals come.
+        """
+        self.told = self._told(self.constant)
+        times = [at for at, _ in self.told.values()]
+        leaning = Leaning(
+            self.lab, self.standing.support, self.told, max(times, default=0.0) - min(times, default=0.0)
+        )
+        plan = leaning.plan({name: at for name, (at, _) in self.told.items()})
+        # The verdict is at constant load; only the figure beside it may count on what comes later.
+        fading = plan
+        for _ in range(len(self.tells) + 1):
+            drain = drained(self.wiring, ends=self._ends(fading), cuts=True)
+            again = {name: at for name, (at, _) in self._told(drain).items()}
+            if again == fading.told_s:
+                break
+            fading = leaning.plan(again)
+        self.fading = fading
+        return plan, drain
+
+    def _ends(self, plan: Plan) -> dict[str, float]:
+        """When the draw of each thing ends: of a node and its drives when it has stopped, of a box with its last node."""
+        inside: dict[str, list[str]] = {}
+        for node in self.lab.of(Node):
+            if node.in_ is not None:
+                inside.setdefault(node.in_.ids[0], []).append(node.id)
+        done = plan.done_s
+
+        def end(name: str) -> float:
+            if name in self.fed:
+                return done.get(name, NEVER)
+            within = inside.get(name, ())
+            return max((done.get(each, NEVER) for each in within), default=NEVER)
+
+        found = {}
+        for parts in self.draws.shares.values():
+            for thing, _ in parts:
+                part = self.lab.things[ThingId(thing)]
+                holder = (
+                    part.in_.ids[0] if isinstance(part, Part) and part.IS == "drive" and part.in_ else thing
+                )
+                found[thing] = end(holder)
+        return found
+
+    # -- the answer --------------------------------------------------------------------------------------------
+
+    def result(self) -> Stop:
+        """The whole of it."""
+        machines = tuple(self._machine(node) for node in self.lab.of(Node) if node.id in self.told)
+        signalled = tuple(ups for ups in self.lab.of(Ups) if ups.id in self.tells)
+        wire = Wire(
+            self.lab,
+            self.standing.support,
+            out=self.standing.out,
+            until=lambda name: self._power_s(name, self.constant),
+            serves=self.plan.starts_s,
+        )
+        return Stop(
+            cut=self.cut,
+            batteries=tuple(self._one(ups, machines, wire) for ups in signalled),
+            silent={
+                name: self.constant.ends_s[name] for name in self.constant.begins_s if name not in self.tells
+            },
+            machines=machines,
+            circles=self.plan.circles,
+        )
+
+    def _machine(self, node: Node) -> Machine:
+        fed = self.fed[node.id]
+        gone = self._power_s(node.id, self.falling)
+        after = after_loss(node)
+        told, by = self.told[node.id]
+        done = self.plan.done_s[node.id]
+        cuts = [
+            self.falling.cuts_s.get(self._battery(supply.source))
+            for supply in self.draws.supplies.get(fed, ())
+        ]
+        off = None if after is Waking.SETTING else window(told, done, gone, cuts)
+        return Machine(
+            name=node.id,
+            told_by=by,
+            told_s=told,
+            starts_s=self.plan.starts_s[node.id],
+            done_s=done,
+            power_s=self._power_s(node.id, self.constant),
+            falling_s=gone,
+            batteries=self.behind.get(fed, ()),
+            after=after,
+            stays_off=off,
+            from_afar=any(each.holder == node.id for each in self.lab.of(Controller)),
+        )
+
+    def _one(self, ups: Ups, machines: Sequence[Machine], wire: Wire) -> Shutdown:
+        plan = self.plan
+        carried = [name for name in self.told if self._carries(ups.id, host_of(self.lab, name))]
+        power_s = {name: self._power_s(host_of(self.lab, name), self.constant) for name in carried}
+        falling_s = {name: self._power_s(host_of(self.lab, name), self.falling) for name in carried}
+        done = {name: plan.done_s[name] for name in carried}
+        signal = self.constant.begins_s[ups.id] + (ups.signals_at or 0.0)
+        hard = _late(done, power_s)
+        ways = tuple(self._ways(ups, wire, signal))
+        runtime = self.constant.ends_s[ups.id]
+        cuts = None if ups.then_cuts is None else signal + ups.then_cuts
+        mine = [each for each in machines if each.told_by == ups.id]
+        stops = {each.to: plan.starts_s.get(each.sender, NEVER) for each in ways}
+        return Shutdown(
+            ups=ups.id,
+            runtime_s=runtime,
+            load_w=self.constant.load_w[ups.id],
+            trips=ups.id in self.constant.trips,
+            falling_s=self.falling.ends_s.get(ups.id, NEVER),
+            signal_s=signal,
+            starts_s={name: plan.starts_s[name] for name in carried},
+            done_s=done,
+            cut_hard=hard,
+            cut_falling=_late(
+                {name: self.fading.done_s[name] for name in carried}, falling_s, but=self._cut_off(ups)
+            ),
+            cut_off=tuple(name for name in self._cut_off(ups) if name not in hard),
+            cuts_s=cuts,
+            spare_s=min((power_s[name] - done[name] for name in carried), default=runtime - signal),
+            latest_signal_s=min((power_s[name] - (done[name] - signal) for name in carried), default=runtime),
+            unreached=tuple(way.to for way in ways if not way.arrives),
+            slow=tuple(
+                way.to
+                for way in ways
+                if way.arrives and (not way.lasts or (stops[way.to] < way.begins_s and way.to != way.sender))
+            ),
+            left_on=tuple(name for name in self._on(ups.id) if name not in self.told),
+            uncounted=tuple(
+                name
+                for name in dict.fromkeys(self.fed[node] for node in self.fed if self._carries(ups.id, node))
+                if name not in self.draws.consumers
+            ),
+            path=plan.way(max(carried, key=lambda name: (done[name], name))) if carried else (),
+            ways=ways,
+            returns=returns(mine),
+        )
+
+    def _cut_off(self, ups: Ups) -> tuple[str, ...]:
+        """What is still stopping when a battery switches its outlets off, and has no power then."""
+        at = self.falling.cuts_s.get(ups.id)
+        if at is None:
+            return ()
+        mine = {}
+        for name in self.told:
+            host = host_of(self.lab, name)
+            if self._carries(ups.id, host) and abs(self._power_s(host, self.falling) - at) < ROUNDING_S:
+                mine[name] = at
+        return _late({name: self.plan.done_s[name] for name in mine}, mine)
+
+    def _ways(self, ups: Ups, wire: Wire, signal: float) -> Iterable[Way]:
+        if ups.tells is None:
+            return ()
+        return wire.ways(ups, ups.tells.ids, told_s=signal, begins=self._turn)
+
+    def _turn(self, name: str) -> float:
+        """When the turn of a node, or of a service, to stop comes: with the first on it, or its first copy."""
+        whose = (name, *self.copies.get(name, ())) if name in self.fed else self.of_service.get(name, ())
+        return min(
+            (self.plan.starts_s[each] for each in whose if each in self.plan.starts_s), default=NO_LATER
+        )
+
+
+def _late(
+    done: Mapping[str, float], power_s: Mapping[str, float], but: Iterable[str] = ()
+) -> tuple[str, ...]:
+    """What has not stopped when its power ends, last to stop first."""
+    late = (name for name in done if done[name] > power_s[name] + ROUNDING_S and name not in set(but))
+    return tuple(sorted(late, key=lambda name: (-done[name], name)))
