@@ -84,7 +84,9 @@ def rebuild_schema() -> dict[str, Schema]:
                 )
             ),
             stand_ins=names("those that it can't come back without"),
-            would_do=names("what a stand-in would have to stand in for, where none accepted helps"),
+            would_do=names("services for any one of which a stand-in would do it, where none accepted helps"),
+            would_keep=names("data and keys of any one of which a copy kept out of the lab would do it"),
+            mend=text("what would bring it back; empty where it comes back"),
             reasons=texts("why, as a chain"),
             circle=names("things that wait for each other, ending where it began"),
             size_bytes=maybe("of data; null else, or where not said"),

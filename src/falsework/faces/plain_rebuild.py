@@ -57,6 +57,8 @@ def _fate(fate: Fate) -> Plain:
         "source": None if fate.source is None else _source(fate.source),
         "stand_ins": list(fate.stand_ins),
         "would_do": list(fate.would_do),
+        "would_keep": list(fate.would_keep),
+        "mend": fate.mend,
         "reasons": list(fate.reasons),
         "circle": list(fate.circle),
         "size_bytes": fate.size,

@@ -8,6 +8,7 @@ from math import inf
 
 from falsework.analyses.rebuild.choosing import Chosen, chosen, stuck
 from falsework.analyses.rebuild.copying import Copier
+from falsework.analyses.rebuild.cures import cures
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.fates import Ending, fates
 from falsework.analyses.rebuild.knowing import Knowing, Wants, readable
@@ -29,8 +30,6 @@ TOLD_S = 300.0
 """Assumed from a loss to the alarm's message, where the alarm does not say."""
 SEEN_S = 86_400.0
 """Assumed until someone sees a loss that no alarm tells, where nobody says."""
-MOST_WOULD_DO = 40
-"""Things of which one more stand-in is tried, where none that is accepted helps."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -106,7 +105,7 @@ class Asking:
             picked=picked,
             done=done,
             times=likely,
-            would_do=self._would_do(grown),
+            cures=cures(self.regrowing, ruin, growth, picked.stuck, grown.saved),
         )
         found = fates(self.destroying, self.knowing, ending)
         fallen = tuple(
@@ -161,32 +160,13 @@ class Asking:
             known=known,
             growth=growth,
             without=without,
-            picked=chosen(growth, self.costs),
+            picked=chosen(growth, self.costs, without),
         )
 
     def _data(self, name: str) -> Data:
         data = self.lab.things[ThingId(name)]
         assert isinstance(data, Data)
         return data
-
-    def _would_do(self, grown: Grown) -> tuple[str, ...]:
-        """Things of which one more stand-in would do it, where none that is accepted does."""
-        if not grown.picked.stuck:
-            return ()
-        services = [
-            each.id
-            for each in self.lab.of(Service)
-            if each.id in grown.growth.item and grown.growth.item[each.id] in grown.picked.stuck
-        ]
-        found = []
-        for name in services[:MOST_WOULD_DO]:
-            supposed = f"a stand-in for {name}"
-            growth = self.regrowing.regrowth(
-                grown.ruin, grown.wants, grown.known, saved=grown.saved, also={supposed: (name,)}
-            )
-            if not stuck(growth, (*grown.picked.stand_ins, supposed)):
-                found.append(name)
-        return tuple(found)
 
     def said(self, record: Record | None) -> str:
         """What a record says; looked up, since forty equal machines share it."""

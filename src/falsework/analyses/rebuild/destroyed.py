@@ -91,6 +91,7 @@ class Destroying:
         self.standing, self.lab = standing, standing.lab
         self.inside: dict[str, list[str]] = {}
         self.copies_on: dict[str, list[Copy]] = {}
+        self.service_of: dict[str, str] = {}
         self.copies_of: dict[str, list[Copy]] = {}
         self.copies_in: dict[str, list[Copy]] = {}
         self.loose: dict[str, list[str]] = {}
@@ -120,6 +121,7 @@ class Destroying:
         if isinstance(thing, Drive) and thing.in_ is not None and thing.id not in laid:
             self.loose.setdefault(thing.in_.ids[0], []).append(thing.id)
         if isinstance(thing, Copy):
+            self.service_of[thing.id] = thing.service
             self.copies_of.setdefault(thing.service, []).append(thing)
             pool = self.lab.things.get(ThingId(thing.pool)) if thing.pool else None
             if isinstance(pool, Pool) and pool.store is not None:

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from math import inf
 
 from falsework import units
-from falsework.analyses.rebuild.choosing import Chosen, Circles, grown_with
+from falsework.analyses.rebuild.choosing import Chosen, grown_with
+from falsework.analyses.rebuild.cures import Cure
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.knowing import Knowing, Wants, open_
 from falsework.analyses.rebuild.mending import Job
-from falsework.analyses.rebuild.reasons import gone, own_circle, restored, source, waiting
+from falsework.analyses.rebuild.reasons import (
+    gone,
+    mend_of_data,
+    mend_of_key,
+    mend_of_stuck,
+    own_circle,
+    restored,
+    source,
+)
 from falsework.analyses.rebuild.regrowing import Regrowth, data_places
 from falsework.analyses.rebuild.result import Fate, Way
 from falsework.analyses.rebuild.timing import Timetable
+from falsework.analyses.rebuild.waiting import Circles, waiting
 from falsework.analyses.rebuild.working import Labour
-from falsework.engines.founded.growing import Growing
 from falsework.errors import listed
 from falsework.model.parts import Cable, Card, Controller, Drive, Outside, Part, Supply, Thing, ThingId
 from falsework.model.services import Copy, Data, Secret, Service, Store
@@ -36,7 +45,7 @@ class Ending:
         picked: the stand-ins.
         done: the work.
         times: most likely.
-        would_do: what one more stand-in would have to stand in for.
+        cures: what would help items that never serve.
     """
 
     ruin: Ruin
@@ -48,7 +57,7 @@ class Ending:
     picked: Chosen
     done: Labour
     times: Timetable
-    would_do: tuple[str, ...]
+    cures: Mapping[int, Cure]
 
 
 def fates(destroying: Destroying, knowing: Knowing, ending: Ending) -> tuple[Fate, ...]:
@@ -60,8 +69,7 @@ class _Teller:
     def __init__(self, destroying: Destroying, knowing: Knowing, ending: Ending) -> None:
         self.destroying, self.knowing, self.ending = destroying, knowing, ending
         self.lab = destroying.lab
-        self.alone: Growing | None = None
-        self.circles: Circles | None = None
+        self.circles: dict[bool, Circles] = {}
         self.outside = frozenset(each.id for each in self.lab.of(Outside))
 
     def all(self) -> tuple[Fate, ...]:
@@ -159,19 +167,25 @@ class _Teller:
     def _stuck(self, thing: Thing, items: list[int], back: float) -> Fate:
         at = next(each for each in items if each in self.ending.without)
         growth, picked = self.ending.growth, self.ending.picked
-        if self.alone is None:
-            self.alone = grown_with(growth, ())
-            self.circles = Circles(growth, self.alone)
-        assert self.circles is not None
         never = at in picked.stuck
+        # What never comes waits for other things than what only comes with a stand-in.
+        if never not in self.circles:
+            self.circles[never] = Circles(
+                growth,
+                grown_with(growth, growth.offers if never else ()),
+                self.destroying.service_of,
+            )
+        circles, cure = self.circles[never], self.ending.cures.get(at)
         return Fate(
             thing=thing.id,
             word=thing.IS,
             way=Way.STAND_IN,
             stand_ins=() if never else picked.stand_ins,
-            would_do=self.ending.would_do if never else (),
-            reasons=tuple(waiting(growth, self.alone, at)),
-            circle=self.circles.met_from(at),
+            would_do=cure.stand_ins if cure else (),
+            would_keep=cure.copies if cure else (),
+            mend=mend_of_stuck(cure.stand_ins, cure.copies) if cure else "",
+            reasons=tuple(waiting(growth, circles.grown, at)),
+            circle=circles.met_from(at),
             back_s=inf if never else back,
         )
 
@@ -186,6 +200,7 @@ class _Teller:
                 thing=data.id,
                 word=data.IS,
                 way=Way.ONLY_HERE,
+                mend=mend_of_data(self.knowing, ruin, self.ending.known, data),
                 reasons=tuple(gone(self.knowing, ruin, self.ending.wants, self.ending.known, data)),
                 circle=own_circle(self.ending.wants, self.ending.known, data.id),
                 size=data.size,
@@ -209,6 +224,8 @@ class _Teller:
                 else None,
                 stand_ins=fate.stand_ins,
                 would_do=fate.would_do,
+                would_keep=fate.would_keep,
+                mend=fate.mend,
                 reasons=fate.reasons,
                 circle=fate.circle,
                 size=data.size,
@@ -275,6 +292,7 @@ class _Teller:
                     thing=key.id,
                     word=key.IS,
                     way=Way.ONLY_HERE,
+                    mend=mend_of_key(key),
                     reasons=(*reasons, *self._opens(key)),
                     circle=round_,
                     back_s=inf,

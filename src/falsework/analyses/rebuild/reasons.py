@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from falsework import units
-from falsework.analyses.rebuild.choosing import State, waits_for
 from falsework.analyses.rebuild.destroyed import Ruin
 from falsework.analyses.rebuild.knowing import Asks, Knowing, Wants, open_
-from falsework.analyses.rebuild.regrowing import Regrowth, data_places
+from falsework.analyses.rebuild.regrowing import data_places
 from falsework.analyses.rebuild.result import Source
-from falsework.engines.founded.growing import Growing
 from falsework.engines.ways import shortest_circle
 from falsework.errors import listed
 from falsework.model.services import Backup, Data, Secret
 from falsework.units import Dimension
-
-LONGEST = 8
-"""Clauses of a chain that are told."""
 
 
 def gone(
@@ -73,6 +68,38 @@ def _gone_key(ruin: Ruin, wants: Wants, known: Collection[str], key: Secret) -> 
         yield f"it is kept {only} {listed(lost, 6)}, {'which is' if len(lost) == 1 else 'all'} destroyed"
 
 
+def mend_of_data(knowing: Knowing, ruin: Ruin, known: Collection[str], data: Data) -> str:
+    """What would have brought data back that are gone."""
+    for backup in data.backed_up:
+        asks = knowing.backup(ruin, data, backup)
+        if asks is not None and not open_(asks, known):
+            return f"keep {_lacking(asks, known)} also where this does not reach: on paper, or outside"
+    again = "another backup" if data.backed_up else "a backup"
+    return f"keep {again} where this does not reach, best outside, and restore from it once"
+
+
+def mend_of_key(key: Secret) -> str:
+    """What would have brought a key back that is gone."""
+    what = "one more share of it" if (key.enough or 1) > 1 else "it"
+    return f"keep {what} also where this does not reach: on paper, or outside"
+
+
+def mend_of_stuck(stand_ins: Sequence[str], copies: Sequence[str]) -> str:
+    """What would let a thing come back that waits for what never comes, even with all accepted stand-ins."""
+    ways = [
+        *([f"keep a copy of {_or(copies)} out of the lab"] if copies else []),
+        *([f"accept a stand-in for {_or(stand_ins)}"] if stand_ins else []),
+    ]
+    return (
+        ", or ".join(ways)
+        or "no one stand-in and no one copy would do: cut the circle in more than one place"
+    )
+
+
+def _or(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"one of {listed(names, 5)}"
+
+
 def _lacking(asks: Asks, known: Collection[str]) -> str:
     """The data and keys that are asked for and not there."""
     return listed(
@@ -126,25 +153,3 @@ def source(backup: Backup, outside: Collection[str]) -> Source:
         needs=backup.needs.ids if backup.needs else (),
         where=backup.where,
     )
-
-
-def waiting(growth: Regrowth, grown: Growing, start: int) -> Iterator[str]:
-    """What a thing waits for that never comes, followed until a thing comes again."""
-    at: State = (start, True)
-    seen: set[State] = set()
-    for _ in range(LONGEST):
-        seen.add(at)
-        of = waits_for(growth, grown, at)
-        if not of:
-            return
-        name = _bare(growth.system.names[at[0]])
-        others = list(dict.fromkeys(_bare(growth.system.names[each]) for each, _ in of))
-        if others != [name]:
-            yield f"{name} waits for {listed(others, 4)}"
-        at = of[0]
-        if at in seen:
-            return
-
-
-def _bare(name: str) -> str:
-    return name.removesuffix(" or a stand-in")

@@ -73,7 +73,9 @@ class Fate:
         source: the backup, where it is restored.
         stand_ins: the accepted stand-ins that it can't come back without; where WAY is STAND_IN and this is
             empty, none that is accepted does it.
-        would_do: things of which a stand-in would do it, where none that is accepted does.
+        would_do: services for any one of which a stand-in would do it, where none that is accepted does.
+        would_keep: data and keys of any one of which a copy kept out of the lab would do it, likewise.
+        mend: where it does not come back: what would change that, one sentence without its full stop.
         reasons: why, as a chain: each clause leads to the next.
         circle: the smallest circle of things that wait for each other, ending where it began; where there is one.
         size: bytes, where data.
@@ -87,6 +89,8 @@ class Fate:
     source: Source | None = None
     stand_ins: tuple[str, ...] = ()
     would_do: tuple[str, ...] = ()
+    would_keep: tuple[str, ...] = ()
+    mend: str = ""
     reasons: tuple[str, ...] = ()
     circle: tuple[str, ...] = ()
     size: float | None = None

@@ -313,9 +313,7 @@ def _with_retired(
 ) -> list[Work]:
     """With the end of each stand-in put where it comes, and all numbered again."""
     lab = destroying.lab
-    of: dict[str, str] = {
-        copy.id: copy.service for copies in destroying.copies_of.values() for copy in copies
-    }
+    of = destroying.service_of
     every = list(found)
     for name in stand_ins:
         stand_in = lab.things[ThingId(name)]

@@ -59,11 +59,12 @@ def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
     if loss.fallen:
         yield Line(f"Until then {listed(loss.fallen, 10)} {'is' if len(loss.fallen) == 1 else 'are'} down.")
     yield Line()
-    for fate in loss.fates:
-        word = called(fate.thing, fate.word)
+    for fate, same in _alike(loss.fates):
+        word = f"{called(fate.thing, fate.word)}{f' (and so {listed(same, 8)})' if same else ''}"
         yield labelled(
             fate.way.value, f"{word}: {_why(fate)}{_figures(fate)}", style=STYLE[fate.way], width=WIDTH
         )
+        yield from _mend(fate)
     yield from _objectives(loss.objectives)
     yield from _works(loss.works)
     if loss.assumed:
@@ -172,14 +173,16 @@ def _ends(loss: Loss) -> str:
 
 def _why(fate: Fate) -> str:
     if fate.way is Way.STAND_IN:
-        helps = (
-            f"with {joined(fate.stand_ins)}"
-            if fate.stand_ins
-            else f"no accepted stand-in helps{f'; one for {listed(fate.would_do, 3)} would' if fate.would_do else ''}"
-        )
+        helps = f"with {joined(fate.stand_ins)}" if fate.stand_ins else "no accepted stand-in helps"
         chain = " -> ".join(fate.circle) if fate.circle else "; ".join(fate.reasons)
         return f"{helps} ({chain})" if chain else helps
     return "; ".join(fate.reasons)
+
+
+def _mend(fate: Fate) -> Iterator[Line]:
+    """What would bring back what does not come."""
+    if fate.mend:
+        yield labelled("", f"mend: {fate.mend}", style="quiet", indent=2, width=WIDTH)
 
 
 def _why_short(fate: Fate) -> str:
@@ -277,8 +280,7 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
         yield labelled("lend", f"{joined(found.saved.stand_ins)}{why}", indent=2)
     if found.gone:
         yield labelled("gone", f"{listed(found.gone, 8)} can't be got back even so", style="lost", indent=2)
-        first = found.saved.of(found.gone[0])
-        yield labelled("", _why(first), indent=4, width=2)
+        yield from _gone([found.saved.of(name) for name in found.gone])
     for each in found.saved.broken:
         yield from list(_objectives((each,)))[2:]
     yield labelled(
@@ -286,6 +288,23 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
         f"{_ends(found.saved)}; the order is in the runbook (--runbook FILE) and in --json",
         indent=2,
     )
+
+
+def _gone(fates: Sequence[Fate]) -> Iterator[Line]:
+    """Why each does not come, and what would change it; those with the same answer are told once."""
+    for first, same in _alike(fates):
+        yield labelled("", f"{listed([first.thing, *same], 8)}: {_why(first)}", indent=4, width=2)
+        yield labelled("", f"mend: {first.mend}", style="quiet", indent=6, width=2)
+
+
+def _alike(fates: Sequence[Fate]) -> Iterator[tuple[Fate, list[str]]]:
+    """Each fate with the other things that wait in the same circle and never come either."""
+    same: dict[object, list[Fate]] = {}
+    for fate in fates:
+        never = fate.way is Way.STAND_IN and fate.mend and fate.circle
+        same.setdefault((frozenset(fate.circle), fate.mend) if never else fate.thing, []).append(fate)
+    for those in same.values():
+        yield those[0], [each.thing for each in those[1:]]
 
 
 def _save(save: Save) -> str:

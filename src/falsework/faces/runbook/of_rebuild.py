@@ -82,6 +82,10 @@ def _down(found: Teardown) -> Iterator[str]:
         )
     if found.gone:
         yield f"even so {names(found.gone, 8)} can't be got back"
+        mends = dict.fromkeys(
+            fate.mend for fate in found.saved.fates if fate.thing in found.gone and fate.mend
+        )
+        yield from (f"what would change that: {mend}" for mend in mends)
     yield from _back(found.saved)
 
 
@@ -90,7 +94,7 @@ def _back(loss: Loss) -> Iterator[str]:
     if lost:
         yield f"{names(lost, 8)} {'was' if len(lost) == 1 else 'were'} only here and {'does' if len(lost) == 1 else 'do'} not come back"
     if math.isinf(loss.back_s.likely):
-        yield "not everything comes back: something waits for a stand-in"
+        yield "not everything comes back: something waits for what never comes"
     else:
         spread = between(loss.back_s)
         yield f"all that comes back stands after {time(loss.back_s.likely)}{f' ({spread})' if spread else ''}, {time(loss.hands_s)} of that somebody's work"
@@ -142,7 +146,8 @@ def _source(fate: Fate) -> str:
         return f"{names(fate.source.to)}{needs}; {proved}"
     if fate.stand_ins:
         return f"with {names(fate.stand_ins)} in place"
-    return "; ".join(fate.reasons[:2])
+    why = f"waits in a circle: {', '.join(fate.circle)}" if fate.circle else "; ".join(fate.reasons[:2])
+    return f"{why}. To mend it, {fate.mend}" if fate.mend else why
 
 
 def _objectives(loss: Loss) -> Table:
