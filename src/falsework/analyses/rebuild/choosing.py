@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from math import ceil, log2
 
 from falsework.analyses.rebuild.regrowing import Regrowth
 from falsework.engines.founded.cheapest import cheapest
@@ -87,7 +88,8 @@ def fewest(
 
 def _whole(weights: Mapping[int, float]) -> dict[int, int]:
     """Whole costs that say the same: first weight, then number."""
-    each, grain = len(weights) + 1, 1.0
-    while sum(weights.values()) / grain * each > FINEST:
-        grain *= 2
+    each, whole = len(weights) + 1, sum(weights.values())
+    grain = (
+        2.0 ** ceil(log2(whole * each / FINEST)) if whole else 1.0
+    )  # a power of two: no figure is rounded by it
     return {item: round(weight / grain) * each + 1 for item, weight in weights.items()}
