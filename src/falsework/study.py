@@ -9,6 +9,7 @@ from pathlib import Path
 from falsework.analyses.aims import AimResult, judge_aims, timed
 from falsework.analyses.build import Buildable, buildable
 from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.analyses.odds.odds import LISTED
 from falsework.analyses.odds.odds import odds as odds_of
 from falsework.analyses.odds.result import Odds
 from falsework.analyses.order import Order, replay
@@ -17,7 +18,7 @@ from falsework.analyses.shutdown import Shutdown, shutdowns
 from falsework.analyses.verdicts import Singles
 from falsework.findings.finding import Finding
 from falsework.findings.rank import rank
-from falsework.findings.rules import aims, keeping, losses, power, raising, telling, wiring
+from falsework.findings.rules import aims, keeping, losses, power, raising, rebuilding, telling, wiring
 from falsework.model.build import load
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing
@@ -73,7 +74,12 @@ DRAWS = 200
 
 
 def study(
-    path: Path, *, out: Iterable[str] = (), odds: bool = False, progress: Progress | None = None
+    path: Path,
+    *,
+    out: Iterable[str] = (),
+    odds: bool = False,
+    causes: bool = False,
+    progress: Progress | None = None,
 ) -> Study:
     """Read a lab and find out everything.
 
@@ -81,17 +87,23 @@ def study(
         path: a lab file or a folder of them.
         out: parts that are out beforehand, besides those the file says are out today.
         odds: work out how often and how long every service is out, not only those that an aim asks about.
+        causes: with the odds tell also by which sets of parts, and the odds of data; an aim asks for neither.
         progress: told of long work.
 
     Raises:
         LabError, LimitError: the file.
         QuestionError: a part is not in the lab.
     """
-    return study_lab(load(path), out=out, odds=odds, progress=progress)
+    return study_lab(load(path), out=out, odds=odds, causes=causes, progress=progress)
 
 
 def study_lab(
-    lab: Lab, *, out: Iterable[str] = (), odds: bool = False, progress: Progress | None = None
+    lab: Lab,
+    *,
+    out: Iterable[str] = (),
+    odds: bool = False,
+    causes: bool = False,
+    progress: Progress | None = None,
 ) -> Study:
     """As `study`, for a lab already read."""
     say = progress or (lambda what, done, of: None)
@@ -112,6 +124,8 @@ def study_lab(
             standing,
             asked,
             draws=DRAWS,
+            listed=LISTED if causes else 0,
+            data=causes,
             progress=lambda done, of: say("working out how often and how long", done, of),
         )
     judged = judge_aims(standing, alone, order, likely)
@@ -147,8 +161,11 @@ def _findings(
     yield from power.trips(standing)
     yield from raising.cold(cold, standing)
     yield from power.shutdown(stops, standing)
+    yield from power_returns.too_soon(stops, standing)
+    yield from power_returns.half_way(stops, standing)
     yield from keeping.batches(standing)
     yield from keeping.backups(standing)
+    yield from rebuilding.rebuilding(standing)
     yield from keeping.not_laid_out(standing)
     yield from telling.alarms(standing, alone)
     yield from raising.order(order)

@@ -39,6 +39,7 @@ def odds(
     draws: int = 0,
     seed: int = 1,
     listed: int = LISTED,
+    data: bool = True,
     seconds: float = SECONDS,
     progress: Progress | None = None,
 ) -> Odds:
@@ -50,7 +51,8 @@ def odds(
         draws: draws of everything that is only believed, for ranges; 0 for none.
         seed: of the draws.
         listed: how many cut sets are listed, of each service that is named; where none is, of the worst few; 0
-            for none at all.
+            for none at all, which saves most of the work in a lab of middling size.
+        data: whether the odds of data are wanted too.
         seconds: how long to look for exact answers; then what is not done is bounded.
         progress: told how many services are done, and of how many.
 
@@ -83,7 +85,7 @@ def odds(
     ]
     return Odds(
         services=tuple(ranked),
-        data=data_odds(standing, failing),
+        data=data_odds(standing, failing) if data else (),
         weights=_together(ranked),
         draws=draws,
         assumed=known.assumed,

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from falsework.analyses.odds.sources import Floats, Source, Sources
-from falsework.analyses.verdicts import Effect, Verdict, losses, verdict_rows
+from falsework.analyses.verdicts import Effect, Loss, Verdict, losses, verdict_rows
 from falsework.support.lives import Lives
 from falsework.support.standing import Standing
 from falsework.units import YEAR_S
@@ -85,7 +85,7 @@ def interruptions(
     for first in range(0, len(asked), AT_ONCE):
         some = asked[first : first + AT_ONCE]
         effects = losses(standing, [each[column].parts for column in some])
-        rises = standing.rises([loss.view for loss in effects], hands_s=_hands_s(lives))
+        rises = _rises(standing, lives, services, effects)
         for place, (column, loss) in enumerate(zip(some, effects, strict=True)):
             by_name = {effect.service: effect for effect in loss.effects}
             for service in services:
@@ -97,6 +97,24 @@ def interruptions(
                     stumble_s=_mended_s(lives, each[column]),
                     rise_s=float(rises[standing.row[service], place]),
                 )
+    return found
+
+
+def _rises(standing: Standing, lives: Lives, services: Sequence[str], effects: Sequence[Loss]) -> Floats:
+    """How long each thing takes to come up again after each loss, (n_things, n_losses).
+
+    Asked only for losses that stop one of these services: the graph of returns is read anew for it. 0 for others.
+    """
+    wanted = set(services)
+    found = np.zeros((len(standing.row), len(effects)))
+    stops = [
+        place
+        for place, loss in enumerate(effects)
+        if any(effect.verdict >= Verdict.FALLS for effect in loss.effects if effect.service in wanted)
+    ]
+    if stops:
+        views = [effects[place].view for place in stops]
+        found[:, stops] = standing.rises(views, hands_s=_hands_s(lives))
     return found
 
 

@@ -23,6 +23,7 @@ from falsework.analyses.odds.diagram import (
 from falsework.analyses.odds.sources import Sources
 from falsework.engines.diagrams.limits import Limits, TooLarge
 from falsework.engines.diagrams.probability import probability
+from falsework.engines.uncollected import uncollected
 from falsework.support.aging import standing_again
 from falsework.support.lives import numbered, shared_causes
 from falsework.support.standing import Standing
@@ -106,9 +107,9 @@ def stopping(
         some = waiting.pop()
         try:
             allowed = nodes if len(some) == len(services) > 1 else nodes // 2  # what failed once fails again
-            found |= {
-                each.service: each for each in _together(standing, some, replace(limits, nodes=allowed))
-            }
+            with uncollected():
+                made = list(_together(standing, some, replace(limits, nodes=allowed)))
+            found |= {each.service: each for each in made}
         except TooLarge:
             if len(some) == 1:
                 found[some[0]] = _bounded(standing, some[0], limits)

@@ -51,8 +51,13 @@ def check(asked: Asked) -> int:
             "Add --report FILE, or ask `falsework years`.",
         )
     with Told() as told:
+        reported = asked.report is not None
         found = study(
-            asked.lab, out=asked.out, odds=asked.report is not None and not asked.no_odds, progress=told
+            asked.lab,
+            out=asked.out,
+            odds=reported and not asked.no_odds,
+            causes=reported,
+            progress=told,
         )
         if asked.report is not None:
             # Only here: the drawings and templates load slowly, and most checks need none.
