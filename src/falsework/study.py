@@ -18,7 +18,17 @@ from falsework.analyses.shutdown import Shutdown, shutdowns
 from falsework.analyses.verdicts import Singles
 from falsework.findings.finding import Finding
 from falsework.findings.rank import rank
-from falsework.findings.rules import aims, keeping, losses, power, raising, rebuilding, telling, wiring
+from falsework.findings.rules import (
+    aims,
+    keeping,
+    losses,
+    power,
+    power_returns,
+    raising,
+    rebuilding,
+    telling,
+    wiring,
+)
 from falsework.model.build import load
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from falsework.faces.answers_stopping import stopping_schema
 from falsework.faces.head import head_schema
 from falsework.faces.shapes import Schema, amount, flag, list_, names, object_, ref, text
 
@@ -23,25 +24,6 @@ def starting_schema() -> dict[str, Schema]:
             by_hand=names("what stays off until a hand switches it on"),
             too_early=names("what tried once, before what it needs was there"),
         ),
-        "shutdown": object_(
-            **head_schema("shutdown", "1 where a battery is too short or a message does not arrive"),
-            batteries=list_(
-                object_(
-                    ups=text("the battery"),
-                    runtime_s=amount("how long it carries its present load, taken as constant"),
-                    signal_s=amount("when it tells the machines to stop"),
-                    latest_signal_s={
-                        "type": "number",
-                        "description": "the latest moment at which that would still do; negative if none would",
-                    },
-                    done=list_(
-                        ref("at a time"), "what it carries, first to stop first; seconds after the cut"
-                    ),
-                    cut_hard=names("what is still stopping when the battery is empty, last first"),
-                    unreached=names("whom the message does not reach"),
-                ),
-                "those that say when they signal",
-            ),
-        ),
+        **stopping_schema(),
         "at a time": object_(thing=text("its name"), at_s=amount("when")),
     }

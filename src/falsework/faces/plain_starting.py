@@ -1,12 +1,10 @@
-"""What do the answers on a cold start and on a stop on battery look like to a program?"""
+"""What does the answer on a cold start look like to a program?"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from falsework.analyses.cold_start import ColdStart
-from falsework.analyses.shutdown import Shutdown
 from falsework.faces.head import head
 from falsework.support.standing import Standing
 
@@ -32,26 +30,4 @@ def cold_start_answer(
         "circles": [list(circle) for circle in found.circles],
         "by_hand": list(found.by_hand),
         "too_early": list(found.too_early),
-    }
-
-
-def shutdown_answer(standing: Standing, found: Sequence[Shutdown], status: int) -> Plain:
-    """A stop on each battery that says when it signals."""
-    return {
-        **head("shutdown", standing, status),
-        "batteries": [
-            {
-                "ups": each.ups,
-                "runtime_s": each.runtime_s,
-                "signal_s": each.signal_s,
-                "latest_signal_s": each.latest_signal_s,
-                "done": [
-                    {"thing": name, "at_s": at}
-                    for name, at in sorted(each.done_s.items(), key=lambda one: (one[1], one[0]))
-                ],
-                "cut_hard": list(each.cut_hard),
-                "unreached": list(each.unreached),
-            }
-            for each in found
-        ],
     }

@@ -65,7 +65,7 @@ class Waking(StrEnum):
 
     ITSELF = "comes back by itself"
     HAND = "stays off until a hand comes"
-    SETTING = "is set to stay off"
+    SETTING = "is not set to come on with power"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +81,7 @@ class Machine:
         power_s: how long it has power, at constant load; infinity where another feed goes on.
         falling_s: the same at the load as it falls.
         batteries: those behind its supplies.
+        elsewhere: what else its supplies hang on than the battery that tells it.
         after: what it does when the power comes back only after it was gone from the machine.
         stays_off: the moments between which a return of the power finds it off, or going off, and does not wake it;
             empty where every return does.
@@ -95,6 +96,7 @@ class Machine:
     power_s: float
     falling_s: float
     batteries: tuple[str, ...]
+    elsewhere: tuple[str, ...]
     after: Waking
     stays_off: tuple[float, float] | None
     from_afar: bool
@@ -110,12 +112,15 @@ class Returns:
             are no such moments.
         worst_s: the first moment at which a return leaves most machines off.
         off: those that stay off then, in lab order.
+        elsewhere: those of them with a cord on something that the battery does not switch off at that moment: they would not
+            see the power return even if it switched its outlets off.
         set_off: those that stay off whenever the power returns, since they are set to.
     """
 
     window_s: tuple[float, float] | None
     worst_s: float | None
     off: tuple[str, ...]
+    elsewhere: tuple[str, ...]
     set_off: tuple[str, ...]
 
 
@@ -141,6 +146,7 @@ class Shutdown:
         unreached: things that it should tell and whose network is down by then.
         slow: things whose network is up at the signal and down when their turn comes.
         left_on: machines on it that nobody tells; they run until it is empty.
+        needless: machines that are told to stop although another feed goes on.
         uncounted: machines on it whose draw nobody says.
         path: what the last thing to stop waited for, one after the other, itself at the end.
         ways: how the message travels, one for each whom it tells.
@@ -164,6 +170,7 @@ class Shutdown:
     unreached: tuple[str, ...]
     slow: tuple[str, ...]
     left_on: tuple[str, ...]
+    needless: tuple[str, ...]
     uncounted: tuple[str, ...]
     path: tuple[str, ...]
     ways: tuple[Way, ...]

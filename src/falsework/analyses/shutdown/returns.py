@@ -60,15 +60,19 @@ def returns(machines: Sequence[Machine]) -> Returns | None:
     set_off = tuple(each.name for each in machines if each.after is Waking.SETTING)
     windows = {each.name: each.stays_off for each in machines if each.stays_off is not None}
     if not windows:
-        return Returns(window_s=None, worst_s=None, off=(), set_off=set_off) if set_off else None
+        return (
+            Returns(window_s=None, worst_s=None, off=(), elsewhere=(), set_off=set_off) if set_off else None
+        )
     # Most are off at a moment at which one of the windows begins.
     worst = min(
         {begin for begin, _ in windows.values()},
         key=lambda at: (-sum(begin <= at < end for begin, end in windows.values()), at),
     )
+    found = [name for name, (begin, end) in windows.items() if begin <= worst < end]
     return Returns(
         window_s=(min(begin for begin, _ in windows.values()), max(end for _, end in windows.values())),
         worst_s=worst,
-        off=tuple(name for name, (begin, end) in windows.items() if begin <= worst < end),
+        off=tuple(found),
+        elsewhere=tuple(each.name for each in machines if each.name in found and each.elsewhere),
         set_off=set_off,
     )

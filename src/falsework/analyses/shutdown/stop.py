@@ -247,6 +247,13 @@ class _Stopping:
             power_s=self._power_s(node.id, self.constant),
             falling_s=gone,
             batteries=self.behind.get(fed, ()),
+            elsewhere=tuple(
+                dict.fromkeys(
+                    supply.source
+                    for supply in self.draws.supplies.get(fed, ())
+                    if self._battery(supply.source) != by
+                )
+            ),
             after=after,
             stays_off=off,
             from_afar=any(each.holder == node.id for each in self.lab.of(Controller)),
@@ -289,6 +296,11 @@ class _Stopping:
                 if way.arrives and (not way.lasts or (stops[way.to] < way.begins_s and way.to != way.sender))
             ),
             left_on=tuple(name for name in self._on(ups.id) if name not in self.told),
+            needless=tuple(
+                name
+                for name in carried
+                if name in self.fed and power_s[name] == NEVER and falling_s[name] == NEVER
+            ),
             uncounted=tuple(
                 name
                 for name in dict.fromkeys(self.fed[node] for node in self.fed if self._carries(ups.id, node))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 import json
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework import units
-from falsework.analyses.shutdown import Shutdown, shutdowns
+from falsework.analyses.shutdown import Shutdown, Stop, stop
 from falsework.errors import few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -17,10 +17,11 @@ from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.table import table
-from falsework.faces.plain_starting import shutdown_answer
+from falsework.faces.plain_stopping import shutdown_answer
+from falsework.faces.stopping_words import details, headline, power_until, returned, time
 from falsework.findings.finding import POWER_CAUTION
+from falsework.model.parts import Ups
 from falsework.support.standing import Standing
-from falsework.units import Dimension
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +30,7 @@ class Asked:
 
     lab: Path
     out: tuple[str, ...] = ()
+    cut: tuple[str, ...] = ()
     runbook: Path | None = None
     paper: str = "a4"
     json: bool = False
@@ -44,7 +46,7 @@ def shut_down(asked: Asked) -> int:
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
-        found = shutdowns(standing)
+        found = stop(standing, asked.cut)
         if asked.runbook is not None:
             # Only here: typesetting loads what no other answer needs.
             from falsework.faces.runbook.of_shutdown import of_shutdown
@@ -52,7 +54,7 @@ def shut_down(asked: Asked) -> int:
             tell("writing the stop sheet", 0, 1)
             sheet = of_shutdown(standing, found, date=datetime.date.today())
             write_runbook(asked.runbook, sheet, paper=asked.paper)
-    status = BROKEN if any(each.cut_hard or each.unreached for each in found) else MET
+    status = BROKEN if found.broken else MET
     if asked.json:
         put_text(json.dumps(shutdown_answer(standing, found, status), indent=2, allow_nan=False) + "\n")
         return status
@@ -62,47 +64,58 @@ def shut_down(asked: Asked) -> int:
     return status
 
 
-def _lines(standing: Standing, found: Sequence[Shutdown]) -> Iterator[Line]:
-    if not found:
-        yield Line(f"{standing.lab.name}: no battery says when it signals", style="head")
-        yield labelled("mend", "add `signals at: 5 min` and `tells: node` to a ups under power", indent=2)
-        return
-    for number, each in enumerate(found):
-        if number:
-            yield Line()
-        last = max(each.done_s.values(), default=each.signal_s)
-        if each.cut_hard:
-            short = _time(last - each.runtime_s)
-            yield Line(f"{each.ups}: {short} too short; {few(each.cut_hard)} would be cut hard", style="head")
-            if each.latest_signal_s >= 0:
-                yield labelled("mend", f"signal after {_early(each.latest_signal_s)} at the latest", indent=2)
-            else:
-                yield labelled("mend", "no signal is early enough: a larger battery, or less on it", indent=2)
+def _lines(standing: Standing, found: Stop) -> Iterator[Line]:
+    if not found.batteries:
+        if not any(ups.signals_at is not None for ups in standing.lab.of(Ups)):
+            yield Line(f"{standing.lab.name}: no battery says when it signals", style="head")
+            yield labelled("mend", "add `signals at: 5 min` and `tells: node` to a ups under power", indent=2)
         else:
-            spare = _time(each.runtime_s - last)
-            yield Line(
-                f"{each.ups}: all has stopped {_time(last)} after the cut, {spare} to spare", style="head"
-            )
-        if each.unreached:
-            yield labelled("why", f"the message does not reach {few(each.unreached)}", indent=2)
-        rows = [
-            ("battery", _time(each.runtime_s), "empty, at its present load"),
-            ("signal", _time(each.signal_s), "tells the machines to stop"),
-        ]
-        rows += [
-            ("stopped", _time(at), name)
-            for name, at in sorted(each.done_s.items(), key=lambda one: (one[1], one[0]))
-        ]
+            yield Line(f"{standing.lab.name}: no battery that signals carries anything then", style="head")
+        return
+    yield Line(f"Cut at second 0: {', '.join(found.cut) or 'what nothing feeds'}", style="quiet")
+    for each in found.batteries:
         yield Line()
-        yield from table(("", "after", "what"), rows, right=(1,))
+        yield Line(headline(each), style="head")
+        for label, text in details(each):
+            yield labelled(label, text, indent=2, width=9)
+        yield Line()
+        yield from table(("after", "what"), _moments(each), right=(0,))
+    if len(found.batteries) > 1 or found.silent:
+        yield Line()
+        yield Line(
+            "All batteries run at once; what hangs on two goes on with the second, and is told by the first to signal."
+        )
+        for name, at in found.silent.items():
+            yield Line(f"{name} never signals; it is empty after {time(at)}.")
+    if found.circles:
+        yield Line()
+        for circle in found.circles:
+            yield Line(f"{few(circle, 6)} lean on each other in a circle: taken to stop one after another.")
+    if found.machines:
+        yield Line()
+        rows = [
+            (each.name, each.told_by, time(each.done_s), power_until(each), returned(each))
+            for each in found.machines
+        ]
+        yield from table(("machine", "told by", "stopped", "power until", "when the power is back"), rows)
     yield Line()
     yield Line(POWER_CAUTION, style="quiet")
 
 
-def _early(seconds: float) -> str:
-    """A latest moment, never rounded up: whole minutes from two minutes on."""
-    return _time(seconds - seconds % (60.0 if seconds >= 120.0 else 1.0))
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)
+def _moments(each: Shutdown) -> Sequence[tuple[str, str]]:
+    """What happens when, what happens at one moment told once."""
+    signal, end = f"{each.ups} tells the machines to stop", f"{each.ups} is empty, at constant load"
+    found = [(each.signal_s, 0, signal), (each.runtime_s, 2, end)]
+    if each.cuts_s is not None:
+        found.append((each.cuts_s, 3, f"{each.ups} switches its outlets off"))
+    found += [(at, 1, name) for name, at in each.done_s.items()]
+    rows: list[tuple[str, str]] = []
+    stopped = ""
+    for at, what, says in sorted(found):
+        moment = time(at) if math.isfinite(at) else "never"
+        if what == 1 and moment == stopped:
+            rows[-1] = (moment, f"{rows[-1][1]}, {says}")
+            continue
+        stopped = moment if what == 1 else ""
+        rows.append((moment, f"stopped: {says}" if what == 1 else says))
+    return rows

@@ -50,8 +50,9 @@ def add() -> None:
         help=help_(
             "Tell whether each battery lasts until what it carries has stopped, and who is not told to.",
             "shutdown lab.yaml",
+            "shutdown lab.yaml --cut c1",
             "shutdown lab.yaml --runbook stop.pdf",
-            more="Nothing is ever stopped by it. The runbook is the stop sheet. Exit status: 0, 1 where something would be "
+            more="All batteries run at once. Nothing is ever stopped by it. The runbook is the stop sheet. Exit status: 0, 1 where something would be "
             "cut hard or is not told, 2 no answer.",
         ),
     )(shutdown)
@@ -200,13 +201,34 @@ def cold_start(
 
 
 def shutdown(
-    lab: Lab, out: Out = None, runbook: RunbookFile = None, paper: Paper = "a4", json: Json = False
+    lab: Lab,
+    out: Out = None,
+    cut: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--cut",
+            metavar="SOURCE",
+            help="Cut only this source of power, such as a circuit; may be said again. If not said: all that feeds a battery.",
+        ),
+    ] = None,
+    runbook: RunbookFile = None,
+    paper: Paper = "a4",
+    json: Json = False,
 ) -> None:
     """Stop on battery."""
 
     def work() -> int:
         from falsework.faces.cli.shutdown import Asked, shut_down
 
-        return shut_down(Asked(lab=lab, out=tuple(out or ()), runbook=runbook, paper=paper, json=json))
+        return shut_down(
+            Asked(
+                lab=lab,
+                out=tuple(out or ()),
+                cut=tuple(cut or ()),
+                runbook=runbook,
+                paper=paper,
+                json=json,
+            )
+        )
 
     raise typer.Exit(run(work, command="shutdown", as_json=json))

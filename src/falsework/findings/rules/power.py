@@ -69,8 +69,10 @@ def shutdown(results: Sequence[Shutdown], standing: Standing) -> Iterator[Findin
         where = standing.support.things[result.ups].where
         if result.cut_hard:
             last = max(result.done_s.values())
-            short = units.format(last - result.runtime_s, Dimension.TIME)
-            latest = units.format(max(result.latest_signal_s, 0.0), Dimension.TIME)
+            short = units.format(-result.spare_s, Dimension.TIME)
+            latest = result.latest_signal_s - result.latest_signal_s % (
+                60.0 if result.latest_signal_s >= 120.0 else 1.0
+            )
             yield Finding(
                 code="battery too short",
                 level=Level.REMARK,
@@ -78,8 +80,9 @@ def shutdown(results: Sequence[Shutdown], standing: Standing) -> Iterator[Findin
                     f"{result.ups} lasts {units.format(result.runtime_s, Dimension.TIME)}, and stopping in order takes until "
                     f"{units.format(last, Dimension.TIME)}: {few(result.cut_hard)} {'is' if len(result.cut_hard) == 1 else 'are'} cut hard, {short} short"
                 ),
-                why=("the load is taken as constant, the careful assumption",),
-                mend=f"signal at most {latest} after the cut"
+                why=("the load is taken as constant, the careful assumption", _falling(result)),
+                # Never rounded up: a minute later would be too late.
+                mend=f"signal at most {units.format(latest, Dimension.TIME)} after the cut"
                 if result.latest_signal_s > 0
                 else "take a larger battery, or less load",
                 where=where,
@@ -87,11 +90,22 @@ def shutdown(results: Sequence[Shutdown], standing: Standing) -> Iterator[Findin
                 caution=DATA_CAUTION,
             )
         if result.unreached:
+            fallen = dict.fromkeys(hop.name for way in result.ways if not way.arrives for hop in way.falls)
             yield Finding(
                 code="message not delivered",
                 level=Level.REMARK,
-                says=f"{result.ups} tells {few(result.unreached)} to stop over switches that are down by then",
-                mend="feed those switches from the battery too",
+                says=f"{result.ups} tells {few(result.unreached)} to stop over {'a way that is down by then' if fallen else 'wire that does not lead there'}",
+                why=(f"{few([*fallen])} {'has' if len(fallen) == 1 else 'have'} no power any more",)
+                if fallen
+                else (),
+                mend=f"feed {few([*fallen])} from the battery too" if fallen else "lay a cable to them",
                 where=where,
                 things=(result.ups, *result.unreached),
             )
+
+
+def _falling(result: Shutdown) -> str:
+    """What the load does as things stop."""
+    if not result.cut_falling:
+        return "as the load falls it would last; the figures must be right for that"
+    return f"as the load falls {few(result.cut_falling)} {'is' if len(result.cut_falling) == 1 else 'are'} cut hard even so"

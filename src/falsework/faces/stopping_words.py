@@ -1,0 +1,197 @@
+"""How is a stop on battery said, on the terminal and on paper?
+
+Every piece is a clause without its full stop.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from falsework import units
+from falsework.analyses.shutdown.result import Machine, Shutdown, Waking, Way
+from falsework.errors import few
+from falsework.units import Dimension
+
+Labelled = tuple[str, str]
+"""A label of one word or two, and a clause."""
+
+
+def time(seconds: float) -> str:
+    """A time, whole minutes from ten minutes on."""
+    if not math.isfinite(seconds):
+        return "ever"
+    return units.format(round(seconds / 60.0) * 60.0 if seconds >= 600.0 else round(seconds), Dimension.TIME)
+
+
+def early(seconds: float) -> str:
+    """A latest moment, never rounded up: whole minutes from two minutes on."""
+    return units.format(seconds - seconds % (60.0 if seconds >= 120.0 else 1.0), Dimension.TIME)
+
+
+def exactly(seconds: float) -> str:
+    """How much too short or to spare, to the second below an hour."""
+    return units.format(round(seconds) if seconds < 3600.0 else seconds, Dimension.TIME)
+
+
+def headline(each: Shutdown) -> str:
+    """Whether a battery lasts, in one line."""
+    if each.cut_hard:
+        return f"{each.ups}: {exactly(-each.spare_s)} too short; {few(each.cut_hard)} would be cut hard"
+    if each.cut_off:
+        return f"{each.ups}: switches its outlets off too soon; {few(each.cut_off)} would be cut hard"
+    if not each.done_s:
+        return f"{each.ups}: nothing that it carries is told to stop"
+    last = max(each.done_s.values())
+    spare = (
+        "with power to spare for ever"
+        if not math.isfinite(each.spare_s)
+        else f"{exactly(each.spare_s)} to spare"
+    )
+    return f"{each.ups}: all has stopped {time(last)} after the cut, {spare}"
+
+
+def details(each: Shutdown) -> Iterator[Labelled]:
+    """What is behind the headline, and how to mend what is wrong, in reading order."""
+    if each.cut_hard:
+        if each.latest_signal_s >= 0:
+            yield "mend", f"signal after {early(each.latest_signal_s)} at the latest"
+        else:
+            yield "mend", "no signal is early enough: a larger battery, or less on it"
+    yield "load", _load(each)
+    if each.uncounted:
+        yield (
+            "",
+            f"nobody says what {few(each.uncounted)} {_verb(each.uncounted, 'draws', 'draw')}: not counted",
+        )
+    if len(each.path) > 1:
+        yield "longest", "the last to stop waits for what leans on it: " + ", then ".join(each.path)
+    if each.cut_off:
+        last = max(each.done_s[name] for name in each.cut_off)
+        yield (
+            "outlets",
+            f"{each.ups} switches them off {time(each.cuts_s or 0.0)} after the cut, before {few(each.cut_off)} stopped",
+        )
+        yield "mend", f"`then cuts: {time(math.ceil((last - each.signal_s) / 60.0) * 60.0)}` or more"
+    if each.needless:
+        yield (
+            "note",
+            f"{few(each.needless)} {_verb(each.needless, 'is', 'are')} stopped though another cord keeps power",
+        )
+    if each.left_on:
+        yield "left on", f"nobody tells {few(each.left_on)}: cut off when the battery is empty"
+    yield from _message(each)
+    yield from _returns(each)
+
+
+def _load(each: Shutdown) -> str:
+    watts = units.format(round(each.load_w), Dimension.POWER)
+    if each.trips:
+        return f"{watts} at first, later more than it carries: it shuts off after {time(each.runtime_s)}"
+    said = f"{watts}, taken as constant: empty after {time(each.runtime_s)}"
+    falling = (
+        "as the load falls it is never empty"
+        if not math.isfinite(each.falling_s)
+        else f"as the load falls after {time(each.falling_s)}"
+    )
+    if not each.cut_hard:
+        return f"{said}; {falling}"
+    if each.cut_falling:
+        return f"{said}; {falling}, and {few(each.cut_falling)} {_verb(each.cut_falling, 'is', 'are')} cut hard even so"
+    return f"{said}; {falling}, and nothing is cut hard then, if the figures are right"
+
+
+def _message(each: Shutdown) -> Iterator[Labelled]:
+    """Over what the message goes, ways that are alike told once."""
+    groups: dict[tuple[str, ...], list[Way]] = {}
+    for way in each.ways:
+        key = tuple(hop.name for hop in way.hops) if way.there else ("", way.to)
+        groups.setdefault((*key, str(way.arrives), str(way.to in each.slow)), []).append(way)
+    for ways in groups.values():
+        first, to = ways[0], few([way.to for way in ways], 6)
+        if not first.there:
+            yield "message", f"no wire leads from {first.sender} to {to}"
+            continue
+        over = [hop for hop in first.hops if hop.name != first.sender]
+        by = f"from {first.sender} to {to}" + (
+            " over " + ", then ".join(f"{hop.name} {_until(hop.until_s)}" for hop in over) if over else ""
+        )
+        if first.arrives and first.to not in each.slow:
+            yield "message", by
+        elif first.arrives:
+            yield "message", f"{by}: all must be told at once, for later the way is down"
+        else:
+            falls = [hop.name for hop in first.falls]
+            yield "message", f"does not arrive {by}"
+            yield "mend", f"feed {few(falls)} from a battery that lasts longer than {time(first.told_s)}"
+
+
+def _until(seconds: float) -> str:
+    return "(power for ever)" if not math.isfinite(seconds) else f"(power for {time(seconds)})"
+
+
+def _returns(each: Shutdown) -> Iterator[Labelled]:
+    back = each.returns
+    if back is None:
+        return
+    if back.window_s is not None:
+        begin, end = back.window_s
+        until = (
+            f"between {time(begin)} and {time(end)}"
+            if math.isfinite(end)
+            else f"at any moment from {time(begin)} on"
+        )
+        yield (
+            "returns",
+            f"power that is back {until} after the cut leaves {few(back.off)} off until a hand comes",
+        )
+        for clause in returns_mends(each):
+            yield "mend", clause
+    if back.set_off:
+        yield (
+            "returns",
+            f"{few(back.set_off)} {_verb(back.set_off, 'stays', 'stay')} off whenever the power returns: as it was, after an orderly stop, is off",
+        )
+        yield "mend", "set them to come on with power, and write `power back: on`"
+
+
+def returns_mends(each: Shutdown) -> Iterator[str]:
+    """How to have machines wake after a return half-way."""
+    back = each.returns
+    if back is None:
+        return
+    alone = tuple(name for name in back.off if name not in back.elsewhere)
+    if alone:
+        last = max((each.done_s[name] for name in alone if name in each.done_s), default=each.signal_s)
+        minutes = math.ceil((last - each.signal_s) / 60.0 + 1.0) * 60.0
+        also = (
+            f"; {few(each.left_on)} {_verb(each.left_on, 'goes', 'go')} dark then too" if each.left_on else ""
+        )
+        yield f"let {each.ups} switch its outlets off after the stop (`then cuts: {time(minutes)}`): they see the power return{also}"
+    if back.elsewhere:
+        yield (
+            f"{few(back.elsewhere)} {_verb(back.elsewhere, 'has', 'have')} a cord elsewhere and never "
+            f"{_verb(back.elsewhere, 'sees', 'see')} the power go: plan who switches them on, and how from afar"
+        )
+
+
+def returned(machine: Machine) -> str:
+    """What a machine does when the power is back."""
+    if machine.after is Waking.SETTING:
+        return "a hand: not set to come on with power"
+    if machine.stays_off is None:
+        return "comes back by itself"
+    begin, end = machine.stays_off
+    by = "a hand, or its controller" if machine.from_afar else "a hand"
+    if not math.isfinite(end):
+        return f"{by}: it never loses its power"
+    return f"{by}, if back between {time(begin)} and {time(end)}; later by itself"
+
+
+def power_until(machine: Machine) -> str:
+    """How long a machine has power."""
+    return "for ever" if not math.isfinite(machine.power_s) else time(machine.power_s)
+
+
+def _verb(names: tuple[str, ...], one: str, many: str) -> str:
+    return one if len(names) == 1 else many
