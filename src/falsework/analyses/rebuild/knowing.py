@@ -207,3 +207,16 @@ def met(wants: Wants, name: str, there: Collection[str]) -> bool:
 def open_(asks: Asks, there: Collection[str]) -> bool:
     """Whether all that is asked for is there."""
     return all(sum(each in there for each in ask.of) >= ask.enough for ask in asks)
+
+
+def lacking_of(asks: Asks, known: Collection[str]) -> tuple[str, ...]:
+    """The data and keys that are asked for and not there."""
+    return tuple(
+        dict.fromkeys(
+            each
+            for ask in asks
+            if sum(one in known for one in ask.of) < ask.enough
+            for each in ask.of
+            if each not in known
+        )
+    )

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from falsework import units
 from falsework.analyses.rebuild.destroyed import Ruin
-from falsework.analyses.rebuild.knowing import Asks, Knowing, Wants, open_
+from falsework.analyses.rebuild.knowing import Asks, Knowing, Wants, lacking_of, open_
 from falsework.analyses.rebuild.regrowing import data_places
 from falsework.analyses.rebuild.result import Source
 from falsework.engines.ways import shortest_circle
@@ -101,16 +101,7 @@ def _or(names: Sequence[str]) -> str:
 
 
 def _lacking(asks: Asks, known: Collection[str]) -> str:
-    """The data and keys that are asked for and not there."""
-    return listed(
-        dict.fromkeys(
-            each
-            for ask in asks
-            if sum(one in known for one in ask.of) < ask.enough
-            for each in ask.of
-            if each not in known
-        )
-    )
+    return listed(lacking_of(asks, known))
 
 
 def own_circle(wants: Wants, known: Collection[str], start: str) -> tuple[str, ...]:
