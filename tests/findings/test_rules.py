@@ -337,6 +337,25 @@ def test_drives_not_laid_out():
     assert findings(text.replace("2 disk", "1 disk"), "drives not laid out") == []
 
 
+BOOK = (
+    "outside: {far: two shelves}\nmachines: {a: {is: node}, b: {is: node}}\nservices: {s: a}\n"
+    "data: {book: {of: s, in: a, may lose: 1 day MORE}}\nkeys: {lock: {kept in: b}}\n"
+)
+
+
+def test_exists_only_here():
+    """Data that are not backed up are told, backed up they are not."""
+    assert one(BOOK.replace("MORE", ""), "exists only here").says.startswith("book exists only in a")
+    assert findings(BOOK.replace("MORE", ", backed up: {to: far}"), "exists only here") == []
+
+
+def test_key_lost_with_its_backup():
+    """The key to a backup outside that is kept inside only is told."""
+    text = BOOK.replace("MORE", ", backed up: {to: far, needs: lock}")
+    assert one(text, "key lost with its backup").says.startswith("lose the whole lab: book is gone for good")
+    assert findings(text.replace("kept in: b", "kept in: far"), "key lost with its backup") == []
+
+
 def test_every_code_is_tried_here():
     """No code is without a test in this file."""
     written = Path(__file__).read_text(encoding="utf-8")
