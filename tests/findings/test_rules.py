@@ -165,9 +165,49 @@ def test_battery_too_short():
 def test_message_not_delivered():
     """A switch on the wall is dark by then."""
     found = one(BATTERY.replace("FEED", "mains"), "message not delivered")
-    assert found.says == "cell tells n1 to stop over switches that are down by then"
-    assert found.mend == "feed those switches from the battery too"
+    assert found.says == "cell tells n1 to stop over a way that is down by then"
+    assert found.why == ("sw has no power any more",)
+    assert found.mend == "feed sw from the battery too"
     assert findings(BATTERY.replace("FEED", "cell"), "message not delivered") == []
+
+
+HALF_WAY = """
+outside: {mains: the wall}
+power: {cell: {is: ups, fed by: mains, runs: {100 W: 20 min}, signals at: 2 min, THEN}, plain: {is: strip, fed by: mains}}
+machines: {n1: {is: node, fed by: FEED, draws: 100 W, stops in: 3 min, power back: on}}
+"""
+
+
+def half_way(then="", feed="cell"):
+    """A machine on a battery, and what it does when the power is back before the battery is empty."""
+    return HALF_WAY.replace("THEN", then).replace("FEED", feed)
+
+
+def test_off_until_a_hand_comes():
+    """A machine that has stopped and never sees its power go; outlets that are switched off after the stop wake it."""
+    found = one(half_way(), "off until a hand comes")
+    assert found.says == "power that is back between 2 min and 20 min after a cut leaves n1 off"
+    assert found.things == ("cell", "n1")
+    assert "`then cuts`" in found.mend
+    assert findings(half_way("then cuts: 3 min"), "off until a hand comes") == []
+    assert (
+        findings(half_way().replace("power back: on", "power back: stays off"), "off until a hand comes")
+        == []
+    )
+    corded = one(half_way("then cuts: 3 min", feed="[cell, plain]"), "off until a hand comes")
+    assert corded.mend == "plan who switches n1 on, and how from afar"
+
+
+def test_switched_off_too_soon():
+    """Outlets that go off a minute before the last machine has stopped."""
+    found = one(half_way("then cuts: 2 min"), "switched off too soon")
+    assert (
+        found.says
+        == "cell switches its outlets off 4 min after a cut, and n1 is still stopping then, until 5 min"
+    )
+    assert found.mend == "`then cuts: 3 min` or more"
+    assert found.caution == DATA_CAUTION
+    assert findings(half_way("then cuts: 3 min"), "switched off too soon") == []
 
 
 DRIVES = """

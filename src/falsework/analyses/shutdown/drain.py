@@ -26,6 +26,7 @@ class Drain:
         signals_s: when each battery that is still on tells the machines to stop.
         cuts_s: when it switches its outlets off.
         off_s: when each machine with supplies loses its power; infinity for never.
+        lit: machines that have power at second 0, before anything trips.
     """
 
     begins_s: Mapping[str, float]
@@ -35,6 +36,7 @@ class Drain:
     signals_s: Mapping[str, float]
     cuts_s: Mapping[str, float]
     off_s: Mapping[str, float]
+    lit: frozenset[str]
 
 
 class Wiring:
@@ -121,6 +123,7 @@ class _Drainer:
         self.trips: dict[str, float] = {}
         self.signals: dict[str, float] = {}
         self.cut_at: dict[str, float] = {}
+        self.lit: frozenset[str] = frozenset()
 
     def run(self) -> Drain:
         state, fallen = self.state, 0
@@ -168,6 +171,7 @@ class _Drainer:
             signals_s=self.signals,
             cuts_s=self.cut_at,
             off_s={name: state.off.get(name, NEVER) for name in self.draws.supplies},
+            lit=self.lit,
         )
 
     def _planned(self) -> Iterable[tuple[str, float]]:
@@ -211,6 +215,7 @@ class _Drainer:
             known: dict[str, bool] = {}
             alive = self._alive(known)
             self._weigh(alive)
+            self.lit = self.lit or frozenset(state.weights)
             state.carrying = {
                 name
                 for name, ups in self.wiring.ups.items()

@@ -123,6 +123,10 @@ class _Stopping:
         fed = self.fed.get(name, "")
         return 0.0 if fed in self.standing.out else drain.off_s.get(fed, NEVER)
 
+    def _lit(self, name: str) -> bool:
+        """Whether a node has power at second 0, be it only until its battery is asked for too much."""
+        return self._power_s(name, self.constant) > 0 or self.fed.get(name, "") in self.constant.lit
+
     # -- who is told, and when --------------------------------------------------------------------------------
 
     def _hearers(self, ups: Ups) -> tuple[str, ...]:
@@ -134,16 +138,14 @@ class _Stopping:
                 self.of_service.get(name, ()) if name not in self.fed else (name, *self.copies.get(name, ()))
             )
             for each in stopping:
-                if self._power_s(host_of(self.lab, each), self.constant) > 0:
+                if self._lit(host_of(self.lab, each)):
                     found[each] = None
         return tuple(found)
 
     def _on(self, ups: str) -> tuple[str, ...]:
         """The nodes that a battery carries."""
         return tuple(
-            node.id
-            for node in self.lab.of(Node)
-            if self._carries(ups, node.id) and self._power_s(node.id, self.constant) > 0
+            node.id for node in self.lab.of(Node) if self._carries(ups, node.id) and self._lit(node.id)
         )
 
     def _told(self, drain: Drain) -> dict[str, tuple[float, str]]:

@@ -72,9 +72,9 @@ def _lines(standing: Standing, found: Stop) -> Iterator[Line]:
         else:
             yield Line(f"{standing.lab.name}: no battery that signals carries anything then", style="head")
         return
-    yield Line(f"Cut at second 0: {', '.join(found.cut) or 'what nothing feeds'}", style="quiet")
-    for each in found.batteries:
-        yield Line()
+    for number, each in enumerate(found.batteries):
+        if number:
+            yield Line()
         yield Line(headline(each), style="head")
         for label, text in details(each):
             yield labelled(label, text, indent=2, width=9)
@@ -99,6 +99,10 @@ def _lines(standing: Standing, found: Stop) -> Iterator[Line]:
         ]
         yield from table(("machine", "told by", "stopped", "power until", "when the power is back"), rows)
     yield Line()
+    yield Line(
+        f"Times count from the cut of {few(found.cut, 6) or 'what nothing feeds'}, all at once.",
+        style="quiet",
+    )
     yield Line(POWER_CAUTION, style="quiet")
 
 
