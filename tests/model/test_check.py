@@ -71,6 +71,13 @@ def test_a_chain_without_end():
                 " Give it more feeds, or lower `enough`."
             ],
         ),
+        (
+            "power: {u: {is: ups, then cuts: 5 min}}",
+            [
+                "lab.yaml:2:33 (power.u.then cuts): u never signals, so `then cuts` does nothing."
+                " Say when it tells the machines: `signals at: 5 min`."
+            ],
+        ),
     ],
 )
 def test_feeds(text, messages):

@@ -152,7 +152,8 @@ def _returns(each: Shutdown) -> Iterator[Labelled]:
             "returns",
             f"{few(back.set_off)} {_verb(back.set_off, 'stays', 'stay')} off whenever the power returns: as it was, after an orderly stop, is off",
         )
-        yield "mend", "set them to come on with power, and write `power back: on`"
+        it = "it" if len(back.set_off) == 1 else "them"
+        yield "mend", f"set {it} to come on with power, and write `power back: on`"
 
 
 def returns_mends(each: Shutdown) -> Iterator[str]:

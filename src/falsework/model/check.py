@@ -92,6 +92,11 @@ def _feeds(lab: Lab, firm: list[Thing], tell: Tell) -> None:
         elif thing.enough and feeds and thing.enough > max(thing.supplies or 0, feeds):
             what = f"{thing.id} needs {thing.enough} supplies and has {max(thing.supplies or 0, feeds)}"
             tell.fault(thing, "enough", what, "give it more feeds, or lower `enough`")
+        if isinstance(thing, Ups) and thing.signals_at is None:
+            for attribute, word in (("then_cuts", "then cuts"), ("heard_by", "heard by")):
+                if getattr(thing, attribute) is not None:
+                    what = f"{thing.id} never signals, so `{word}` does nothing"
+                    tell.fault(thing, attribute, what, "say when it tells the machines: `signals at: 5 min`")
         if isinstance(thing, Strip) and thing.outlets and plugs[thing.id] > thing.outlets:
             what = f"{thing.id} has {thing.outlets} outlets and {plugs[thing.id]} plugs in it"
             tell.fault(thing, "outlets", what, "plug something in elsewhere, or correct `outlets`")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Collection, Iterator
 
-from falsework.analyses.shutdown.result import Shutdown, Stop
+from falsework.analyses.shutdown.result import Shutdown, Stop, Waking
+from falsework.analyses.shutdown.way import host_of
 from falsework.errors import sentence
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
@@ -24,18 +24,17 @@ def of_shutdown(standing: Standing, found: Stop, *, date: datetime.date) -> Runb
     lab = standing.lab
     chapters = []
     told: set[str] = set()
+    number = 0
     for each in found.batteries:
-        boxes = []
-        for name, box in _boxes(standing, each):
-            if name not in told:  # what hangs on two batteries stops once
-                told.add(name)
-                boxes.append(replace(box, number=str(len(told))))
+        mine = tuple(_boxes(standing, each, told, number))
+        number += len(mine)
+        told.update(each.done_s)  # what hangs on two batteries stops once
         chapters.append(
             Chapter(
                 title=f"On {each.ups}",
                 says=tuple(sentence(f"{label}: {text}" if label else text) for label, text in details(each)),
                 tables=tuple(_ways(each)),
-                boxes=tuple(boxes),
+                boxes=mine,
             )
         )
     if found.machines:
@@ -52,31 +51,40 @@ def of_shutdown(standing: Standing, found: Stop, *, date: datetime.date) -> Runb
     )
 
 
-def _boxes(standing: Standing, each: Shutdown) -> Iterator[tuple[str, Box]]:
-    """A box for each thing that stops, first to stop first."""
-    for name, at in sorted(each.done_s.items(), key=lambda one: (one[1], one[0])):
-        thing = standing.lab.things[ThingId(name)]
-        is_node = isinstance(thing, Node)
-        notes = []
-        if name in each.cut_hard:
-            notes.append("The battery is empty before it has stopped, if the load stays as it is.")
-        if name in each.cut_off:
-            notes.append("The outlets are switched off before it has stopped.")
-        if name in each.unreached:
-            notes.append("The message does not reach it: go there, or stop it some other way.")
-        box = Box(
-            number="",
-            says=f"Stop {name}",
-            when=f"begins {time(each.starts_s[name])} after the cut, is down after {time(at)}",
-            takes=time(at - each.starts_s[name]),
-            needs=(f"whatever runs on {name}, or leans on it, has stopped",) if is_node else (),
-            check=f"{name} is off: no lamp of its own, no answer" if is_node else f"{name} no longer answers",
+def _boxes(standing: Standing, each: Shutdown, told: Collection[str], number: int) -> Iterator[Box]:
+    """A box for all that begins and ends together, first to begin first: there is no time to turn pages."""
+    groups: dict[tuple[float, float, bool], list[str]] = {}
+    for name, at in each.done_s.items():
+        if name not in told:
+            is_node = isinstance(standing.lab.things[ThingId(name)], Node)
+            groups.setdefault((each.starts_s[name], at, is_node), []).append(name)
+    for count, ((begins, at, is_node), group) in enumerate(sorted(groups.items()), start=number + 1):
+        hosts: dict[str, list[str]] = {}
+        for name in group:
+            hosts.setdefault(host_of(standing.lab, name), []).append(name)
+        alone = is_node or len(group) == 1
+        notes = [] if alone else [f"on {host}: {', '.join(mine)}" for host, mine in hosts.items()]
+        for some, says in (
+            (each.cut_hard, "without power before they have stopped, if the load stays as it is"),
+            (each.cut_off, "switched off before they have stopped"),
+            (each.unreached, "not reached by the message, so go there or stop them some other way"),
+            (each.slow, "reached by the message at the signal only, so tell them then"),
+        ):
+            hurt = [name for name in group if name in some]
+            if hurt:
+                notes.append(f"{says}: {', '.join(hurt)}")
+        yield Box(
+            number=str(count),
+            says=f"Stop {', '.join(group) if alone else 'services'}{'' if is_node else ' on ' + ', '.join(hosts)}",
+            when=f"begins {time(begins)} after the cut, is down after {time(at)}",
+            takes=time(at - begins),
+            needs=("what runs on them, and what leans on that, has stopped",) if is_node else (),
+            check="off, or no answer to anything" if is_node else "none of them answers any more",
             notes=tuple(notes),
-            cautions=("Do not pull its plug or press its button long: what it has not written yet is lost.",)
+            cautions=("Pull no plug and press no button long: what is not written yet is lost.",)
             if is_node
             else (),
         )
-        yield name, box
 
 
 def _ways(each: Shutdown) -> Iterator[Table]:
@@ -101,7 +109,7 @@ def _ways(each: Shutdown) -> Iterator[Table]:
 
 
 def _back(found: Stop) -> Chapter:
-    off = [each for each in found.machines if each.stays_off is not None]
+    off = [each for each in found.machines if each.stays_off is not None or each.after is Waking.SETTING]
     says = [
         "Machines that were told to stop can't be called back. One that has stopped wakes only when it sees its power go and come back.",
         f"Before you switch anything on, make sure that the power stays. {POWER_CAUTION}",
