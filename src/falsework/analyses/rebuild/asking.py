@@ -62,12 +62,18 @@ class Asking:
             weekly(person.works, person.place("works")) if person.works else () for person in self.people
         ]
         self.windows: Windows = together(*hours) if hours and all(hours) else ()
-        self.holders: tuple[tuple[Data | Secret, tuple[str, ...]], ...] = (
-            *(
-                (data, (*data_places(data), *(place for each in data.backed_up for place in each.to.ids)))
-                for data in self.lab.of(Data)
-            ),
-            *((key, key.kept_in.ids if key.kept_in else ()) for key in self.lab.of(Secret)),
+        self.aimed = tuple(
+            data for data in self.lab.of(Data) if data.may_lose is not None or data.back_within is not None
+        )
+        self.holders: dict[str, tuple[Data | Secret, tuple[str, ...]]] = {
+            data.id: (
+                data,
+                (*data_places(data), *(place for each in data.backed_up for place in each.to.ids)),
+            )
+            for data in self.lab.of(Data)
+        }
+        self.holders.update(
+            (key.id, (key, key.kept_in.ids if key.kept_in else ())) for key in self.lab.of(Secret)
         )
         before = self.destroying.ruins([()])[0]
         self.before = readable(self.knowing.wants(before))
@@ -208,8 +214,8 @@ class Asking:
     ) -> Iterator[Objective]:
         """Of the data that are touched, or whose services fell."""
         by_name: Mapping[str, Fate] = {fate.thing: fate for fate in found}
-        for data in self.lab.of(Data):
-            if (data.may_lose is None and data.back_within is None) or data.id not in self.before:
+        for data in self.aimed:
+            if data.id not in self.before:
                 continue
             services = [each for each in (data.of.ids if data.of else ()) if each in growth.item]
             services = [each for each in services if self.standing.baseline.back(each)]

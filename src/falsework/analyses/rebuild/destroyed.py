@@ -99,6 +99,11 @@ class Destroying:
         for thing in self.lab.things.values():
             self._place(thing, laid)
         self.keepings = keepings(self.lab, standing.shared, laid, keys=True)
+        self.loose_in: dict[str, str] = {drive: node for node, those in self.loose.items() for drive in those}
+        self.backups_in: dict[str, list[str]] = {}
+        for data in self.lab.of(Data):
+            for place in dict.fromkeys(place for backup in data.backed_up for place in backup.to.ids):
+                self.backups_in.setdefault(place, []).append(data.id)
         self.held_by: dict[str, list[str]] = {}
         for keeping in self.keepings.values():
             for each in keeping.on:
@@ -220,10 +225,8 @@ class Destroying:
                     more.add(thing.id)  # its own drives are gone, and with them what was installed on it
             more.update(
                 node
-                for node, drives in self.loose.items()
-                if node not in destroyed
-                and any(drive in destroyed for drive in drives)
-                and all(drive in destroyed for drive in drives)
+                for node in {self.loose_in[drive] for drive in destroyed if drive in self.loose_in}
+                if node not in destroyed and all(drive in destroyed for drive in self.loose[node])
             )
             if more <= destroyed:
                 return destroyed, ruined

@@ -84,12 +84,16 @@ class _Teller:
             made = self.lab.things.get(ThingId(name))
             if made is not None and not isinstance(made, Data | Secret) and self._told(made):
                 found.append(self._thing(made))
-        for data in self.lab.of(Data):
-            if data.id in self.ending.before:
-                found.extend(self._data(data))
-        for key in self.lab.of(Secret):
-            if key.id in self.ending.before:
-                found.extend(self._key(key))
+        # What is untouched and can be read is as it was.
+        looked_at = self.ending.before & (
+            self.ending.wants.touched | (self.ending.before - self.ending.known)
+        )
+        for name in in_lab_order(self.destroying, looked_at):
+            bit = self.lab.things[ThingId(name)]
+            if isinstance(bit, Data):
+                found.extend(self._data(bit))
+            elif isinstance(bit, Secret):
+                found.extend(self._key(bit))
         return tuple(sorted(found, key=lambda fate: -fate.way.rank))
 
     def _told(self, thing: Thing) -> bool:
@@ -136,13 +140,7 @@ class _Teller:
         elif thing.id in self.ending.ruin.destroyed:
             yield "it comes with what it is in"
         backups = (
-            [
-                data.id
-                for data in self.lab.of(Data)
-                if any(thing.id in backup.to.ids for backup in data.backed_up)
-            ]
-            if thing.id in self.ending.ruin.destroyed
-            else []
+            self.destroying.backups_in.get(thing.id, ()) if thing.id in self.ending.ruin.destroyed else []
         )
         if backups:
             yield f"the backups of {listed(backups, 4)} that lay there are made anew from what they back up"

@@ -40,10 +40,12 @@ class Wants:
         ways: by data set: each place that survives and each backup whose place does, with what it asks for.
             By key: what holds a share of it, with what that asks for.
         enough: by data set 1; by key how many of the ways it takes.
+        touched: those of which a place, a backup or what bears either is lost or down, or that were saved.
     """
 
     ways: Mapping[str, tuple[tuple[str, Asks], ...]]
     enough: Mapping[str, int]
+    touched: frozenset[str] = frozenset()
 
 
 class Knowing:
@@ -61,22 +63,63 @@ class Knowing:
         self.copies: dict[str, list[Copy]] = {}
         for copy in lab.of(Copy):
             self.copies.setdefault(copy.service, []).append(copy)
-        self.bits = tuple(thing.id for thing in (*lab.of(Data), *lab.of(Secret)))
+        self.enough: dict[str, int] = {data.id: 1 for data in lab.of(Data)}
+        self.enough.update((key.id, key.enough or 1) for key in lab.of(Secret))
+        self.rests: dict[str, list[str]] = {}
+        for bit in (*lab.of(Data), *lab.of(Secret)):
+            for name in self._rests_on(bit):
+                self.rests.setdefault(name, []).append(bit.id)
+        whole = Ruin(lost=(), destroyed=frozenset(), ruined=frozenset(), down=frozenset())
+        self.whole: dict[str, tuple[tuple[str, Asks], ...]] = {
+            bit.id: self._ways(whole, bit) for bit in (*lab.of(Data), *lab.of(Secret))
+        }
 
     def wants(self, ruin: Ruin, saved: Collection[str] = ()) -> Wants:
         """How each data set and key may be got at after a loss, with some saved beforehand."""
-        ways: dict[str, tuple[tuple[str, Asks], ...]] = {}
-        enough: dict[str, int] = {}
-        for data in self.lab.of(Data):
-            enough[data.id] = 1
-            ways[data.id] = (("saved", ()),) if data.id in saved else tuple(self._data(ruin, data))
-        for key in self.lab.of(Secret):
-            enough[key.id] = key.enough or 1
-            if key.id in saved:
-                ways[key.id], enough[key.id] = (("saved", ()),), 1
-            else:
-                ways[key.id] = () if key.id in ruin.destroyed else tuple(self._key(ruin, key))
-        return Wants(ways=ways, enough=enough)
+        ways, enough = dict(self.whole), dict(self.enough)
+        touched = self.touched(ruin)
+        for name in touched:
+            bit = self.lab.things[ThingId(name)]
+            assert isinstance(bit, Data | Secret)
+            ways[name] = self._ways(ruin, bit)
+        for name in saved:
+            ways[name], enough[name] = (("saved", ()),), 1
+        return Wants(ways=ways, enough=enough, touched=touched | frozenset(saved))
+
+    def touched(self, ruin: Ruin) -> frozenset[str]:
+        """Data and keys that may be got at in other ways than when nothing is lost."""
+        found: set[str] = set()
+        for names in (ruin.down, ruin.destroyed):
+            for name in names:
+                found.update(self.rests.get(name, ()))
+        for name in ruin.ruined:
+            found.update(self.rests.get(name.removeprefix("intact:"), ()))
+        return frozenset(found)
+
+    def _rests_on(self, bit: Data | Secret) -> set[str]:
+        """Itself, what holds it or a backup of it, and what bears those."""
+        found = {bit.id}
+        if isinstance(bit, Data):
+            stack = [
+                *(bit.in_.ids if bit.in_ else ()),
+                *(place for backup in bit.backed_up for place in backup.to.ids),
+            ]
+        else:
+            stack = [*(bit.kept_in.ids if bit.kept_in else ())]
+        while stack:
+            name = stack.pop()
+            if name in found:
+                continue
+            found.add(name)
+            thing = self.lab.things[ThingId(name)]
+            if isinstance(thing, Service):
+                stack.extend(thing.state_in.ids if thing.state_in else self._lies_on(thing))
+        return found
+
+    def _ways(self, ruin: Ruin, bit: Data | Secret) -> tuple[tuple[str, Asks], ...]:
+        if isinstance(bit, Data):
+            return tuple(self._data(ruin, bit))
+        return () if bit.id in ruin.destroyed else tuple(self._key(ruin, bit))
 
     def _data(self, ruin: Ruin, data: Data) -> Iterator[tuple[str, Asks]]:
         if data.id not in ruin.destroyed:

@@ -77,7 +77,7 @@ def _shape(asking: Asking, name: str, ruin: Ruin) -> Hashable:
     )
     touched = frozenset(
         (bit.id, _holds_less(bit, places, ruin, own))
-        for bit, places in asking.holders
+        for bit, places in (asking.holders[each] for each in asking.knowing.touched(ruin))
         if any(not ruin.survives(place) for place in places)
     )
     stays = frozenset(each for each in ruin.destroyed if each not in own)

@@ -141,7 +141,7 @@ class _Grower:
 
     def _waits(self, data: Data, worse: Mapping[str, int]) -> bool:
         """Whether a data set has to be waited for; notes the backup that it comes from."""
-        if data.id not in self.known:
+        if data.id not in self.known or data.id not in self.wants.touched:
             return False
         if data.id in self.saved:
             self.restored[data.id] = -1

@@ -76,6 +76,13 @@ class Hours:
             week, rest = week + 1, 0.0
 
 
+def standing_start(system: System, spans: Sequence[Span], never: Collection[int] = ()) -> Growing:
+    """How a system stands before any work is done: with all that comes by itself at once."""
+    return Growing(
+        system, free=[item for item, span in enumerate(spans) if span.nothing and item not in never]
+    )
+
+
 def timetable(
     system: System,
     spans: Sequence[Span],
@@ -83,6 +90,7 @@ def timetable(
     *,
     from_s: float,
     never: Collection[int] = (),
+    starts: Growing | None = None,
 ) -> Timetable:
     """A timetable in which whatever can begin does, and the hands take what has waited longest.
 
@@ -94,15 +102,14 @@ def timetable(
         hours: when the hands work.
         from_s: when anything can begin at all.
         never: items that are not begun: stand-ins that were not chosen.
+        starts: how the system stands before any work, as `standing_start` says; worked out if not given.
 
     Cost:
         Linear in the clauses, with a sort of the items.
     """
     count = len(system.names)
     begins, ends, serves = [inf] * count, [inf] * count, [inf] * count
-    growing = Growing(
-        system, free=[item for item, span in enumerate(spans) if span.nothing and item not in never]
-    )
+    growing = (starts or standing_start(system, spans, never)).copy()
     done: list[tuple[float, int]] = []
     waiting: list[tuple[float, int]] = []
     asked: set[int] = set(never)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from heapq import nsmallest
 from math import inf
 
 from falsework import units
@@ -12,7 +13,8 @@ from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.mending import Job, jobs
 from falsework.analyses.rebuild.regrowing import Regrowth, data_places
 from falsework.analyses.rebuild.result import Task, Work
-from falsework.analyses.rebuild.timing import Hours, Span, Timetable, timetable
+from falsework.analyses.rebuild.timing import Hours, Span, Timetable, standing_start, timetable
+from falsework.engines.founded.growing import Growing
 from falsework.errors import listed
 from falsework.model.effort import MINUTE, effort
 from falsework.model.parts import ThingId
@@ -135,20 +137,21 @@ def timetables(
         never: items that are not begun.
     """
     things = destroying.standing.support.things
+    spans = [Span()] * len(growth.system.names)
+    for name, at in growth.item.items():
+        if at not in done.job and name in things:
+            spans[at] = Span(takes_s=things[name].wakes_s or things[name].returns_s or 0.0)
+    starts: dict[frozenset[int], Growing] = {}
     found = []
     for point in POINTS:
-        spans = []
-        for at, name in enumerate(growth.system.names):
-            job = done.job.get(at)
-            if job is not None:
-                takes: float = getattr(job.takes, point)
-                waits = noticed_s + job.waits_s if job.waits_s else 0.0
-                spans.append(Span(takes_s=takes, hands_s=min(job.hands_s, takes), waits_s=waits))
-            elif name in things and name in growth.item:
-                spans.append(Span(takes_s=things[name].wakes_s or things[name].returns_s or 0.0))
-            else:
-                spans.append(Span())
-        found.append(timetable(growth.system, spans, hours, from_s=from_s, never=never))
+        for at, job in done.job.items():
+            takes: float = getattr(job.takes, point)
+            waits = noticed_s + job.waits_s if job.waits_s else 0.0
+            spans[at] = Span(takes_s=takes, hands_s=min(job.hands_s, takes), waits_s=waits)
+        work = frozenset(at for at in done.job if not spans[at].nothing)
+        if work not in starts:
+            starts[work] = standing_start(growth.system, spans, never)
+        found.append(timetable(growth.system, spans, hours, from_s=from_s, never=never, starts=starts[work]))
     return tuple(found)
 
 
@@ -295,7 +298,9 @@ def _waited_for(
             continue
         for clause in system.serve[at] if serve else system.begin[at]:
             moments = times.ends_s if clause.begun else times.serves_s
-            first = sorted(clause.of, key=lambda each: (moments[each], each))[: clause.enough]
+            first: Collection[int] = clause.of
+            if clause.enough < len(first):
+                first = nsmallest(clause.enough, first, key=lambda each: (moments[each], each))
             for each in first:
                 for state in ((each, False), *(() if clause.begun else ((each, True),))):
                     if state not in seen:
