@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from tests.analyses.shutdown.invented import lab, on_battery
 from tests.analyses.shutdown.watch import Watched
 from tests.strategies import lab_of
@@ -113,6 +114,38 @@ def test_batteries_drain_as_somebody_who_watches_sees_them(data):
         assert {
             name: at for name, at in drain.signals_s.items() if abs(drain.ends_s[name] - at) > late
         } == pytest.approx({name: at for name, at in signal.items() if abs(empty[name] - at) > late})
+
+
+@settings(deadline=None, max_examples=25)
+@given(on_battery(), st.sampled_from([30, 90, 150]))
+def test_outlets_switch_off_as_somebody_who_watches_sees_them(data, seconds):
+    """With `then cuts` too: the moment counts from a signal that was really sent."""
+    for name, each in data["power"].items():
+        if name in ("u0", "u2"):
+            each["then cuts"] = f"{seconds} s"
+    found = lab(data)
+    drain = drained(Wiring(found, power.Draws(found), ["mains"]), ends={}, cuts=True)
+    _, dark, _, off = Watched(found).drain({}, cuts=True)
+    late = 4 * (len(data["power"]) + 1)
+    near = [name for name in drain.cuts_s if abs(drain.ends_s.get(name, NEVER) - drain.cuts_s[name]) <= late]
+    assert {name: at for name, at in drain.cuts_s.items() if name not in near} == pytest.approx(
+        {name: at for name, at in off.items() if name not in near}
+    )
+    assert {name: at for name, at in drain.off_s.items() if at < NEVER} == pytest.approx(dark, abs=late)
+
+
+@settings(deadline=None, max_examples=40)
+@given(on_battery())
+def test_a_falling_load_never_ends_sooner(data):
+    """Where any one supply will do, no battery and no machine has less time at the load as it falls."""
+    for machine in data["machines"].values():
+        machine.pop("enough", None)
+    found = stop(Standing(lab(data)))
+    for each in found.batteries:
+        assert each.falling_s >= each.runtime_s - 1e-6
+        assert set(each.cut_falling) <= set(each.cut_hard)
+    for machine in found.machines:
+        assert machine.falling_s >= machine.power_s - 1e-6
 
 
 def _inside(lab, thing):

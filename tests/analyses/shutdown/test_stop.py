@@ -4,6 +4,8 @@ import pytest
 from tests.strategies import lab_of
 
 from falsework.analyses.shutdown import shutdowns
+from falsework.analyses.shutdown import stop as stop_all
+from falsework.errors import QuestionError
 from falsework.support.standing import Standing
 
 LAB = """
@@ -58,3 +60,67 @@ def test_a_battery_that_never_signals_is_not_asked():
     """Without `signals at` there is no orderly stop to judge."""
     text = LAB.replace("signals at: SIGNAL, tells: [n1, n2]", "carries: 900 W").replace("FEED", "strip")
     assert shutdowns(Standing(lab_of(text))) == ()
+
+
+BOTH = """
+falsework: 1
+lab: Two that signal
+outside: {mains: the wall, far: another wall}
+power:
+  c1..2: {is: circuit, fed by: mains}
+  soon:  {is: ups, fed by: c1, runs: {100 W: SOON}, signals at: 3 min, tells: n1}
+  late:  {is: ups, fed by: c2, runs: {200 W: 60 min}, signals at: 9 min, tells: [n1, n2]}
+machines:
+  n1: {is: node, fed by: [soon, late], draws: 100 W, stops in: 1 min}
+  n2: {is: node, fed by: late, draws: 100 W, stops in: 1 min}
+  n3: {is: node, fed by: soon, stops in: 1 min}
+"""
+
+
+def both(soon="10 min", cut=()):
+    """The stop of the lab on two batteries."""
+    return stop_all(Standing(lab_of(BOTH.replace("SOON", soon))), cut)
+
+
+def test_the_first_signal_that_is_really_sent_counts():
+    """At 3 min the first battery speaks; if it is empty by then, the second does at 9 min."""
+    assert [(each.name, each.told_by, each.told_s) for each in both().machines] == [
+        ("n1", "soon", 180),
+        ("n2", "late", 540),
+    ]
+    assert both("2 min").machines[0].told_by == "late"
+    assert both("2 min").machines[0].told_s == 540
+
+
+def test_who_is_told_by_nobody_is_left_on_and_who_draws_nobody_knows_is_named():
+    """n3 is not among those told; nobody says what it draws."""
+    soon, late = both().batteries
+    assert (soon.left_on, late.left_on) == (("n3",), ())
+    assert (soon.uncounted, late.uncounted) == (("n3",), ())
+    assert not both().broken
+
+
+def test_one_circuit_alone_may_be_cut():
+    """Only the battery behind it runs, and with half of the load of n1; n1 stops though its other cord goes on."""
+    found = both(cut=["c1"])
+    assert [each.ups for each in found.batteries] == ["soon"]
+    assert found.batteries[0].load_w == pytest.approx(50)
+    assert found.batteries[0].needless == ("n1",)
+    assert both().cut == ("mains",)
+    assert both(cut=["mains"]).cut == ("mains",)
+
+
+def test_what_is_no_source_can_not_be_cut():
+    """A machine, and a name that is not there, with the nearest that is."""
+    for name, near in (("n1", "c1"), ("man", "mains")):
+        with pytest.raises(QuestionError) as caught:
+            both(cut=[name])
+        assert f"'{name}' is no source that power comes from" in str(caught.value)
+        assert near in str(caught.value)
+
+
+def test_a_part_that_is_out_is_out_of_the_stop_too():
+    """With the second battery out n1 hangs on the first alone, and n2 is dark."""
+    found = stop_all(Standing(lab_of(BOTH.replace("SOON", "10 min")), out=["late"]), ())
+    assert [each.name for each in found.machines] == ["n1"]
+    assert found.batteries[0].load_w == pytest.approx(100)
