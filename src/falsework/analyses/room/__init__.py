@@ -1,0 +1,1 @@
+"""Is there room for the load and for the data when something is gone?"""

@@ -1,0 +1,150 @@
+"""How much does each store hold, how full is it, and can it make itself whole again after a loss?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from falsework.analyses.room.healing import Member, Spread, heal_array, heal_spread
+from falsework.analyses.room.holding import held
+from falsework.analyses.room.result import Domain, Heal, Held, StoreRoom
+from falsework.analyses.room.usable import usable_array, usable_pairs, usable_spread
+from falsework.model.parts import Drive, Node, ThingId
+from falsework.model.rules import layout
+from falsework.model.services import Store
+from falsework.support.reached import best_port
+from falsework.support.standing import Standing
+
+FULL_NEVER = float("inf")
+
+
+def stored(standing: Standing) -> tuple[StoreRoom, ...]:
+    """Every store, in lab order."""
+    lies = held(standing.lab)
+    return tuple(_Storing(standing, store, lies[store.id]).found() for store in standing.lab.of(Store))
+
+
+class _Storing:
+    """One store, looked at as it is today: drives that are out, or in something that is, hold nothing."""
+
+    def __init__(self, standing: Standing, store: Store, lies: Sequence[Held]) -> None:
+        self.standing, self.lab, self.store, self.lies = standing, standing.lab, store, tuple(lies)
+        names = store.drives.ids if store.drives else ()
+        working = names[: len(names) - store.spares]
+        self.plan = layout(store.layout, len(working))
+        self.is_spread = store.layout.endswith((" copies", " pieces"))
+        self.data, self.check = self.plan.least - self.plan.survives, self.plan.survives
+        self.members = [self._member(name) for name in working if standing.baseline.up(name)]
+        self.spares = [self._member(name) for name in names[len(working) :] if standing.baseline.up(name)]
+        self.order = working
+
+    def _member(self, name: str) -> Member:
+        drive = self.lab.things[ThingId(name)]
+        size = drive.size if isinstance(drive, Drive) else None
+        speed = drive.speed if isinstance(drive, Drive) else None
+        holder = drive.in_.ids[0] if isinstance(drive, Drive) and drive.in_ is not None else ""
+        node = holder if isinstance(self.lab.things.get(ThingId(holder)), Node) else ""
+        return Member(
+            drive=name,
+            domain=self._domain(name),
+            node=node,
+            size=size or 0.0,
+            speed=speed,
+            port=best_port(self.lab, node) if node else None,
+        )
+
+    def _domain(self, name: str) -> str:
+        """As the verdict has it: what the drive shares at the level at which pieces are kept apart."""
+        if self.store.apart == "drive":
+            return name
+        drive = self.lab.things[ThingId(name)]
+        holder = drive.in_.ids[0] if isinstance(drive, Drive) and drive.in_ is not None else name
+        return min(self.standing.shared(holder, self.store.apart), default=holder)
+
+    def found(self) -> StoreRoom:
+        """All that is said of it."""
+        drives = [*self.members, *self.spares]
+        unsized = tuple(each.drive for each in drives if not each.size)
+        usable = None if unsized else self._usable()
+        used = sum(each.size or 0.0 for each in self.lies)
+        grows = sum(each.grows for each in self.lies)
+        return StoreRoom(
+            store=self.store.id,
+            layout=self.store.layout,
+            apart=self.store.apart,
+            domains=self._domains(),
+            raw=sum(each.size for each in self.members),
+            usable=usable,
+            held=self.lies,
+            full_in_s=_full_in_s(usable, used, grows),
+            unsized=unsized,
+            heals=() if usable is None else tuple(self._heals(usable, used)),
+            where=self.store.where,
+        )
+
+    def _domains(self) -> tuple[Domain, ...]:
+        held_by: dict[str, list[Member]] = {}
+        for each in self.members:
+            held_by.setdefault(each.domain, []).append(each)
+        return tuple(
+            Domain(
+                name=name,
+                size=sum(each.size for each in those),
+                drives=tuple(each.drive for each in those),
+            )
+            for name, those in held_by.items()
+        )
+
+    def _usable(self) -> float:
+        if self.is_spread:
+            return usable_spread([each.size for each in self._domains()], data=self.data, check=self.check)
+        sizes = [self._member(name).size for name in self.order]
+        if self.store.layout == "single":
+            return sum(sizes)
+        if self.store.layout == "mirror":
+            return usable_pairs(sizes)
+        return usable_array(sizes, check=self.plan.survives)
+
+    def _heals(self, usable: float, used: float) -> Iterator[Heal]:
+        """After the loss of each domain, and of each drive where several make one.
+
+        Where nothing is said to lie on the store, it is healed as if it were full.
+        """
+        if not self.is_spread:
+            for each in self.members:
+                group = self._group(each.drive)
+                up = tuple(one for one in self.members if one.drive in group)
+                yield heal_array(
+                    each, up, self.spares, check=self.check, missing=len(group) - len(up), usable=usable
+                )
+            return
+        domains = self._domains()
+        store = Spread(
+            members=tuple(self.members),
+            spares=tuple(self.spares),
+            data=self.data,
+            check=self.check,
+            missing=len({self._domain(name) for name in self.order}) - len(domains),
+            used=min(used or usable, usable),
+        )
+        for domain in domains:
+            yield heal_spread(store, domain.name, domain.drives)
+        for domain in domains:
+            if len(domain.drives) > 1:
+                for drive in domain.drives:
+                    yield heal_spread(store, drive, (drive,))
+
+    def _group(self, drive: str) -> tuple[str, ...]:
+        """The drives that make one array with a drive."""
+        if not self.plan.group:
+            return self.order
+        at = self.order.index(drive)
+        first = at - at % self.plan.group
+        return self.order[first : first + self.plan.group]
+
+
+def _full_in_s(usable: float | None, used: float, grows: float) -> float:
+    if usable is None:
+        return FULL_NEVER
+    if used >= usable:
+        return 0.0
+    return (usable - used) / grows if grows > 0 else FULL_NEVER
