@@ -33,7 +33,10 @@ class Chosen:
 
 def grown_with(growth: Regrowth, with_: Collection[str]) -> Growing:
     """What has begun and what serves in the end when these stand-ins may be used."""
-    return allowed(growth.system, frozenset(growth.offers[name] for name in with_))
+    system, taken = growth.system, {growth.offers[name] for name in with_}
+    grown = growth.bare.copy()
+    grown.allow([at for at in range(len(system.names)) if at not in system.costs or at in taken])
+    return grown
 
 
 def stuck(growth: Regrowth, with_: Collection[str]) -> frozenset[int]:

@@ -24,7 +24,7 @@ from falsework.analyses.rebuild.reasons import (
 from falsework.analyses.rebuild.regrowing import Regrowth, data_places
 from falsework.analyses.rebuild.result import Fate, Way
 from falsework.analyses.rebuild.timing import Timetable
-from falsework.analyses.rebuild.waiting import Circles, waiting
+from falsework.analyses.rebuild.waiting import Circles
 from falsework.analyses.rebuild.working import Labour
 from falsework.errors import listed
 from falsework.model.parts import Cable, Card, Controller, Drive, Outside, Part, Supply, Thing, ThingId
@@ -182,7 +182,7 @@ class _Teller:
             would_do=cure.stand_ins if cure else (),
             would_keep=cure.copies if cure else (),
             mend=mend_of_stuck(cure.stand_ins, cure.copies) if cure else "",
-            reasons=tuple(waiting(growth, circles.grown, at)),
+            reasons=tuple(circles.chain_from(at)),
             circle=circles.met_from(at),
             back_s=inf if never else back,
         )

@@ -9,6 +9,7 @@ from falsework.analyses.rebuild.asking import Asking
 from falsework.analyses.rebuild.destroyed import Ruin
 from falsework.analyses.rebuild.result import Loss, Rebuild
 from falsework.analyses.rebuild.teardown import teardown
+from falsework.engines.uncollected import uncollected
 from falsework.model.parts import Part, ThingId
 from falsework.model.services import Copy, Data, Secret
 from falsework.support.standing import Standing
@@ -17,6 +18,7 @@ _AT_ONCE = 256
 """Losses whose ruin is kept at the same time."""
 
 
+@uncollected()
 def rebuild(standing: Standing, *, progress: Callable[[int, int], None] | None = None) -> Rebuild:
     """Every thing alone, then the whole lab torn down.
 

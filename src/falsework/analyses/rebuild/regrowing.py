@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.knowing import Knowing, Wants, open_
+from falsework.engines.founded.growing import Growing
 from falsework.engines.founded.system import Clause, System
 from falsework.model.needs import Need
 from falsework.model.parts import Part, Thing, ThingId
@@ -32,6 +33,7 @@ class Regrowth:
         goals: items that must serve in the end: all that stood before, and data that can be read.
         offers: by stand-in, its item.
         restored: by data set that comes from a backup, the number of the backup; -1 where it was saved.
+        bare: the system with nothing begun yet, to be copied and grown.
     """
 
     system: System
@@ -39,6 +41,7 @@ class Regrowth:
     goals: tuple[int, ...]
     offers: Mapping[str, int]
     restored: Mapping[str, int]
+    bare: Growing
 
 
 class Regrowing:
@@ -180,13 +183,15 @@ class _Grower:
             if before.back(name) and (name in self.lab.things or self.things[name].word != "share")
         ]
         goals += [self.item[each.id] for each in (*self.pools, *self.waiting)]
+        system = System(
+            names=self.names,
+            begin=tuple(map(tuple, self.begin)),
+            serve=tuple(map(tuple, self.serve)),
+            costs=dict.fromkeys((self.item[name] for name in self.offers), 0),
+        )
         return Regrowth(
-            system=System(
-                names=self.names,
-                begin=tuple(map(tuple, self.begin)),
-                serve=tuple(map(tuple, self.serve)),
-                costs=dict.fromkeys((self.item[name] for name in self.offers), 0),
-            ),
+            system=system,
+            bare=Growing(system),
             item=self.item,
             goals=tuple(goals),
             offers={name: self.item[name] for name in self.offers},

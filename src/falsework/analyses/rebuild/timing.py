@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from math import inf
 
 from falsework.engines.founded.growing import Growing
-from falsework.engines.founded.system import System
 from falsework.units import WEEK_S
 
 
@@ -76,40 +75,38 @@ class Hours:
             week, rest = week + 1, 0.0
 
 
-def standing_start(system: System, spans: Sequence[Span], never: Collection[int] = ()) -> Growing:
-    """How a system stands before any work is done: with all that comes by itself at once."""
-    return Growing(
-        system, free=[item for item, span in enumerate(spans) if span.nothing and item not in never]
-    )
+def standing_start(bare: Growing, spans: Sequence[Span], never: Collection[int] = ()) -> Growing:
+    """How things stand before any work is done: with all that comes by itself at once."""
+    grown = bare.copy()
+    grown.allow([item for item, span in enumerate(spans) if span.nothing and item not in never])
+    return grown
 
 
 def timetable(
-    system: System,
+    starts: Growing,
     spans: Sequence[Span],
     hours: Hours,
     *,
     from_s: float,
     never: Collection[int] = (),
-    starts: Growing | None = None,
 ) -> Timetable:
     """A timetable in which whatever can begin does, and the hands take what has waited longest.
 
     That is an order in which it can be done, not the shortest one.
 
     Args:
-        system: the items.
+        starts: how things stand before any work, as `standing_start` says; it is left as it is.
         spans: of each.
         hours: when the hands work.
         from_s: when anything can begin at all.
         never: items that are not begun: stand-ins that were not chosen.
-        starts: how the system stands before any work, as `standing_start` says; worked out if not given.
 
     Cost:
         Linear in the clauses, with a sort of the items.
     """
-    count = len(system.names)
+    count = len(spans)
     begins, ends, serves = [inf] * count, [inf] * count, [inf] * count
-    growing = (starts or standing_start(system, spans, never)).copy()
+    growing = starts.copy()
     done: list[tuple[float, int]] = []
     waiting: list[tuple[float, int]] = []
     asked: set[int] = set(never)

@@ -71,6 +71,28 @@ class Circles:
         short = _once([self.service_of.get(name, name) for name in names])
         return short if len(short) > 2 else _once(names)
 
+    def chain_from(self, start: int) -> Iterator[str]:
+        """What a thing waits for that never comes, followed until a thing comes again."""
+        at: State = (start, True)
+        seen: set[State] = set()
+        said = ""
+        for _ in range(LONGEST):
+            seen.add(at)
+            of = self._waits_of(at)
+            if not of:
+                return
+            names = self.growth.system.names
+            name = _bare(names[at[0]])
+            others = dict.fromkeys(_bare(names[each]) for each, _ in of)
+            others.pop(name, None)
+            says = f"{name} waits for {listed(others, 4)}"
+            if others and says != said:
+                yield says
+                said = says
+            at = of[0]
+            if at in seen:
+                return
+
     def _waits_of(self, state: State) -> list[State]:
         if state not in self._waits:
             self._waits[state] = waits_for(self.growth, self.grown, state)
@@ -91,28 +113,6 @@ def _from(start: State, waits: _Waits) -> list[State]:
 def _once(names: Sequence[str]) -> tuple[str, ...]:
     """Names of a circle: a thing, its beginning and its stand-in are one."""
     return tuple(name for at, name in enumerate(names) if not at or names[at - 1] != name)
-
-
-def waiting(growth: Regrowth, grown: Growing, start: int) -> Iterator[str]:
-    """What a thing waits for that never comes, followed until a thing comes again."""
-    at: State = (start, True)
-    seen: set[State] = set()
-    said = ""
-    for _ in range(LONGEST):
-        seen.add(at)
-        of = waits_for(growth, grown, at)
-        if not of:
-            return
-        name = _bare(growth.system.names[at[0]])
-        others = dict.fromkeys(_bare(growth.system.names[each]) for each, _ in of)
-        others.pop(name, None)
-        says = f"{name} waits for {listed(others, 4)}"
-        if others and says != said:
-            yield says
-            said = says
-        at = of[0]
-        if at in seen:
-            return
 
 
 def _bare(name: str) -> str:

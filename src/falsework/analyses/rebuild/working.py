@@ -150,8 +150,8 @@ def timetables(
             spans[at] = Span(takes_s=takes, hands_s=min(job.hands_s, takes), waits_s=waits)
         work = frozenset(at for at in done.job if not spans[at].nothing)
         if work not in starts:
-            starts[work] = standing_start(growth.system, spans, never)
-        found.append(timetable(growth.system, spans, hours, from_s=from_s, never=never, starts=starts[work]))
+            starts[work] = standing_start(growth.bare, spans, never)
+        found.append(timetable(starts[work], spans, hours, from_s=from_s, never=never))
     return tuple(found)
 
 
