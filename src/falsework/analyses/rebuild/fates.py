@@ -198,7 +198,7 @@ class _Teller:
                 thing=data.id,
                 word=data.IS,
                 way=Way.ONLY_HERE,
-                mend=mend_of_data(self.knowing, ruin, self.ending.known, data),
+                mend=mend_of_data(self.ending.wants, self.ending.known, data),
                 reasons=tuple(gone(self.knowing, ruin, self.ending.wants, self.ending.known, data)),
                 circle=own_circle(self.ending.wants, self.ending.known, data.id),
                 size=data.size,

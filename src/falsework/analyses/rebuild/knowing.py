@@ -66,13 +66,12 @@ class Knowing:
         self.enough: dict[str, int] = {data.id: 1 for data in lab.of(Data)}
         self.enough.update((key.id, key.enough or 1) for key in lab.of(Secret))
         self.rests: dict[str, list[str]] = {}
-        for bit in (*lab.of(Data), *lab.of(Secret)):
+        bits: list[Data | Secret] = [*lab.of(Data), *lab.of(Secret)]
+        for bit in bits:
             for name in self._rests_on(bit):
                 self.rests.setdefault(name, []).append(bit.id)
         whole = Ruin(lost=(), destroyed=frozenset(), ruined=frozenset(), down=frozenset())
-        self.whole: dict[str, tuple[tuple[str, Asks], ...]] = {
-            bit.id: self._ways(whole, bit) for bit in (*lab.of(Data), *lab.of(Secret))
-        }
+        self.whole: dict[str, tuple[tuple[str, Asks], ...]] = {bit.id: self._ways(whole, bit) for bit in bits}
 
     def wants(self, ruin: Ruin, saved: Collection[str] = ()) -> Wants:
         """How each data set and key may be got at after a loss, with some saved beforehand."""
@@ -98,7 +97,7 @@ class Knowing:
 
     def _rests_on(self, bit: Data | Secret) -> set[str]:
         """Itself, what holds it or a backup of it, and what bears those."""
-        found = {bit.id}
+        found: set[str] = {bit.id}
         if isinstance(bit, Data):
             stack = [
                 *(bit.in_.ids if bit.in_ else ()),

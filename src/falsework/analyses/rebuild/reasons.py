@@ -68,11 +68,10 @@ def _gone_key(ruin: Ruin, wants: Wants, known: Collection[str], key: Secret) -> 
         yield f"it is kept {only} {listed(lost, 6)}, {'which is' if len(lost) == 1 else 'all'} destroyed"
 
 
-def mend_of_data(knowing: Knowing, ruin: Ruin, known: Collection[str], data: Data) -> str:
+def mend_of_data(wants: Wants, known: Collection[str], data: Data) -> str:
     """What would have brought data back that are gone."""
-    for backup in data.backed_up:
-        asks = knowing.backup(ruin, data, backup)
-        if asks is not None and not open_(asks, known):
+    for _, asks in wants.ways[data.id]:
+        if not open_(asks, known):
             return f"keep {_lacking(asks, known)} also where this does not reach: on paper, or outside"
     again = "another backup" if data.backed_up else "a backup"
     return f"keep {again} where this does not reach, best outside, and restore from it once"

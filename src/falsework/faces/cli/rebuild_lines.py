@@ -59,12 +59,16 @@ def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
     if loss.fallen:
         yield Line(f"Until then {listed(loss.fallen, 10)} {'is' if len(loss.fallen) == 1 else 'are'} down.")
     yield Line()
-    for fate, same in _alike(loss.fates):
-        word = f"{called(fate.thing, fate.word)}{f' (and so {listed(same, 8)})' if same else ''}"
+    for those in _alike(loss.fates):
+        first, last = those[0], max(those, key=lambda fate: fate.back_s)
+        more = f" (and so {listed([each.thing for each in those[1:]], 8)})" if len(those) > 1 else ""
         yield labelled(
-            fate.way.value, f"{word}: {_why(fate)}{_figures(fate)}", style=STYLE[fate.way], width=WIDTH
+            first.way.value,
+            f"{called(first.thing, first.word)}{more}: {_why(first)}{_figures(last)}",
+            style=STYLE[first.way],
+            width=WIDTH,
         )
-        yield from _mend(fate)
+        yield from _mend(first)
     yield from _objectives(loss.objectives)
     yield from _works(loss.works)
     if loss.assumed:
@@ -221,6 +225,8 @@ def _objectives(objectives: Sequence[Objective]) -> Iterator[Line]:
                 else "loses all of it"
                 if math.isinf(each.loses_s)
                 else f"loses {_time(each.loses_s)} at most"
+                if each.loses_s
+                else "loses nothing"
             )
             said.append(f"{loses}, {_time(each.may_lose_s)} is allowed")
         if each.back_within_s is not None:
@@ -292,19 +298,21 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
 
 def _gone(fates: Sequence[Fate]) -> Iterator[Line]:
     """Why each does not come, and what would change it; those with the same answer are told once."""
-    for first, same in _alike(fates):
-        yield labelled("", f"{listed([first.thing, *same], 8)}: {_why(first)}", indent=4, width=2)
-        yield labelled("", f"mend: {first.mend}", style="quiet", indent=6, width=2)
+    for those in _alike(fates):
+        them = listed([each.thing for each in those], 8)
+        yield labelled("", f"{them}: {_why(those[0])}", indent=4, width=2)
+        yield labelled("", f"mend: {those[0].mend}", style="quiet", indent=6, width=2)
 
 
-def _alike(fates: Sequence[Fate]) -> Iterator[tuple[Fate, list[str]]]:
-    """Each fate with the other things that wait in the same circle and never come either."""
+def _alike(fates: Sequence[Fate]) -> Iterator[list[Fate]]:
+    """The fates, those of things together that wait in the same circle, and for the same help."""
     same: dict[object, list[Fate]] = {}
     for fate in fates:
-        never = fate.way is Way.STAND_IN and fate.mend and fate.circle
-        same.setdefault((frozenset(fate.circle), fate.mend) if never else fate.thing, []).append(fate)
-    for those in same.values():
-        yield those[0], [each.thing for each in those[1:]]
+        # Data that are restored have figures of their own to tell.
+        waits = fate.way is Way.STAND_IN and fate.circle and (fate.mend or fate.size is None)
+        key = (frozenset(fate.circle), fate.stand_ins, fate.mend) if waits else fate.thing
+        same.setdefault(key, []).append(fate)
+    yield from same.values()
 
 
 def _save(save: Save) -> str:
