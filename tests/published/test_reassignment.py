@@ -7,7 +7,14 @@ costs of solutions as stated in their file names.
 
 from __future__ import annotations
 
+import gzip
+import json
+import os
 import re
+import signal
+import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -158,3 +165,71 @@ class TestReading:
     def test_numbers_of_an_empty_text(self):
         """An empty text has none."""
         assert numbers(b" \n").size == 0
+
+
+class TestTheBenchmark:
+    """Run as others run it; the loops are left uncompiled, for compiling takes longer than these instances."""
+
+    HERE = Path(__file__).parents[2]
+
+    def run(self, folder, *options, model=SMALL, start=START, ending=".txt"):
+        """What a run says, and the assignment it wrote."""
+        (folder / f"model_small{ending}").write_bytes(
+            gzip.compress(model) if ending.endswith("gz") else model
+        )
+        (folder / "assignment_small.txt").write_text(written(start))
+        return subprocess.Popen(
+            [
+                sys.executable,
+                str(self.HERE / "benchmarks" / "reassignment.py"),
+                str(folder / f"model_small{ending}"),
+                str(folder / "assignment_small.txt"),
+                *("--out", str(folder / "out.txt"), *options),
+            ],
+            env=os.environ | {"NUMBA_DISABLE_JIT": "1"},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+
+    @pytest.mark.parametrize("ending", [".txt", ".txt.gz"])
+    def test_a_small_one_to_the_best_there_is(self, tmp_path, ending):
+        """It writes the best of all 27 assignments in the published form, and tells what it costs."""
+        said, faults = self.run(tmp_path, "--seconds", "3", ending=ending).communicate()
+        assert faults == ""
+        told = json.loads(said)
+        statement = Statement(SMALL)
+        every = (np.array([a, b, c]) for a in range(3) for b in range(3) for c in range(3))
+        judged = (statement.judge(START, one) for one in every)
+        least = min(verdict.cost.total for verdict in judged if not verdict.broken)
+        written_ = assignment((tmp_path / "out.txt").read_bytes())
+        assert statement.judge(START, written_).cost.total == told["cost"] == least
+        assert list(told) == ["instance", "start_cost", "cost", "feasible", "seconds", "peak_mib"]
+        assert (told["instance"], told["start_cost"], told["feasible"]) == ("small", 2103, True)
+
+    @pytest.mark.parametrize("sign", [signal.SIGTERM, signal.SIGINT])
+    def test_told_to_stop_it_writes_the_best_so_far(self, tmp_path, sign):
+        """Long before its time is over: a whole, valid answer, and exit status 0."""
+        run = self.run(tmp_path, "--seconds", "600")
+        while not (tmp_path / "out.txt").exists():
+            assert run.poll() is None
+        run.send_signal(sign)
+        said, _ = run.communicate()
+        if run.returncode == 0:  # else it was told before the model was read, and says so
+            assert json.loads(said)["feasible"]
+        else:
+            assert run.returncode == 2
+        assert Statement(SMALL).judge(START, assignment((tmp_path / "out.txt").read_bytes())).broken == ()
+
+    def test_no_time_at_all(self, tmp_path):
+        """Without time for a search the start is the answer."""
+        said, _ = self.run(tmp_path, "--seconds", "0").communicate()
+        assert json.loads(said)["cost"] == 2103
+        assert assignment((tmp_path / "out.txt").read_bytes()).tolist() == START.tolist()
+
+    def test_a_file_that_is_none(self, tmp_path):
+        """One line says what is wrong; exit status 2."""
+        run = self.run(tmp_path, model=SMALL[:60])
+        _, faults = run.communicate()
+        assert faults == "reassignment: the model ends within its machines\n"
+        assert run.returncode == 2
