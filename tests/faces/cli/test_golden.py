@@ -30,6 +30,10 @@ CASES = {
     "odds-mended": ("odds", MENDED),
     "years-kitchen-shelf": ("years", SHELF, "--years", "1000"),
     "tree-pump": ("tree", "tests/faces/cli/trees/pump.dft", "--time", "100"),
+    "rebuild-kitchen-shelf": ("rebuild", SHELF),
+    "rebuild-draft": ("rebuild", DRAFT),
+    "rebuild-mended": ("rebuild", MENDED),
+    "rebuild-draft-clock": ("rebuild", DRAFT, "clock"),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
 }
 

@@ -56,7 +56,7 @@ LOSS = Loss(
     fallen=("installer",),
     way=Way.ONLY_HERE,
     fates=(
-        Fate(thing="diary", word="data", way=Way.ONLY_HERE, reasons=("it lay on desk-1 alone",), loses_s=math.inf, back_s=math.inf),
+        Fate(thing="diary", word="data", way=Way.ONLY_HERE, mend="keep a backup in the drawer", reasons=("it lay on desk-1 alone",), loses_s=math.inf, back_s=math.inf),
         Fate(
             thing="zones",
             word="data",
@@ -99,6 +99,7 @@ def test_a_loss():
     assert boxes[1].moves == ("1 GiB (one drive)",)
     assert boxes[1].when == "from 9 days 1 h to 9 days 1 h after the loss"
     assert "Diary was only here and does not come back." in of.lead
+    assert "What would have brought back diary: keep a backup in the drawer." in of.lead
     assert "A spare is ordered at once." in of.lead
     text = " ".join(pages(pdf(of)))
     assert "drawer, with root key; never seen restored" in text

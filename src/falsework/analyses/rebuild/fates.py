@@ -61,7 +61,7 @@ class Ending:
 
 
 def fates(destroying: Destroying, knowing: Knowing, ending: Ending) -> tuple[Fate, ...]:
-    """The fates of a loss, worst first, then in lab order; what comes along with its holder has none of its own."""
+    """The fates of a loss, worst first, what never comes before what comes with help, then in lab order; what comes along with its holder has none of its own."""
     return _Teller(destroying, knowing, ending).all()
 
 
@@ -94,7 +94,7 @@ class _Teller:
                 found.extend(self._data(bit))
             elif isinstance(bit, Secret):
                 found.extend(self._key(bit))
-        return tuple(sorted(found, key=lambda fate: -fate.way.rank))
+        return tuple(sorted(found, key=lambda fate: (-fate.way.rank, not fate.mend)))
 
     def _told(self, thing: Thing) -> bool:
         ruin = self.ending.ruin

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from falsework import units
 from falsework.analyses.rebuild.asking import Asking
 from falsework.analyses.rebuild.destroyed import Ruin
 from falsework.analyses.rebuild.knowing import Wants, readable
@@ -17,7 +16,6 @@ from falsework.model.parts import Outside, Room, ThingId
 from falsework.model.people import Person
 from falsework.model.services import Data, Secret
 from falsework.support.reached import ASSUMED_SIZE
-from falsework.units import Dimension
 
 
 def teardown(asking: Asking) -> Teardown:
@@ -93,7 +91,7 @@ def _saves(asking: Asking, ruin: Ruin, wants: Wants, names: Collection[str]) -> 
             thing=name,
             word=thing.IS,
             size=copying.size,
-            to=f"to drives that stay out of it, or a place outside, with {units.format(copying.size, Dimension.DATA)} free, readable without anything of the lab{_known_place(asking, thing)}",
+            to=f"to drives that stay out of it, or a place outside{_known_place(asking, thing)}, readable without anything of the lab",
             why=why,
             brings=brings,
             takes_s=copying.seconds,

@@ -264,10 +264,14 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
             f"{counted(len(found.saves), 'thing')} first, {_size(found.size)}, {_time(found.takes_s)} of copying; {proved}:",
             indent=2,
         )
+        kinds: dict[str, list[str]] = {}
         for save in found.saves:
+            kinds.setdefault(save.to, []).append(save.thing)
             yield labelled("", _save(save), indent=4, width=2)
             if save.where is not None:
                 yield labelled("", f"at {save.where}", style="quiet", indent=6, width=2)
+        for to, things in kinds.items():
+            yield labelled("to", f"{listed(things, 8)}: {to.removeprefix('to ')}", indent=2)
     else:
         yield labelled("save", "nothing: all of it can be made again or read from outside", indent=2)
     restored = [fate for fate in found.saved.fates if fate.source is not None]
@@ -319,7 +323,7 @@ def _save(save: Save) -> str:
     more = [each for each in save.brings if each != save.thing]
     brings = f"; brings back {listed(more, 4)} too" if more else ""
     size = f", {_size(save.size)} in {_time(save.takes_s)} ({save.slowest})" if save.size else ""
-    return f"{save.word} {save.thing}{size}: {save.to}{brings}; {'; '.join(save.why)}"
+    return f"{save.word} {save.thing}{size}{brings}: {'; '.join(save.why)}"
 
 
 def _size(value: float) -> str:
