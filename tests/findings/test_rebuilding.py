@@ -18,7 +18,7 @@ falsework: 1
 lab: Where the book is
 outside: {far: two shelves on the mainland, envelope: a sealed one}
 places: {loft: {is: room}, cellar: {is: room}}
-machines: {a: {is: node, in: loft, drives: 2 x {is: drive}}, b: {is: node, in: cellar}}
+machines: {a: {is: node, in: loft, drives: 2 drive}, b: {is: node, in: cellar}}
 stores: {here: {drives: a.d*, layout: LAYOUT}}
 services: {files: {on: b, state in: here}, vault: {on: VAULT}}
 data: {book: {of: files, in: here, size: 10 GB MORE}, inside: {of: vault, in: vault, backed up: {to: far}}}

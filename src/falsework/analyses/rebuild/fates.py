@@ -61,7 +61,10 @@ class Ending:
 
 
 def fates(destroying: Destroying, knowing: Knowing, ending: Ending) -> tuple[Fate, ...]:
-    """The fates of a loss, worst first, what never comes before what comes with help, then in lab order; what comes along with its holder has none of its own."""
+    """The fates of a loss, worst first and what never comes before what comes with help, then in lab order.
+
+    What comes along with its holder has none of its own.
+    """
     return _Teller(destroying, knowing, ending).all()
 
 

@@ -82,10 +82,6 @@ def _down(found: Teardown) -> Iterator[str]:
         )
     if found.gone:
         yield f"even so {names(found.gone, 8)} can't be got back"
-        mends = dict.fromkeys(
-            fate.mend for fate in found.saved.fates if fate.thing in found.gone and fate.mend
-        )
-        yield from (f"what would change that: {mend}" for mend in mends)
     yield from _back(found.saved)
 
 
@@ -93,6 +89,11 @@ def _back(loss: Loss) -> Iterator[str]:
     lost = [fate.thing for fate in loss.fates if fate.way is Way.ONLY_HERE]
     if lost:
         yield f"{names(lost, 8)} {'was' if len(lost) == 1 else 'were'} only here and {'does' if len(lost) == 1 else 'do'} not come back"
+    mends: dict[str, list[str]] = {}
+    for fate in loss.fates:
+        if fate.mend:
+            mends.setdefault(fate.mend, []).append(fate.thing)
+    yield from (f"what would have brought back {names(them, 8)}: {mend}" for mend, them in mends.items())
     if math.isinf(loss.back_s.likely):
         yield "not everything comes back: something waits for what never comes"
     else:
@@ -146,8 +147,7 @@ def _source(fate: Fate) -> str:
         return f"{names(fate.source.to)}{needs}; {proved}"
     if fate.stand_ins:
         return f"with {names(fate.stand_ins)} in place"
-    why = f"waits in a circle: {', '.join(fate.circle)}" if fate.circle else "; ".join(fate.reasons[:2])
-    return f"{why}. To mend it, {fate.mend}" if fate.mend else why
+    return f"waits in a circle: {', '.join(fate.circle)}" if fate.circle else "; ".join(fate.reasons[:2])
 
 
 def _objectives(loss: Loss) -> Table:
