@@ -258,10 +258,11 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
     yield Line("The whole lab torn down, wiped, and made again", style="head")
     yield labelled("left", listed(found.remains, 10), indent=2)
     if found.saves:
+        how_much = f", {_size(found.size)}, {_time(found.takes_s)} of copying" if found.size else ""
         proved = "no shorter list does" if found.proven else "a shorter list may exist"
         yield labelled(
             "save",
-            f"{counted(len(found.saves), 'thing')} first, {_size(found.size)}, {_time(found.takes_s)} of copying; {proved}:",
+            f"{counted(len(found.saves), 'thing')} first{how_much}; {proved}:",
             indent=2,
         )
         kinds: dict[str, list[str]] = {}

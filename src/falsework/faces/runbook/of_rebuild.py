@@ -77,8 +77,9 @@ def _down(found: Teardown) -> Iterator[str]:
     )
     if found.saves:
         yield (
-            f"save {names([each.thing for each in found.saves], 8)} first: {units.format(found.size, Dimension.DATA)}, "
-            f"{time(found.takes_s)} of copying{'; no shorter list does' if found.proven else ''}"
+            f"save {names([each.thing for each in found.saves], 8)} first"
+            f"{f': {units.format(found.size, Dimension.DATA)}, {time(found.takes_s)} of copying' if found.size else ''}"
+            f"{'; no shorter list does' if found.proven else ''}"
         )
     if found.gone:
         yield f"even so {names(found.gone, 8)} can't be got back"
