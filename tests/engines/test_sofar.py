@@ -40,3 +40,15 @@ def test_they_come_in_their_order():
     coming.come("dab")
     assert "".join(coming.so_far()) == "cabd"
     assert 3 not in coming.so_far()
+
+
+def test_what_came_since_is_the_difference():
+    """Two moments of one story differ by what came between; other sets are taken away one by one."""
+    coming = Coming(["a"])
+    first = coming.so_far()
+    coming.come(["b", "c"])
+    then = coming.so_far()
+    assert then - first == {"b", "c"}
+    assert first - then == set()
+    assert then - {"b"} == {"a", "c"}
+    assert then - Coming(["c"]).so_far() == {"a", "b"}

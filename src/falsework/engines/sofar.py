@@ -48,6 +48,12 @@ class SoFar(Set[str]):
         """How many had come."""
         return self._count
 
+    def __sub__(self, other: Set[object]) -> frozenset[str]:  # type: ignore[override]  # as `_from_iterable`
+        """What has come since the other, or all that the other has not."""
+        if isinstance(other, SoFar) and other._place is self._place:
+            return frozenset(islice(self._place, other._count, max(self._count, other._count)))
+        return frozenset(each for each in self if each not in other)
+
     def __hash__(self) -> int:
         """As of any set with the same members."""
         return self._hash()

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_of, texts
 
+from falsework.analyses.raising import alone as ways
 from falsework.analyses.raising import fragile as module
 from falsework.analyses.raising.fragile import fragile, single_points
 from falsework.analyses.raising.result import Moment, Single
@@ -132,17 +133,43 @@ def test_no_more_moments_than_asked_for_first_and_last_among_them():
 
 @given(texts(), st.randoms(use_true_random=False))
 @settings(max_examples=40)
-def test_asking_in_groups_first_finds_the_same(text, random):
-    """In a large lab parts are asked about in groups, then by themselves: the same singles, in the same order."""
+def test_a_large_lab_is_asked_in_another_way_and_finds_the_same(text, random):
+    """Groups first, and by halving while things only come: the same singles, in the same order, as one by one."""
     standing = Standing(lab_of(text))
     if standing.support.rooms:
         return  # odd cases of packing are no rule that losing more hurts more
-    moments = []
-    for step in range(4):
-        absent = random.sample(standing.parts, random.randint(0, min(3, len(standing.parts))))
-        moments.append(moment(step, [name for name in standing.support.things if name not in absent]))
+    things = list(standing.support.things)
+    coming = random.sample(things, len(things))
+    sizes = sorted(random.randint(0, len(things)) for _ in range(7))
+    sizes.insert(random.randint(0, 7), random.randint(0, len(things)))  # and once some of it goes
+    moments = [moment(step, coming[:size]) for step, size in enumerate(sizes)]
     plain = fragile(standing, moments)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(module, "MANY", 0)
-        patch.setattr(module, "GROUPS", (4, 2, 1))
+        patch.setattr(ways, "MANY", 0)
+        patch.setattr(ways, "GROUPS", (4, 2, 1))
         assert fragile(standing, moments) == plain
+
+
+def test_a_single_point_that_gets_a_second_copy_is_found_to_the_moment():
+    """The only node under the names is a single point until another copy serves, whichever way it is asked."""
+    standing = Standing(
+        lab_of("""
+falsework: 1
+lab: A second copy comes
+machines: {n1..9: {is: node}}
+services: {names: {on: [n1, n2]}}
+""")
+    )
+    nodes = [f"n{number}" for number in range(1, 10)]
+    stages = [["n1"], ["n1", "names", "names.1"]]
+    stages += [[*stages[-1], *nodes[2:count]] for count in range(3, 10)]
+    stages.append([*stages[-1], "n2", "names.2"])
+    moments = [moment(step, built) for step, built in enumerate(stages)]
+    one = Single(part="n1", services=("names",))
+    wanted = [(), *[(one,)] * 8, ()]
+    for many in (0, 10**6):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(module, "MANY", many)
+            patch.setattr(ways, "MANY", many)
+            assert [each.singles for each in fragile(standing, moments)] == wanted

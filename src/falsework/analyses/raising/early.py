@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
+import rustworkx as rx
+
 from falsework.analyses.raising.result import Moment
-from falsework.engines.ways import shortest_way
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy
 from falsework.support.graph import Phase
@@ -24,6 +25,9 @@ def early(standing: Standing, moment: Moment, lacks: Collection[str]) -> frozens
         moment: of its build.
         lacks: what is made by then, stands in the finished lab and does not stand.
     """
+    if not lacks:
+        return frozenset()
+    lacks = frozenset(lacks)
     found: set[str] = set()
     more = True
     while more:
@@ -45,7 +49,7 @@ def _waits(
         later = [
             each
             for each in lean.on
-            if each in found or (not _is_there(moment, each) and _comes_after(standing, each, name))
+            if each in found or (not _is_there(moment, each) and _ways_of(standing).lead(each, name))
         ]
         if len(there) < lean.enough <= len(there) + len(later):
             return True
@@ -56,17 +60,58 @@ def _is_there(moment: Moment, name: str) -> bool:
     return name in moment.built or moment.serving.get(name, name) in moment.lent
 
 
-def _comes_after(standing: Standing, name: str, other: str) -> bool:
-    """Whether a thing needs another, over whatever way, to be made, to start or to serve."""
+class _Ways:
+    """Whether one thing needs another, over whatever way, to be made, to start or to serve.
 
-    def steps(at: str) -> Iterator[str]:
-        thing = standing.support.things.get(at)
-        for lean in thing.leans if thing is not None else ():
-            if "later" in lean.times:
-                yield from lean.on
-        own = standing.lab.things.get(ThingId(at))
-        maker = standing.lab.things[ThingId(own.service)] if isinstance(own, Copy) else own
-        for need in maker.needs.to_build if maker is not None and maker.needs is not None else ():
-            yield from need.of.ids
+    The same few pairs are asked about at every moment of a build, so answers are kept.
+    """
 
-    return bool(shortest_way(name, steps, lambda each: each == other))
+    def __init__(self, standing: Standing) -> None:
+        names = dict.fromkeys((*standing.support.things, *standing.lab.things))
+        self._graph = rx.PyDiGraph()
+        self._node = dict(zip(names, self._graph.add_nodes_from(list(names)), strict=True))
+        edges = [
+            (node, self._node[each])
+            for name, node in self._node.items()
+            for each in _steps(standing, name)
+            if each in self._node
+        ]
+        self._graph.add_edges_from_no_data(edges)
+        self._circles = {node for node, other in edges if node == other}
+        for circle in rx.strongly_connected_components(self._graph):
+            if len(circle) > 1:
+                self._circles.update(circle)
+        self._known: dict[tuple[str, str], bool] = {}
+
+    def lead(self, name: str, other: str) -> bool:
+        """Whether there is a way of one step or more."""
+        pair = name, other
+        if pair not in self._known:
+            self._known[pair] = self._found(*pair)
+        return self._known[pair]
+
+    def _found(self, name: str, other: str) -> bool:
+        if name not in self._node or other not in self._node:
+            return False
+        if name == other:
+            return self._node[name] in self._circles
+        return rx.has_path(self._graph, self._node[name], self._node[other])
+
+
+def _ways_of(standing: Standing) -> _Ways:
+    known = standing.asked.get(("what comes after what",))
+    if not isinstance(known, _Ways):
+        known = standing.asked["what comes after what",] = _Ways(standing)
+    return known
+
+
+def _steps(standing: Standing, name: str) -> Iterator[str]:
+    """What a thing needs to be made, to start or to serve."""
+    thing = standing.support.things.get(name)
+    for lean in thing.leans if thing is not None else ():
+        if "later" in lean.times:
+            yield from lean.on
+    own = standing.lab.things.get(ThingId(name))
+    maker = standing.lab.things[ThingId(own.service)] if isinstance(own, Copy) else own
+    for need in maker.needs.to_build if maker is not None and maker.needs is not None else ():
+        yield from need.of.ids

@@ -6,18 +6,15 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
+from falsework.analyses.raising.alone import AT_ONCE, MANY, alone
 from falsework.analyses.raising.early import early
 from falsework.analyses.raising.result import Fragile, Moment, Single
 from falsework.engines.gates import BoolArray
 from falsework.support.moments import Stages, stages_of
 from falsework.support.standing import Standing
 
-AT_ONCE = 4096
-"""Scenarios asked about together."""
-MANY = 2000
-"""So many parts are asked about in groups first."""
-GROUPS = (64, 8, 1)
-"""Sizes of groups, from the largest."""
+TOGETHER = 256
+"""Moments of a large lab that are looked at together."""
 
 
 def fragile(
@@ -42,7 +39,7 @@ def fragile(
         blinking does not count. Stand-ins count as parts.
 
     Cost:
-        One scenario for each moment and part there is then; parts that plainly do the same count once.
+        That of `alone`; parts that plainly do the same count once.
     """
     ready = stages if stages is not None else stages_of(standing)
     chosen = _evenly(moments, most)
@@ -79,7 +76,7 @@ def single_points(stages: Stages, moments: Sequence[Moment]) -> tuple[tuple[Sing
 def _batches(stages: Stages, moments: Sequence[Moment]) -> Iterator[Sequence[Moment]]:
     """Moments that are asked about together."""
     parts = max(1, len(stages.standing.parts))
-    each = max(1, AT_ONCE * (GROUPS[0] if parts >= MANY else 1) // parts)
+    each = TOGETHER if parts >= MANY else max(1, AT_ONCE // parts)
     for first in range(0, len(moments), each):
         yield moments[first : first + each]
 
@@ -91,58 +88,13 @@ def _singles(stages: Stages, on: BoolArray) -> Iterator[tuple[tuple[str, ...], t
     there = on[stages.part_rows]
     alike = stages.alike[stages.part_rows]
     asked = [np.unique(alike[there[:, number]]).tolist() for number in range(on.shape[1])]
-    for number, falls in enumerate(_falls(stages, on, before, asked)):
+    for number, falls in enumerate(alone(stages, on, before, asked)):
         hit = np.flatnonzero(there[:, number] & np.isin(alike, list(falls))).tolist()
         singles = [
             Single(part=stages.parts[at], services=_named(stages, falls[int(alike[at])])) for at in hit
         ]
         worst = tuple(sorted(singles, key=lambda single: -len(single.services)))
         yield _named(stages, before[:, number]), worst
-
-
-def _falls(
-    stages: Stages, on: BoolArray, before: BoolArray, asked: Sequence[Sequence[int]]
-) -> list[dict[int, BoolArray]]:
-    """For each moment the leaves that stop some service when they alone go off, with the services they stop.
-
-    Where there are many parts they are asked about in groups first: if nothing falls with all of a group, nothing
-    falls with any of it, as all rules are monotone. (Room is so but for odd cases; see `support.room.oracle`.)
-
-    Args:
-        stages: the lab ready for moments.
-        on: leaves that are on, (n_leaves, n_moments).
-        before: whether each service serves, (n_services, n_moments).
-        asked: for each moment the leaves to ask about.
-    """
-    groups = GROUPS if len(stages.standing.parts) >= MANY else GROUPS[-1:]
-    pieces = [(number, tuple(leaves)) for number, leaves in enumerate(asked) if leaves]
-    falls: BoolArray = before[:, :0]
-    for size in groups:
-        pieces = [
-            (number, leaves[at : at + size])
-            for number, leaves in pieces
-            for at in range(0, len(leaves), size)
-        ]
-        falls = _lost(stages, on, before, pieces)
-        hit = np.flatnonzero(falls.any(axis=0)).tolist()
-        pieces, falls = [pieces[at] for at in hit], falls[:, hit]
-    found: list[dict[int, BoolArray]] = [{} for _ in asked]
-    for column, (number, leaves) in enumerate(pieces):
-        found[number][leaves[0]] = falls[:, column]
-    return found
-
-
-def _lost(
-    stages: Stages, on: BoolArray, before: BoolArray, pieces: Sequence[tuple[int, tuple[int, ...]]]
-) -> BoolArray:
-    """Which services fall when all of a piece goes off at its moment, (n_services, n_pieces)."""
-    count = len(stages.services)
-    found: list[BoolArray] = [before[:, :0]]
-    for first in range(0, len(pieces), AT_ONCE):
-        some = pieces[first : first + AT_ONCE]
-        after = stages.service_rows_without(on, some)[count : 2 * count]
-        found.append(before[:, [number for number, _ in some]] & ~after)
-    return np.concatenate(found, axis=1)
 
 
 def _named(stages: Stages, rows: BoolArray) -> tuple[str, ...]:
