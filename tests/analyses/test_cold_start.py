@@ -199,3 +199,59 @@ def test_a_person_picks_the_first_copy():
     """`first up: by hand`: nothing without hands, and with them it comes up."""
     assert "store" in waking(first="first up: by hand").stuck
     assert waking(first="first up: by hand", hands=True).up_s["store"] >= 70.0
+
+
+RUNNING_OUT = """
+falsework: 1
+lab: Run out
+machines: {a: {is: node, wakes in: 1 min}}
+services:
+  certs: {on: a, restarts in: 30 s, NEEDS}
+  pages: {on: a, restarts in: 10 s, needs: {to start: [seal]}}
+people: {me: {comes in: 10 min}}
+keys: {seal: {kept in: a, lasts: 30 days, RENEWED}}
+"""
+DAY_S = 86400.0
+
+
+def after(days, needs="stops in: 1 s", renewed="renewed by: certs", **given_):
+    """A cold start of that lab after so many days."""
+    text = RUNNING_OUT.replace("NEEDS", needs).replace("RENEWED", renewed)
+    return start(text, off_s=days * DAY_S, **given_)
+
+
+def test_a_key_that_ran_out_counts_once_it_is_renewed():
+    """Off for less than a key lasts nothing waits; as long or longer, pages wait for certs: 60 + 30 + 10 s."""
+    assert (
+        start(RUNNING_OUT.replace("NEEDS", "stops in: 1 s").replace("RENEWED", "enough: 1")).up_s["pages"]
+        == 70
+    )
+    assert after(29.9).up_s["pages"] == 70
+    assert (after(29.9).expired, after(30).expired) == ((), ("seal",))
+    assert after(30).up_s["pages"] == 100
+
+
+def test_a_key_that_nobody_renews_stays_expired():
+    """What needs it is stuck, with or without hands."""
+    found = after(31, renewed="enough: 1", hands=True)
+    assert found.stuck == ("pages",)
+    assert found.circles == ()
+
+
+def test_what_renews_through_what_needs_the_key_is_a_circle():
+    """The renewer that needs pages to start waits for itself, by way of the key; before it ran out nothing did."""
+    assert after(29, needs="needs: {to start: [pages]}").whole
+    found = after(31, needs="needs: {to start: [pages]}")
+    assert found.stuck == ("certs", "pages")
+    assert {"seal", "certs", "pages"} <= set(found.circles[0])
+
+
+def test_who_renews_by_hand_must_be_there():
+    """A person renews only with hands."""
+    assert after(31, renewed="renewed by: me").stuck == ("pages",)
+    assert after(31, renewed="renewed by: me", hands=True).whole
+
+
+def test_a_third_of_its_time_off_is_a_doubt():
+    """From a third of what it lasts a key may have run out, if it was not fresh; it is counted as good."""
+    assert [after(days).doubtful for days in (9.9, 10, 29.9, 30)] == [(), ("seal",), ("seal",), ()]

@@ -20,6 +20,7 @@ def cold_start_answer(
         **head("cold-start", standing, status),
         "hands": hands,
         "outside": outside,
+        "off_s": found.off_s,
         "whole": found.whole,
         "up": [
             {"thing": name, "at_s": at}
@@ -30,4 +31,6 @@ def cold_start_answer(
         "circles": [list(circle) for circle in found.circles],
         "by_hand": list(found.by_hand),
         "too_early": list(found.too_early),
+        "expired": list(found.expired),
+        "doubtful": list(found.doubtful),
     }

@@ -11,7 +11,7 @@ from pathlib import Path
 from falsework import units
 from falsework.analyses.aims import cold_reasons
 from falsework.analyses.cold_start import ColdStart, cold_start
-from falsework.errors import few
+from falsework.errors import QuestionError, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
@@ -33,6 +33,7 @@ class Asked:
     out: tuple[str, ...] = ()
     hands: bool = False
     no_outside: bool = False
+    off: str = ""
     runbook: Path | None = None
     paper: str = "a4"
     json: bool = False
@@ -45,11 +46,12 @@ def start_cold(asked: Asked) -> int:
         FalseworkError: the file, the question, or the place for the start sheet.
     """
     check_place(asked.runbook, asked.paper)
+    off_s = _off(asked.off)
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
         tell("starting from nothing", 0, 1)
-        found = cold_start(standing, hands=asked.hands, outside=not asked.no_outside)
+        found = cold_start(standing, hands=asked.hands, outside=not asked.no_outside, off_s=off_s)
         if asked.runbook is not None:
             # Only here: typesetting loads what no other answer needs.
             from falsework.faces.runbook.of_cold_start import of_cold_start
@@ -81,6 +83,7 @@ def _lines(standing: Standing, found: ColdStart) -> Iterator[Line]:
         yield Line(f"{lab.name}: after a power cut {few(found.stuck)} {stays} down", style="head")
         for reason in cold_reasons(found):
             yield labelled("why", reason, indent=2)
+    yield from _keys(standing, found)
     if found.whole and found.by_hand:
         yield labelled("hands", f"switch on {few(found.by_hand, 12)}", indent=2)
     if up:
@@ -90,6 +93,42 @@ def _lines(standing: Standing, found: ColdStart) -> Iterator[Line]:
             for name, at in sorted(up.items(), key=lambda each: (each[1], each[0]))
         ]
         yield from table(("after", "what", "name"), rows, right=(0,))
+
+
+def _keys(standing: Standing, found: ColdStart) -> Iterator[Line]:
+    """What ran out while the power was out, and what may have."""
+    if found.off_s is None:
+        return
+    off = _time(found.off_s)
+    if found.expired:
+        yield labelled(
+            "expired", f"{few(found.expired)}: good for no longer than the {off} without power", indent=2
+        )
+    if found.doubtful:
+        yield labelled(
+            "remark",
+            f"{few(found.doubtful)} must have had more than {off} left when the power went; it is taken for fresh",
+            indent=2,
+        )
+
+
+def _off(text: str) -> float | None:
+    """How long the power was out, seconds; None where nobody says.
+
+    Raises:
+        QuestionError: it is no time, or none at all.
+    """
+    if not text:
+        return None
+    try:
+        seconds = units.parse(text, Dimension.TIME)
+    except units.UnitError as error:
+        raise QuestionError(what=f"--off: {error.what}", mend=error.mend) from None
+    if seconds <= 0.0:
+        raise QuestionError(
+            what=f"--off: {text!r} is no time without power", mend="Say how long, such as '14 days'."
+        )
+    return seconds
 
 
 def _time(seconds: float) -> str:

@@ -176,6 +176,15 @@ def cold_start(
     no_outside: Annotated[
         bool, typer.Option("--no-outside", help="Count on nothing outside but what power comes from.")
     ] = False,
+    off: Annotated[
+        str,
+        typer.Option(
+            "--off",
+            metavar="TIME",
+            help="How long the power was out, such as '14 days': keys that last no longer have expired.",
+            show_default=False,
+        ),
+    ] = "",
     runbook: RunbookFile = None,
     paper: Paper = "a4",
     json: Json = False,
@@ -191,6 +200,7 @@ def cold_start(
                 out=tuple(out or ()),
                 hands=hands,
                 no_outside=no_outside,
+                off=off,
                 runbook=runbook,
                 paper=paper,
                 json=json,
