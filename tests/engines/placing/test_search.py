@@ -13,21 +13,23 @@ from tests.engines.placing.problems import by_looking_at_all, plain, problems
 from falsework.engines.placing import kernel
 from falsework.engines.placing.cost import broken, costs, has_moved, held, used
 from falsework.engines.placing.flat import flat, state
-from falsework.engines.placing.problem import NOWHERE, Apart, Comfort, Moves, Near
+from falsework.engines.placing.losses import journal, planned
+from falsework.engines.placing.problem import NOWHERE, Apart, Comfort, Loss, Moves, Near
 from falsework.engines.placing.search import Search
 from falsework.engines.placing.start import start
 
 FEW = settings(deadline=None, max_examples=60)
 SECONDS = 1.0
+PLANS = ("head", "after", "ahead", "plan", "extra", "homeless")  # which are as good as others
 
 
 def walker(problem, bin_of):
     """A problem's arrays, a counted state, room to work in, and a heat at which every step is taken."""
     data = flat(problem)
     own = state(data, bin_of)
-    kernel.recount(data, own)
+    kernel.recount(data, own, journal(data, own))
     heat = kernel.Heat(np.full(data.n_levels, 1e300), 0, np.zeros(problem.n_items), 0.0, 0.0, 0.0)
-    return data, own, kernel.work(data), heat
+    return data, own, kernel.work(data, own), heat
 
 
 def somewhere(problem, draw):
@@ -37,10 +39,10 @@ def somewhere(problem, draw):
     )
 
 
-def found(problem, seconds=SECONDS, **more):
-    """What a search finds."""
-    search = Search(problem, seconds=seconds, workers=1, **more)
-    search.wait()
+def found(problem, seconds=SECONDS, enough=None):
+    """What a search finds, or what is enough."""
+    search = Search(problem, seconds=seconds, workers=1)
+    search.wait(lambda best: search.stop() if enough is not None and enough(best) else None)
     search.stop()
     return search.best
 
@@ -71,9 +73,10 @@ class TestTheSums:
             assert own.use.tolist() == used(problem, own.bin_of).tolist()
             assert own.held.tolist() == held(problem, own.bin_of).tolist()
             again = state(flat_, own.bin_of)
-            kernel.recount(flat_, again)
+            kernel.recount(flat_, again, journal(flat_, again))
             for name, one, other in zip(own._fields, own, again, strict=True):
-                assert one.tolist() == other.tolist(), name
+                if name not in PLANS:
+                    assert one.tolist() == other.tolist(), name
 
     @FEW
     @given(data=st.data(), problem=problems(losses=False))
@@ -91,6 +94,103 @@ class TestTheSums:
         assert best_cost[0] <= first
         assert tuple(best_cost[1:].tolist()) == costs(problem, best)
         assert (best_cost[0] == 0) == (not broken(problem, best))
+
+
+def homeless_of(problem, data, own):
+    """The plans of every loss held to the rules as they are written; how many items have none, by loss."""
+    counts = []
+    for number, loss in enumerate(problem.losses):
+        at, lost = own.bin_of, set(loss.bins)
+        sheds = np.zeros(problem.n_items, dtype=bool) if problem.sheds is None else problem.sheds
+        restarts = np.ones(problem.n_items, dtype=bool) if problem.restarts is None else problem.restarts
+        where = {
+            item: int(at[item]) for item in range(problem.n_items) if at[item] not in lost and not sheds[item]
+        }
+        homeless = 0
+        for item in range(problem.n_items):
+            if int(at[item]) in lost and restarts[item] and not sheds[item]:
+                to = planned(data, own, item, number)
+                if to < 0:
+                    homeless += 1
+                    continue
+                assert to not in lost
+                assert problem.allowed is None or problem.allowed[item, to]
+                where[item] = to
+        use = np.zeros_like(problem.capacity)
+        for item, to in where.items():
+            use[to] += problem.size[item]
+        for item, to in where.items():
+            if int(at[item]) in lost:
+                assert (use[to] <= problem.capacity[to]).all()
+        for apart in problem.apart:
+            domains = [(apart.domain[where[i]], i) for i in set(apart.items) if i in where]
+            moved = {domain for domain, item in domains if int(at[item]) in lost} - {NOWHERE}
+            for domain in moved:
+                assert sum(1 for one, _ in domains if one == domain) == 1
+        counts.append(homeless)
+    return counts
+
+
+class TestLosses:
+    @settings(deadline=None, max_examples=80)
+    @given(data=st.data(), problem=problems())
+    def test_plans_hold_after_every_step(self, data, problem):
+        """After any step, taken or undone, each plan keeps room and company; what is homeless costs its weight."""
+        flat_, own, work, heat = walker(problem, somewhere(problem, data.draw))
+        for _ in range(6):
+            homeless = homeless_of(problem, flat_, own)
+            assert own.homeless.tolist() == [*homeless, sum(homeless)]
+            again = state(flat_, own.bin_of)
+            kernel.recount(flat_, again, journal(flat_, again))
+            cost = own.cost.copy()
+            for loss, one, other in zip(
+                flat_.losses.tolist(), homeless, again.homeless.tolist(), strict=False
+            ):
+                cost[loss[0]] += loss[1] * (other - one)
+            assert cost.tolist() == again.cost.tolist()
+            assert own.calm.tolist() == again.calm.tolist()
+            judged = costs(problem, own.bin_of)
+            if not sum(homeless):
+                assert tuple(own.cost[1:].tolist()) == judged
+                assert (own.cost[0] == 0) == (not broken(problem, own.bin_of))
+            assert own.cost[0] > 0 or not broken(problem, own.bin_of)
+            count = data.draw(st.integers(1, min(3, problem.n_items)))
+            items = data.draw(
+                st.lists(st.integers(0, problem.n_items - 1), min_size=count, max_size=count, unique=True)
+            )
+            work.items[:count] = items
+            work.news[:count] = [data.draw(st.integers(0, problem.n_bins - 1)) for _ in items]
+            cold = data.draw(st.booleans())
+            kernel.step(flat_, own, work, count, heat._replace(temperature=np.zeros(4)) if cold else heat)
+
+    def test_room_is_kept_for_the_loss_of_any_one(self):
+        """Three bins of six, six items of two: two in each, so that two find a place in what two bins leave."""
+        problem = plain(
+            [2] * 6,
+            [6, 6, 6],
+            start=np.array([0, 0, 0, 1, 1, 1]),
+            losses=tuple(Loss(name=f"loss {b}", bins=(b,)) for b in range(3)),
+        )
+        best = found(problem, seconds=5.0, enough=lambda best: best.broken == 0)
+        assert best.broken == 0
+        assert broken(problem, best.bin_of) == ()
+
+    def test_a_step_that_leaves_no_room_is_not_taken(self):
+        """The only bin that the first may go to when its own is lost stays empty enough, whatever it costs."""
+        problem = plain(
+            [2, 2, 2],
+            [4, 4, 2],
+            start=np.array([0, 1, 2]),
+            allowed=np.array([[True, True, False], [True, True, True], [True, True, True]]),
+            losses=(Loss(name="loss", bins=(0,)),),
+            comfort=(Comfort(level=0, upto=np.array([[4], [4], [0]]), weight=np.array([1])),),
+        )
+        data, own, work, heat = walker(problem, np.array([0, 1, 2]))
+        assert own.cost.tolist() == [0, 2, 0, 0]
+        work.items[0], work.news[0] = 2, 1
+        assert not kernel.step(data, own, work, 1, heat)
+        assert own.bin_of.tolist() == [0, 1, 2]
+        assert homeless_of(problem, data, own) == [0]
 
 
 class TestSteps:
@@ -189,7 +289,7 @@ class TestTheWhole:
                 if kinds[one] != kinds[other]
             ),
         )
-        best = found(problem)
+        best = found(problem, seconds=10.0, enough=lambda best: best.broken == 0)
         assert best.broken == 0
         assert broken(problem, best.bin_of) == ()
         assert all(len({int(b) for b in best.bin_of[kinds == kind]}) == 1 for kind in range(3))

@@ -33,6 +33,7 @@ from falsework.engines.placing.flat import (
     Flat,
     State,
 )
+from falsework.engines.placing.losses import Journal, journal, plan_all, price_of, rehouse, unhouse
 
 
 @compiled
@@ -206,7 +207,7 @@ def share(data: Flat, state: State, item: int, at: int, sign: int, out: Array) -
 
 
 @compiled
-def recount(data: Flat, state: State) -> None:
+def recount(data: Flat, state: State, notes: Journal) -> None:
     """Fill all sums of a placement from nothing."""
     n, n_resources = data.size.shape
     m = data.capacity.shape[0]
@@ -254,6 +255,9 @@ def recount(data: Flat, state: State) -> None:
         state.cost[data.moves[k, 0]] += data.moves[k, 1] * state.busiest[0]
     for rule in range(data.rules.shape[0]):
         state.cost[data.rules[rule, 1]] += company(data, state, rule)
+    if data.losses.shape[0] > 0:
+        plan_all(data, state, notes)
+        price_of(data, state, state.cost, 1)
 
 
 @compiled
@@ -310,9 +314,13 @@ class Work(NamedTuple):
     price: Array  # (6, l)
     out: Array  # (l,)
     early: Array  # (l,)
+    was_use: Array  # (6, r)
+    was_held: Array
+    was_price: Array  # (6, l)
+    notes: Journal
 
 
-def work(data: Flat) -> Work:
+def work(data: Flat, state: State) -> Work:
     """Room for steps of up to three items."""
     n_resources, n_levels = data.size.shape[1], data.n_levels
     return Work(
@@ -325,12 +333,16 @@ def work(data: Flat) -> Work:
         price=np.zeros((6, n_levels), dtype=np.int64),
         out=np.zeros(n_levels, dtype=np.int64),
         early=np.zeros(n_levels, dtype=np.int64),
+        was_use=np.zeros((6, n_resources), dtype=np.int64),
+        was_held=np.zeros((6, n_resources), dtype=np.int64),
+        was_price=np.zeros((6, n_levels), dtype=np.int64),
+        notes=journal(data, state),
     )
 
 
 @compiled
-def taken(out: Array, heat: Heat, drawn: float) -> bool:
-    """Whether a step of this price is taken; by chance where it is worse and the level still warm."""
+def taken(out: Array, heat: Heat, drawn: float, chance: float) -> bool:
+    """Whether a step of this price is taken; by chance, from 0 to 1, where it is worse and the level still warm."""
     for level in range(out.shape[0]):
         worse = float(out[level])
         if level == heat.pulled:
@@ -341,7 +353,7 @@ def taken(out: Array, heat: Heat, drawn: float) -> bool:
             warm = heat.temperature[level]
             if warm <= 0 or worse > 40 * warm:
                 return False
-            return np.random.random() < math.exp(-worse / warm)
+            return chance < math.exp(-worse / warm)
     return True
 
 
@@ -396,6 +408,7 @@ def step(data: Flat, state: State, work: Work, count: int, heat: Heat) -> bool:
     out = work.out
     out[:] = 0
     drawn = 0.0
+    chance = np.random.random()
     n_resources = data.size.shape[1]
     for i in range(count):
         item, new = work.items[i], work.news[i]
@@ -429,33 +442,54 @@ def step(data: Flat, state: State, work: Work, count: int, heat: Heat) -> bool:
         price(data, work.bins[i], work.use[i], work.held[i], work.price[i])
         for level in range(data.n_levels):
             out[level] += work.price[i, level] - state.bin_cost[work.bins[i], level]
-    # What company costs can only be more while nothing is broken: most steps end here, before the counts.
-    early = clean and not data.any_soft
-    if early and not taken(out, heat, drawn):
+    # What company and losses cost can only be more while nothing is broken: most steps end here, before the counts.
+    if clean and not data.any_soft and state.homeless[-1] == 0 and not taken(out, heat, drawn, chance):
         return False
     first = out[0]
-    work.early[:] = out
     for i in range(count):
         keep_company(data, state, work.items[i], work.olds[i], work.news[i], clean and out[0] == first, out)
-    same = early
-    for level in range(data.n_levels):
-        same = same and out[level] == work.early[level]
-    if not same and ((clean and out[0] > first) or not taken(out, heat, drawn)):
-        for i in range(count):
-            keep_company(data, state, work.items[i], work.news[i], work.olds[i], True, work.early)
+    if state.homeless[-1] == 0 and ((clean and out[0] > first) or not taken(out, heat, drawn, chance)):
+        leave_company(data, state, work, count)
         return False
-    for i in range(bins):
-        at = work.bins[i]
-        for r in range(n_resources):
-            state.use[at, r] = work.use[i, r]
-            state.held[at, r] = work.held[i, r]
-        for level in range(data.n_levels):
-            state.bin_cost[at, level] = work.price[i, level]
+    commit(data, state, work, count, bins)
+    if data.losses.shape[0] > 0:
+        kept = rehouse(data, state, work.notes, work.items, work.olds, work.news, count, out)
+        if not kept or (clean and out[0] > first) or not taken(out, heat, drawn, chance):
+            unhouse(data, state, work.notes, work.items, work.olds, work.news, count)
+            leave_company(data, state, work, count)
+            for i in range(bins):
+                at = work.bins[i]
+                state.use[at] = work.was_use[i]
+                state.held[at] = work.was_held[i]
+                state.bin_cost[at] = work.was_price[i]
+            return False
     for level in range(data.n_levels):
         state.cost[level] += out[level]
+    return True
+
+
+@compiled
+def leave_company(data: Flat, state: State, work: Work, count: int) -> None:
+    """Undo what `keep_company` did for a step."""
+    for i in range(count):
+        keep_company(data, state, work.items[i], work.news[i], work.olds[i], True, work.early)
+
+
+@compiled
+def commit(data: Flat, state: State, work: Work, count: int, bins: int) -> None:
+    """Take over the sums of the bins of a step; those before are kept in the work space."""
+    for i in range(bins):
+        at = work.bins[i]
+        for r in range(data.size.shape[1]):
+            work.was_held[i, r] = state.held[at, r]
+            work.was_use[i, r] = state.use[at, r]
+            state.held[at, r] = work.held[i, r]
+            state.use[at, r] = work.use[i, r]
+        for level in range(data.n_levels):
+            work.was_price[i, level] = state.bin_cost[at, level]
+            state.bin_cost[at, level] = work.price[i, level]
     for i in range(count):
         state.bin_of[work.items[i]] = work.news[i]
-    return True
 
 
 @compiled

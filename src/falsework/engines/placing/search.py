@@ -2,7 +2,6 @@
 
 Several searches anneal side by side, at different heats; half-way all go on from the best of them. Items are drawn
 home where a moved item counts twice: a step that gains little must not take the room that one which gains much needs.
-What the kernel does not know, losses, is looked at in `losses.py`.
 
 Source:
     As `kernel.py`. The draw is our own; it is a price on the scarce resource, as a Lagrange multiplier is (M. L. Fisher
@@ -20,6 +19,7 @@ import numpy as np
 
 from falsework.engines.placing import kernel
 from falsework.engines.placing.flat import Array, Flat, State, flat, state
+from falsework.engines.placing.losses import journal
 from falsework.engines.placing.problem import Ints, Problem
 from falsework.engines.placing.start import start
 
@@ -171,7 +171,7 @@ class Search:
         data = self._data
         own = state(data, self._bin_of)
         with _COMPILING:
-            kernel.recount(data, own)
+            kernel.recount(data, own, journal(data, own))
             self._tell(own.bin_of, own.cost)
             kernel.seed(seed)
             unit = _unit(data, own)
@@ -206,7 +206,7 @@ class _Runner:
     def __init__(self, data: Flat, own: State, plan: Plan, unit: Array, pull: Array, pulled: int) -> None:
         self._data, self._own, self._plan, self._unit = data, own, plan, unit
         self._pull, self._pulled = pull, pulled
-        self._work = kernel.work(data)
+        self._work = kernel.work(data, own)
         self._steps = 2_000
         self._felt = np.zeros((data.n_levels, 2))
         self.best, self.best_cost = own.bin_of.copy(), own.cost.copy()
@@ -215,7 +215,7 @@ class _Runner:
     def begin(self, bin_of: Ints) -> None:
         """Go on from another placement."""
         self._own.bin_of[:] = bin_of
-        kernel.recount(self._data, self._own)
+        kernel.recount(self._data, self._own, self._work.notes)
         if kernel.less(self._own.cost, self.best_cost):
             self.best[:], self.best_cost[:] = bin_of, self._own.cost
 
@@ -256,11 +256,13 @@ class _Runner:
 def _unit(data: Flat, own: State) -> Array:
     """By level, what a step changes on average, from a walk at random that is forgotten."""
     walk = state(data, own.bin_of)
-    kernel.recount(data, walk)
+    kernel.recount(data, walk, journal(data, walk))
     felt = np.zeros((data.n_levels, 2))
     heat = _still(data)._replace(temperature=np.full(data.n_levels, 1e300))
     steps = min(20 * data.size.shape[0], 100_000)
-    kernel.anneal(data, walk, kernel.work(data), heat, walk.bin_of.copy(), walk.cost.copy(), steps, felt)
+    kernel.anneal(
+        data, walk, kernel.work(data, walk), heat, walk.bin_of.copy(), walk.cost.copy(), steps, felt
+    )
     return np.asarray(felt[:, 0] / np.maximum(felt[:, 1], 1))
 
 
