@@ -433,11 +433,15 @@ def fits(room: Room, numbers: list[int], running: list[int], lost: frozenset[int
 def lawful(room: Room, where: dict[int, int], moved: set[int]) -> bool:
     """Whether no host is over its limit that takes a moved copy, and no moved copy shares a domain with its like."""
     for n in moved:
+        if room.may and where[n] not in room.may[n]:
+            return False
         for resource in range(4):
             taken = sum(room.takes[m][resource] for m, host in where.items() if host == where[n])
             if taken > room.free[where[n]][resource] + 1e-9:
                 return False
         for m in where:
+            if any({n, m} == {one, two} and far[where[n]] == far[where[m]] for one, two, far in room.away):
+                return False
             alike = m != n and room.apart[m] == room.apart[n]
             domain = room.domain_of[n][where[n]]
             if alike and domain >= 0 and room.domain_of[m][where[m]] == domain:  # below nought: it may share

@@ -197,3 +197,94 @@ def test_the_checker_of_assignments_catches_what_is_unlawful():
     )
     assert lawful(room, {0: 0, 1: 1}, {0})
     assert not lawful(room, {0: 1, 1: 1}, {0})
+
+
+@st.composite
+def choosy_rooms(draw):
+    """A small room whose copies may be on some hosts only, pairs of them kept away from each other."""
+    room = draw(small_rooms())
+    hosts, copies = len(room.hosts), len(room.copies)
+    may = tuple(frozenset(draw(st.sets(st.integers(0, hosts - 1)))) | {host} for host in room.host_of)
+    pairs = draw(st.sets(st.tuples(st.integers(0, copies - 1), st.integers(0, copies - 1)), max_size=3))
+    domain = draw(st.sampled_from([tuple(range(hosts)), tuple(n // 2 for n in range(hosts))]))
+    away = tuple(
+        (one, two, domain)
+        for one, two in sorted(pairs)
+        if one != two and domain[room.host_of[one]] != domain[room.host_of[two]]
+    )
+    return replace(room, may=may, away=away)
+
+
+@given(choosy_rooms())
+@settings(max_examples=100)
+def test_copies_that_are_choosy_find_room_where_trying_everything_does(room):
+    """With hosts that a copy may not be on, and pairs kept away, it is still who finds none in any assignment."""
+    for lost in subsets(room):
+        assert packed(room, lost) == homeless(room, lost)
+
+
+@given(choosy_rooms())
+@settings(max_examples=60)
+def test_where_copies_settle_is_lawful(room):
+    """The hosts that are named keep every limit and rule, and hold all but the homeless."""
+    packer = rooms.Packer(room)
+    for lost in subsets(room):
+        found = packer.settle(lost)
+        where = {
+            n: host
+            for n, host in enumerate(room.host_of)
+            if host not in lost and n not in found.homeless and n not in found.gave_way
+        }
+        where |= found.host_of
+        assert lost.isdisjoint(where.values())
+        assert set(where) == set(range(len(room.copies))) - found.homeless
+        assert lawful(room, where, set(found.host_of))
+
+
+@given(choosy_rooms(), st.data())
+@settings(max_examples=40)
+def test_a_room_of_some_copies_is_the_room_without_the_others(room, data):
+    """Leaving copies out of a room and not having them there at all is the same."""
+    kept = sorted(data.draw(st.sets(st.integers(0, len(room.copies) - 1), min_size=1)))
+    some = rooms.only(room, kept)
+    for lost in subsets(room):
+        assert packed(some, lost) == homeless(some, lost)
+
+
+def test_what_does_not_move_takes_room_too():
+    """A copy on the bare host takes its memory from those that restart there; so does one of another pool."""
+    text = """
+machines: {h1..2: {is: node, memory: 8 GiB}}
+pools: {p: {hosts: h*, keeps free: 0 GiB}, q: {hosts: h*, keeps free: 0 GiB}}
+services: {s: {on: p, placed: h1, takes: 4 GiB}, bare: {on: WHERE, takes: SIZE}}
+"""
+    on_host = text.replace("WHERE", "h2")
+    assert verdicts(on_host.replace("SIZE", "4 GiB"), "h1")["s"] == "blinks"
+    assert verdicts(on_host.replace("SIZE", "5 GiB"), "h1")["s"] == "falls"
+    of_q = text.replace("WHERE", "q, placed: h2")
+    assert verdicts(of_q.replace("SIZE", "5 GiB"), "h1")["s"] == "falls"
+
+
+def test_a_copy_restarts_only_where_its_host_has_what_it_wants():
+    """With the licence on two hosts of three, the loss of both leaves a host with room and no licence."""
+    text = """
+machines: {h1..2: {is: node, memory: 8 GiB, has: [licence]}, h3: {is: node, memory: 8 GiB}}
+pools: {p: {hosts: h*, keeps free: 0 GiB}}
+services: {s: {on: p, placed: h1, wants: licence, takes: 4 GiB}}
+"""
+    assert verdicts(text, "h1")["s"] == "blinks"
+    assert verdicts(text, "h1", "h2")["s"] == "falls"
+
+
+def test_a_copy_restarts_away_from_those_it_must_be_away_from():
+    """The only host with room runs what it must be away from, on the pool or on the bare host."""
+    text = """
+machines: {h1..2: {is: node, memory: 8 GiB}}
+pools: {p: {hosts: h*, keeps free: 0 GiB}}
+services: {s: {on: p, placed: h1, away from: t, takes: 4 GiB}, t: {on: WHERE, takes: 1 GiB}}
+"""
+    assert verdicts(text.replace("WHERE", "p, placed: h2"), "h1")["s"] == "falls"
+    assert verdicts(text.replace("WHERE", "h2"), "h1")["s"] == "falls"
+    assert (
+        verdicts(text.replace("WHERE", "p, placed: h2").replace("away from: t, ", ""), "h1")["s"] == "blinks"
+    )

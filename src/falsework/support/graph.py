@@ -189,6 +189,8 @@ class Room:
         apart: for each copy a group number; copies of one group may not share a domain.
         domain_of: for each copy's apart level the domain number of each host.
         sheds: copies that may be left out.
+        may: for each copy the positions of the hosts that it may be on; empty where all copies may be on all.
+        away: two copies that may not share a domain, and the domain number of each host for them.
     """
 
     pool: str
@@ -200,6 +202,8 @@ class Room:
     apart: tuple[int, ...]
     domain_of: tuple[tuple[int, ...], ...]
     sheds: tuple[bool, ...]
+    may: tuple[frozenset[int], ...] = ()
+    away: tuple[tuple[int, int, tuple[int, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 import numpy as np
 
@@ -76,15 +75,7 @@ class _Packing:
     def _packed(self, stand: BoolArray, here: BoolArray) -> BoolArray:
         kept = np.flatnonzero(here).tolist()
         room = self.room
-        some = replace(
-            room,
-            copies=tuple(room.copies[each] for each in kept),
-            host_of=tuple(room.host_of[each] for each in kept),
-            takes=tuple(room.takes[each] for each in kept),
-            apart=tuple(room.apart[each] for each in kept),
-            domain_of=tuple(room.domain_of[each] for each in kept),
-            sheds=tuple(room.sheds[each] for each in kept),
-        )
+        some = rooms.only(room, kept)
         homeless = rooms.packed(some, frozenset(np.flatnonzero(~stand).tolist()))
         row: BoolArray = np.ones(len(room.copies), dtype=np.bool_)
         row[[kept[each] for each in homeless]] = False
