@@ -51,6 +51,7 @@ def stopping_schema() -> dict[str, Schema]:
             unreached=names("whom the message does not reach"),
             slow=names("whom it reaches at the signal only: the way is down when their turn comes"),
             left_on=names("machines on it that nobody tells"),
+            dark=names("what it should tell and has no power from the cut on"),
             needless=names("machines that are told to stop although another feed goes on"),
             uncounted=names("machines on it whose draw nobody says"),
             ways=list_(ref("way of a message"), "one for each whom it tells"),

@@ -47,6 +47,7 @@ def _battery(each: Shutdown) -> Plain:
         "unreached": list(each.unreached),
         "slow": list(each.slow),
         "left_on": list(each.left_on),
+        "dark": list(each.dark),
         "needless": list(each.needless),
         "uncounted": list(each.uncounted),
         "ways": [_way(way) for way in each.ways],

@@ -73,6 +73,11 @@ def details(each: Shutdown) -> Iterator[Labelled]:
             f"{each.ups} switches them off {time(each.cuts_s or 0.0)} after the cut, before {few(each.cut_off)} stopped",
         )
         yield "mend", f"`then cuts: {time(math.ceil((last - each.signal_s) / 60.0) * 60.0)}` or more"
+    if each.dark:
+        yield (
+            "note",
+            f"{few(each.dark)} {_verb(each.dark, 'has', 'have')} no power from the cut on, so there is nobody to tell",
+        )
     if each.needless:
         yield (
             "note",
@@ -136,6 +141,9 @@ def _returns(each: Shutdown) -> Iterator[Labelled]:
         return
     if back.window_s is not None:
         begin, end = back.window_s
+        worst = (
+            f"; most of them from {time(back.worst_s)} on" if back.worst_s and back.worst_s > begin else ""
+        )
         until = (
             f"between {time(begin)} and {time(end)}"
             if math.isfinite(end)
@@ -143,7 +151,7 @@ def _returns(each: Shutdown) -> Iterator[Labelled]:
         )
         yield (
             "returns",
-            f"power that is back {until} after the cut leaves {few(back.off)} off until a hand comes",
+            f"power that is back {until} after the cut leaves {few(back.off)} off until a hand comes{worst}",
         )
         for clause in returns_mends(each):
             yield "mend", clause

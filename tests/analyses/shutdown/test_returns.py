@@ -1,6 +1,10 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.analyses.shutdown.invented import lab, on_battery
+from tests.analyses.shutdown.watch import Watched
 from tests.strategies import lab_of
 
 from falsework.analyses.shutdown import stop
@@ -98,8 +102,49 @@ def test_where_another_feed_goes_on_nothing_ever_wakes_it():
 
 
 def test_the_window_of_a_machine():
-    """From when it is told until its power is gone; none where that is the same moment."""
-    assert window(1.0, 5.0, 9.0, [None]) == (1.0, 9.0)
-    assert window(1.0, 5.0, 9.0, [6.0]) is window(1.0, 5.0, 9.0, [5.0, 5.0]) is None
-    assert window(1.0, 5.0, 9.0, [4.0]) == window(1.0, 5.0, 9.0, [6.0, None]) == (1.0, 9.0)
-    assert window(1.0, 5.0, 1.0, [None]) is None
+    """From when it is told until its power is gone, or until all its batteries that switch off together have signalled."""
+    assert window(1.0, 9.0, [None]) == window(1.0, 9.0, [(1.0, 6.0), None]) == (1.0, 9.0)
+    assert window(1.0, 9.0, [(1.0, 6.0), (1.0, 7.0)]) == (1.0, 9.0)
+    assert window(1.0, 9.0, [(1.0, 6.0)]) is window(1.0, 9.0, [(1.0, 6.0), (0.5, 6.0)]) is None
+    assert window(1.0, 9.0, [(4.0, 6.0)]) == window(1.0, 9.0, [(1.0, 6.0), (4.0, 6.0)]) == (1.0, 4.0)
+    assert window(1.0, 1.0, [None]) is None
+
+
+def test_a_battery_switches_off_only_once_it_has_signalled():
+    """n1 is told at 3 min by another battery than its own, which signals at 5: between the two nothing wakes it."""
+    found = stopped("tells: n1", feed="other", other="signals at: 5 min, tells: n2, then cuts: 5 min")
+    assert minutes(found, "n1") == pytest.approx((3, 5))
+
+
+@settings(deadline=None, max_examples=25)
+@given(
+    on_battery(),
+    st.sampled_from([None, 40, 120, 400]),
+    st.lists(st.integers(1, 1500), min_size=3, max_size=3),
+)
+def test_windows_are_as_somebody_who_watches_sees_them(data, cuts, moments):
+    """The mains back at any second: a machine that was told stays off just where its window says so."""
+    for machine in data["machines"].values():
+        machine["power back"] = "on"
+    data["kinds"]["sled"]["power back"] = "on"
+    data["machines"].get("box", {}).pop("power back", None)
+    for name, each in data["power"].items():
+        if cuts and each["is"] == "ups" and name != "u1":
+            each["then cuts"] = f"{cuts} s"
+    standing = Standing(lab(data))
+    watched = Watched(standing.lab)
+    found = stop(standing)
+    done = {each.name: each.done_s for each in found.machines}
+    fate = watched.drain(done, cuts=True)
+    for each in found.machines:
+        edges = [
+            *(each.stays_off or ()),
+            *fate[2].values(),
+            *fate[3].values(),
+            *fate[0].values(),
+            each.done_s,
+        ]
+        for back in moments:
+            if back > each.told_s and all(abs(back - edge) > 25 for edge in edges):
+                inside = each.stays_off is not None and each.stays_off[0] <= back < each.stays_off[1]
+                assert watched.wakes(each.name, each.told_s, back, fate) != inside, (each, back)

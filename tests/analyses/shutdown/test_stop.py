@@ -124,3 +124,38 @@ def test_a_part_that_is_out_is_out_of_the_stop_too():
     found = stop_all(Standing(lab_of(BOTH.replace("SOON", "10 min")), out=["late"]), ())
     assert [each.name for each in found.machines] == ["n1"]
     assert found.batteries[0].load_w == pytest.approx(100)
+
+
+def test_who_is_dark_from_the_cut_on_is_told_apart():
+    """A machine on the wall can't be told by anybody; the others are."""
+    text = (
+        LAB.replace("SIGNAL", "4 min")
+        .replace("FEED", "strip")
+        .replace("tells: [n1, n2]", "tells: [n1, n2, n3]")
+    )
+    text = text.replace("  sw: ", "  n3: {is: node, fed by: mains, draws: 10 W}\n  sw: ")
+    (found,) = shutdowns(Standing(lab_of(text)))
+    assert found.dark == ("n3",)
+    assert found.unreached == ()
+    assert "n3" not in found.done_s
+
+
+def test_a_service_may_be_told_without_its_host():
+    """Its copies stop, and the machine is left on."""
+    text = (
+        LAB.replace("SIGNAL", "4 min")
+        .replace("FEED", "strip")
+        .replace("tells: [n1, n2]", "tells: [pages, n1]")
+    )
+    (found,) = shutdowns(Standing(lab_of(text)))
+    assert set(found.done_s) == {"pages.1", "store.1", "n1"}
+    assert found.left_on == ("n2",)
+
+
+def test_a_battery_that_lasts_no_time_at_all():
+    """Everything on it is cut hard, and there is no good moment for a signal."""
+    text = LAB.replace("SIGNAL", "4 min").replace("FEED", "strip").replace("100 W: 10 min", "100 W: 0 s")
+    (found,) = shutdowns(Standing(lab_of(text)))
+    assert found.runtime_s == 0
+    assert set(found.cut_hard) == {"pages.1", "store.1", "n1", "n2"}
+    assert found.latest_signal_s < 0

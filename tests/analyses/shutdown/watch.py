@@ -108,7 +108,7 @@ class Watched:
 
     # -- power --------------------------------------------------------------------------------------------------
 
-    def drain(self, done, cuts=False, most=20_000):
+    def drain(self, done, cuts=False, most=4_000):
         """When each battery is empty, each machine dark, each signal sent: a second at a time, all cut at 0.
 
         `done` says when the draw of each node ends; it may be empty.
@@ -176,3 +176,29 @@ class Watched:
                     ends = [done.get(n.id, 1e9) for n in inside if holder in (n.id, box)]
                     total += drive.draws.high if now < max(ends, default=1e9) else 0.0
         return total
+
+    # -- the power comes back -----------------------------------------------------------------------------------
+
+    def wakes(self, node, told, back, fate, until=2_500):
+        """Whether a machine that was told sees its power go and come, the mains being back at some second.
+
+        `fate` is what becomes of the batteries if they never are: as `drain` gives it.
+        """
+        empty, _, signal, off = fate
+        for now in range(int(told), until):
+            live = []
+            for each in self.feeds[self.boxes[node]]:
+                name = self._source(each)
+                if not name:
+                    live.append(now >= back)
+                    continue
+                if now < back:
+                    live.append(now < empty.get(name, 1e9) and now < off.get(name, 1e9))
+                    continue
+                # A battery that is on when the power is back, and has signalled, still switches its outlets off.
+                pause = self.ups[name].then_cuts
+                there = name in signal and signal[name] < back < min(empty.get(name, 1e9), off.get(name, 1e9))
+                live.append(not (pause is not None and there and now == signal[name] + pause))
+            if not any(live):
+                return True
+        return False

@@ -26,6 +26,8 @@ class Drain:
         signals_s: when each battery that is still on tells the machines to stop.
         cuts_s: when it switches its outlets off.
         off_s: when each machine with supplies loses its power; infinity for never.
+        gone_s: when the last of its supplies has no power any more, which may be later: one supply less than it needs to
+            run still tells a machine that is off that nothing has changed.
         lit: machines that have power at second 0, before anything trips.
     """
 
@@ -36,6 +38,7 @@ class Drain:
     signals_s: Mapping[str, float]
     cuts_s: Mapping[str, float]
     off_s: Mapping[str, float]
+    gone_s: Mapping[str, float]
     lit: frozenset[str]
 
 
@@ -82,6 +85,7 @@ class _State:
     left: dict[str, float] = field(default_factory=dict)
     down: set[str] = field(default_factory=set)
     off: dict[str, float] = field(default_factory=dict)
+    gone: dict[str, float] = field(default_factory=dict)
     loads: dict[str, float] = field(default_factory=dict)
     weights: dict[str, dict[str, float]] = field(default_factory=dict)
     carrying: set[str] = field(default_factory=set)
@@ -171,6 +175,7 @@ class _Drainer:
             signals_s=self.signals,
             cuts_s=self.cut_at,
             off_s={name: state.off.get(name, NEVER) for name in self.draws.supplies},
+            gone_s={name: state.gone.get(name, NEVER) for name in self.draws.supplies},
             lit=self.lit,
         )
 
@@ -261,9 +266,13 @@ class _Drainer:
         state = self.state
         state.loads, state.weights = {}, {}
         for consumer, supplies in self.draws.supplies.items():
-            if consumer in state.off:
+            if consumer in state.gone:
                 continue
             live = [supply for supply in supplies if self._live(supply, alive)]
+            if not live:
+                state.gone[consumer] = state.now
+            if consumer in state.off:
+                continue
             if len(live) < self.wiring.enough[consumer] or consumer in state.down:
                 state.off[consumer] = state.now
                 continue

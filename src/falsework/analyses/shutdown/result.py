@@ -146,6 +146,7 @@ class Shutdown:
         unreached: things that it should tell and whose network is down by then.
         slow: things whose network is up at the signal and down when their turn comes.
         left_on: machines on it that nobody tells; they run until it is empty.
+        dark: what it should tell and has no power from the cut on.
         needless: machines that are told to stop although another feed goes on.
         uncounted: machines on it whose draw nobody says.
         path: what the last thing to stop waited for, one after the other, itself at the end.
@@ -170,6 +171,7 @@ class Shutdown:
     unreached: tuple[str, ...]
     slow: tuple[str, ...]
     left_on: tuple[str, ...]
+    dark: tuple[str, ...]
     needless: tuple[str, ...]
     uncounted: tuple[str, ...]
     path: tuple[str, ...]

@@ -23,27 +23,25 @@ def after_loss(node: Node) -> Waking:
 
 
 def window(
-    told_s: float, done_s: float, gone_s: float, cuts_s: Sequence[float | None]
+    told_s: float, gone_s: float, cuts_s: Sequence[tuple[float, float] | None]
 ) -> tuple[float, float] | None:
     """The moments between which a return of the power leaves a machine off; None where there are none.
 
     Args:
         told_s: when it is told.
-        done_s: when it has stopped.
-        gone_s: when its power is gone if nothing comes back, at the load as it falls.
-        cuts_s: for each of its supplies, when the battery behind it switches its outlets off; None where no
-            battery does, so that this supply has power from the return on.
+        gone_s: when the last of its supplies has no power if nothing comes back, at the load as it falls.
+        cuts_s: for each of its supplies, when the battery behind it signals, and when it switches its outlets off
+            after that; None where no battery does, so that this supply has power from the return on.
 
     Returns:
         From when it is told until its power is gone. Where all its supplies are switched off by their
-        batteries at one moment, and that once it has stopped, it sees its power go and come back even though
-        the power returned before: nothing is left of the window then.
+        batteries at one moment, only until the last of these has signalled: from then on they switch off even
+        though the power has returned, and it sees its power go and come back. (If it was still stopping it
+        was cut hard, and wakes all the same.)
     """
-    moments = set(cuts_s)
-    if len(moments) == 1:
-        moment = next(iter(moments))
-        if moment is not None and moment >= done_s - ROUNDING_S:
-            return None
+    cuts = [each for each in cuts_s if each is not None]
+    if cuts and len(cuts) == len(cuts_s) and len({at for _, at in cuts}) == 1:
+        gone_s = min(gone_s, max(signal for signal, _ in cuts))
     return (told_s, gone_s) if gone_s > told_s + ROUNDING_S else None
 
 

@@ -83,6 +83,7 @@ class _Stopping:
             if isinstance(thing, Node | Switch)
         }
         self.behind = self._behind()
+        self.controlled = {each.holder for each in self.lab.of(Controller)}
         self.copies: dict[str, list[str]] = {}
         self.of_service: dict[str, list[str]] = {}
         for copy in self.lab.of(Copy):
@@ -141,6 +142,10 @@ class _Stopping:
                 if self._lit(host_of(self.lab, each)):
                     found[each] = None
         return tuple(found)
+
+    def _stopping(self, name: str) -> Sequence[str]:
+        """What stops when a node or a service is told to."""
+        return (name, *self.copies.get(name, ())) if name in self.fed else self.of_service.get(name, ())
 
     def _on(self, ups: str) -> tuple[str, ...]:
         """The nodes that a battery carries."""
@@ -231,15 +236,14 @@ class _Stopping:
 
     def _machine(self, node: Node) -> Machine:
         fed = self.fed[node.id]
-        gone = self._power_s(node.id, self.falling)
+        gone = self.falling.gone_s.get(fed, NEVER)
         after = after_loss(node)
         told, by = self.told[node.id]
         done = self.plan.done_s[node.id]
         cuts = [
-            self.falling.cuts_s.get(self._battery(supply.source))
-            for supply in self.draws.supplies.get(fed, ())
+            self._cut_after(self._battery(supply.source), fed) for supply in self.draws.supplies.get(fed, ())
         ]
-        off = None if after is Waking.SETTING else window(told, done, gone, cuts)
+        off = None if after is Waking.SETTING else window(told, gone, cuts)
         return Machine(
             name=node.id,
             told_by=by,
@@ -247,7 +251,7 @@ class _Stopping:
             starts_s=self.plan.starts_s[node.id],
             done_s=done,
             power_s=self._power_s(node.id, self.constant),
-            falling_s=gone,
+            falling_s=self._power_s(node.id, self.falling),
             batteries=self.behind.get(fed, ()),
             elsewhere=tuple(
                 dict.fromkeys(
@@ -258,8 +262,20 @@ class _Stopping:
             ),
             after=after,
             stays_off=off,
-            from_afar=any(each.holder == node.id for each in self.lab.of(Controller)),
+            from_afar=node.id in self.controlled,
         )
+
+    def _cut_after(self, battery: str, fed: str) -> tuple[float, float] | None:
+        """When a battery signals, and when it switches its outlets off if the power is back after that.
+
+        A machine that hangs on several must lose them all at once, so each must last until then by itself.
+        """
+        signal, ups = self.falling.signals_s.get(battery), self.wiring.ups.get(battery)
+        if signal is None or ups is None or ups.then_cuts is None:
+            return None
+        if battery not in self.falling.cuts_s and self.behind.get(fed) != (battery,):
+            return None
+        return signal, signal + ups.then_cuts
 
     def _one(self, ups: Ups, machines: Sequence[Machine], wire: Wire) -> Shutdown:
         plan = self.plan
@@ -298,6 +314,11 @@ class _Stopping:
                 if way.arrives and (not way.lasts or (stops[way.to] < way.begins_s and way.to != way.sender))
             ),
             left_on=tuple(name for name in self._on(ups.id) if name not in self.told),
+            dark=tuple(
+                name
+                for name in (ups.tells.ids if ups.tells is not None else ())
+                if not any(each in self.told for each in self._stopping(name))
+            ),
             needless=tuple(
                 name
                 for name in carried
@@ -332,10 +353,8 @@ class _Stopping:
 
     def _turn(self, name: str) -> float:
         """When the turn of a node, or of a service, to stop comes: with the first on it, or its first copy."""
-        whose = (name, *self.copies.get(name, ())) if name in self.fed else self.of_service.get(name, ())
-        return min(
-            (self.plan.starts_s[each] for each in whose if each in self.plan.starts_s), default=NO_LATER
-        )
+        starts = self.plan.starts_s
+        return min((starts[each] for each in self._stopping(name) if each in starts), default=NO_LATER)
 
 
 def _late(
