@@ -171,7 +171,8 @@ def returns_mends(each: Shutdown) -> Iterator[str]:
         return
     alone = tuple(name for name in back.off if name not in back.elsewhere)
     if alone:
-        last = max((each.done_s[name] for name in alone if name in each.done_s), default=each.signal_s)
+        # After whatever it carries has stopped, not only what would be woken.
+        last = max(each.done_s.values(), default=each.signal_s)
         minutes = math.ceil((last - each.signal_s) / 60.0 + 1.0) * 60.0
         also = (
             f"; {few(each.left_on)} {_verb(each.left_on, 'goes', 'go')} dark then too" if each.left_on else ""

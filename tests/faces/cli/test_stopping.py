@@ -53,11 +53,22 @@ def test_what_a_return_half_way_leaves_off(lab):
     """One machine until its battery is empty, with a mend; another whenever the power returns, with another mend."""
     out = typed("shutdown", str(lab)).out
     assert "leaves h1 off until a hand comes" in out
-    assert "then cuts: 4 min" in out
+    assert "then cuts: 6 min" in out
     assert "nas stays off whenever the power returns: as it was, after an orderly stop, is off" in out
     rows = {line.split()[0]: line for line in out[out.index("machine") :].splitlines() if line.strip()}
     assert "a hand: not set to come on with power" in rows["nas"]
     assert "later by itself" in rows["h1"]
+
+
+def test_the_mend_for_a_return_half_way_mends_it(tmp_path):
+    """With the figure that it gives nothing is cut off and h1 comes back; a minute sooner would do too, half of it not."""
+    path = tmp_path / "lab.yaml"
+    whole = LAB.replace("200 W: 8 min", "200 W: 15 min")
+    for then, cut, off in (("6 min", [], []), ("5 min", [], []), ("3 min", ["nas"], [])):
+        path.write_text(whole.replace("over: sw", f"over: sw, then cuts: {then}"), encoding="utf-8")
+        (battery,) = json.loads(typed("shutdown", str(path), "--json").out)["batteries"]
+        assert [name for name in battery["cut_off"] if name == "nas"] == cut
+        assert battery["returns"]["off"] == off
 
 
 def test_a_moment_is_told_once():
