@@ -7,6 +7,7 @@ import pytest
 import yaml
 from tests.faces.cli.typed import typed
 
+from falsework.study import study
 from falsework.units import Dimension, parse
 
 FOLDER = Path(__file__).parents[2] / "labs" / "stopping"
@@ -45,3 +46,19 @@ def test_the_command_says_what_the_lab_promises(folder, entry):
         assert found["spare_s"] == pytest.approx(seconds(entry["spare"]))
     if "signal at most" in entry:
         assert found["latest_signal_s"] == pytest.approx(seconds(entry["signal at most"]))
+    if "stays off" in entry:
+        windows = {
+            each["name"]: [each["stays_off"]["from_s"], each["stays_off"]["to_s"]]
+            for each in answer["machines"]
+            if each["stays_off"]
+        }
+        assert windows.keys() == entry["stays off"].keys()
+        for name, (begin, end) in entry["stays off"].items():
+            assert windows[name] == pytest.approx([seconds(begin), seconds(end)])
+
+
+@pytest.mark.parametrize(("folder", "entry"), [each for each in ENTRIES if "finding" in each.values[1]])
+def test_a_check_tells_of_it_once_for_a_battery(folder, entry):
+    """And not at all where every return of the power wakes everything."""
+    found = study(folder / f"{entry['file']}.yaml").findings
+    assert [each.code for each in found if each.code == "off until a hand comes"] == entry["finding"]
