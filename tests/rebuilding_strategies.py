@@ -48,7 +48,7 @@ class _Chest:
                 machines[name]["drives"] = {"d1": {"is": "drive"}}
             made["stores"] = {"shelf": {"drives": [f"{name}.d1" for name in over], "layout": self.store}}
         made["services"] = {name: self._service(number) for number, name in enumerate(self.services)}
-        made["data"] = {name: self._book() for name in self.books}
+        made["data"] = {name: self._book(number) for number, name in enumerate(self.books, start=1)}
         if self.locks:
             made["keys"] = {name: self._lock() for name in self.locks}
         return made
@@ -72,21 +72,23 @@ class _Chest:
         of = self.some(self.locks)
         return [of[0] if len(of) == 1 else {"of": of, "enough": self.between(1, 2)}]
 
-    def _book(self) -> dict[str, Any]:
+    def _book(self, number: int) -> dict[str, Any]:
         places = [*self.nodes, *self.services, *(["shelf"] if self.store else [])]
         made: dict[str, Any] = {
             "of": self.pick(*self.services),
             "in": self.some(places),
             "size": self.pick(*SIZES),
         }
-        backups = [self._backup(["far", *places]) for _ in range(self.pick(0, 0, 1, 1, 2))]
+        backups = [
+            self._backup(["far", *places], self.books[number:]) for _ in range(self.pick(0, 0, 1, 1, 2))
+        ]
         if backups:
             made["backed up"] = backups
         return made
 
-    def _backup(self, places: list[str]) -> dict[str, Any]:
+    def _backup(self, places: list[str], later: list[str]) -> dict[str, Any]:
         made: dict[str, Any] = {"to": self.pick("far", *places)}
-        needs = self.locks
+        needs = later + self.locks  # of data never in a circle
         if needs and self.pick(True, False):
             made["needs"] = self.some(needs)
         return made
