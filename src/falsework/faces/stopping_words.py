@@ -35,20 +35,24 @@ def exactly(seconds: float) -> str:
 
 
 def headline(each: Shutdown) -> str:
-    """Whether a battery lasts, in one line."""
+    """Whether a battery lasts, and whether all are told, in one line."""
+    if each.unreached:
+        return f"{each.ups}: the message to stop does not reach {few(each.unreached)}; if it did: {_lasting(each)}"
+    return f"{each.ups}: {_lasting(each)}"
+
+
+def _lasting(each: Shutdown) -> str:
     if each.cut_hard:
-        return f"{each.ups}: {exactly(-each.spare_s)} too short; {few(each.cut_hard)} would be cut hard"
+        return f"{exactly(-each.spare_s)} too short; {few(each.cut_hard)} would be cut hard"
     if each.cut_off:
-        return f"{each.ups}: switches its outlets off too soon; {few(each.cut_off)} would be cut hard"
+        return f"its outlets go off too soon; {few(each.cut_off)} would be cut hard"
     if not each.done_s:
-        return f"{each.ups}: nothing that it carries is told to stop"
+        return "nothing that it carries is told to stop"
     last = max(each.done_s.values())
     spare = (
-        "with power to spare for ever"
-        if not math.isfinite(each.spare_s)
-        else f"{exactly(each.spare_s)} to spare"
+        "and its power never ends" if not math.isfinite(each.spare_s) else f"{exactly(each.spare_s)} to spare"
     )
-    return f"{each.ups}: all has stopped {time(last)} after the cut, {spare}"
+    return f"all has stopped {time(last)} after the cut, {spare}"
 
 
 def details(each: Shutdown) -> Iterator[Labelled]:
@@ -128,7 +132,10 @@ def _message(each: Shutdown) -> Iterator[Labelled]:
         else:
             falls = [hop.name for hop in first.falls]
             yield "message", f"does not arrive {by}"
-            yield "mend", f"feed {few(falls)} from a battery that lasts longer than {time(first.told_s)}"
+            yield (
+                "mend",
+                f"feed {few(falls)} from a battery that lasts longer than {time(max(way.begins_s for way in ways))}",
+            )
 
 
 def _until(seconds: float) -> str:

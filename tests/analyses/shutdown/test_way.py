@@ -111,3 +111,38 @@ def test_of_two_ways_the_one_that_stays_up_longer_is_taken():
     found = stop(Standing(lab_of(text))).batteries[0]
     assert found.unreached == ()
     assert [name for name, _ in hops(found, "nas")] == ["cell", "side", "leaf"]
+
+
+JOINED = """
+falsework: 1
+lab: Two networks
+outside: {mains: the wall}
+power:
+  cell: {is: ups, fed by: mains, runs: {300 W: 30 min}, signals at: 5 min, tells: [n2], heard by: n1}
+machines:
+  n1..2: {is: node, fed by: cell, draws: 50 W, stops in: 2 min}
+  gate:  {is: node, fed by: GATE, draws: 10 W, ports: 2}
+  one:   {is: switch, fed by: cell}
+  two:   {is: switch, fed by: cell}
+wire:
+  cables: [n1 -- one, n2 -- two, gate -- one, gate -- two]
+  networks: {front: {over: one}, rear: {over: two}}
+services: {router: {on: gate, joins: JOINS}}
+"""
+
+
+def over_the_router(gate="cell", joins="[front, rear]"):
+    """The one way of the lab."""
+    (way,) = stop(Standing(lab_of(JOINED.replace("GATE", gate).replace("JOINS", joins)))).batteries[0].ways
+    return way
+
+
+def test_from_one_network_to_another_the_message_goes_over_what_joins_them():
+    """The router is on the way, and must have power as any switch; without one that joins both there is no way."""
+    way = over_the_router()
+    assert [hop.name for hop in way.hops] == ["n1", "one", "gate", "two"]
+    assert way.arrives
+    dark = over_the_router("mains")
+    assert not dark.arrives
+    assert [hop.name for hop in dark.falls] == ["gate"]
+    assert not over_the_router(joins="[front]").there
