@@ -40,7 +40,7 @@ def teardown(asking: Asking) -> Teardown:
         remains=tuple(
             thing.id for thing in lab.things.values() if isinstance(thing, Outside | Room | Person)
         ),
-        unsaved=asking.loss(ruin),
+        unsaved=asking.loss(ruin) if list_.of else saved,
         saves=saves,
         size=sum(save.size for save in saves),
         takes_s=sum(save.takes_s for save in saves),

@@ -110,23 +110,25 @@ def timetable(
     done: list[tuple[float, int]] = []
     waiting: list[tuple[float, int]] = []
     asked: set[int] = set(never)
-    now, hands_free, seen = from_s, from_s, 0
+    now, hands_free, seen, more = from_s, from_s, 0, True
     while True:
-        for growth in growing.grown[seen:]:
-            for item in growth.begun:
-                ends[item] = now
-                begins[item] = min(begins[item], now)
-            for item in growth.serves:
-                serves[item] = now
-        seen = len(growing.grown)
-        for item in sorted(growing.able - asked):
-            asked.add(item)
-            at = max(now, spans[item].waits_s)
-            if spans[item].hands_s > 0:
-                heapq.heappush(waiting, (at, item))
-            else:
-                begins[item] = at
-                heapq.heappush(done, (at + spans[item].takes_s, item))
+        if more:
+            for growth in growing.grown[seen:]:
+                for item in growth.begun:
+                    ends[item] = now
+                    begins[item] = min(begins[item], now)
+                for item in growth.serves:
+                    serves[item] = now
+            seen = len(growing.grown)
+            for item in sorted(growing.able - asked):
+                asked.add(item)
+                at = max(now, spans[item].waits_s)
+                if spans[item].hands_s > 0:
+                    heapq.heappush(waiting, (at, item))
+                else:
+                    begins[item] = at
+                    heapq.heappush(done, (at + spans[item].takes_s, item))
+            more = False
         works = hours.begins(max(hands_free, waiting[0][0])) if waiting else inf
         if works < inf and (not done or works <= done[0][0]):
             _, item = heapq.heappop(waiting)
@@ -141,3 +143,4 @@ def timetable(
         while done and done[0][0] <= now:
             batch.append(heapq.heappop(done)[1])
         growing.begin(batch)
+        more = True
