@@ -16,7 +16,7 @@ from falsework.model.domains import Domains
 from falsework.model.lab import Lab
 from falsework.model.parts import Node, ThingId
 from falsework.model.placing import choices
-from falsework.model.services import Copy, Pool, Service
+from falsework.model.services import Copy, Pool, Service, Size
 from falsework.support.graph import Room
 
 Vector = tuple[float, float, float, float]
@@ -160,7 +160,11 @@ class _Maker:
 def _takes(service: object) -> Vector:
     if not isinstance(service, Service) or service.takes is None:
         return (0.0, 0.0, 0.0, 0.0)
-    size = service.takes
+    return takes_of(service.takes)
+
+
+def takes_of(size: Size) -> Vector:
+    """What a copy of this size takes, in whole bytes."""
     memory, disk = math.ceil(size.memory or 0.0), math.ceil(size.disk or 0.0)
     return (float(size.cores or 0), float(memory), float(disk), float(size.accelerators))
 

@@ -1,0 +1,125 @@
+"""After one loss: which copies restart where, which find no room and by how much, and what is left out for others?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from falsework.analyses.room.result import Amounts, Hole, Homeless, PoolLeft, Restart
+from falsework.model.lab import Lab
+from falsework.model.parts import ThingId
+from falsework.model.services import Copy, Service
+from falsework.support.graph import Room
+from falsework.support.room import Packer, Settled
+from falsework.where import Where
+
+SLACK = 1e-9
+
+
+class Leaver:
+    """One pool, ready to be asked about losses."""
+
+    def __init__(self, lab: Lab, room: Room) -> None:
+        self.lab, self.room, self.packer = lab, room, Packer(room)
+
+    def after(self, lost: frozenset[int]) -> PoolLeft:
+        """What happens when these hosts (positions) are gone."""
+        room = self.room
+        settled = self.packer.settle(lost)
+        holes = self.packer.holes(without=settled.gave_way, placed=settled.host_of)
+        standing = [host for host in range(len(room.hosts)) if host not in lost]
+        by_size = sorted(standing, key=lambda host: (-holes[host][1], -holes[host][0], host))
+        return PoolLeft(
+            pool=room.pool,
+            gone=tuple(room.hosts[host] for host in sorted(lost)),
+            restarts=tuple(
+                Restart(
+                    copy=room.copies[number],
+                    start=room.hosts[room.host_of[number]],
+                    end=room.hosts[settled.host_of[number]],
+                )
+                for number in sorted(settled.host_of)
+                if settled.host_of[number] != room.host_of[number]
+            ),
+            left_out=tuple(room.copies[number] for number in sorted(settled.homeless) if room.sheds[number]),
+            homeless=tuple(self._homeless(lost, settled)),
+            holes=tuple(Hole(host=room.hosts[host], left=holes[host]) for host in by_size),
+            sure=settled.sure,
+        )
+
+    def _homeless(self, lost: frozenset[int], settled: Settled) -> Iterator[Homeless]:
+        """Why each copy that may not be left out finds no room."""
+        room = self.room
+        numbers = [number for number in sorted(settled.homeless) if not room.sheds[number]]
+        if not numbers:
+            return
+        firm = {number: host for number, host in settled.host_of.items() if not room.sheds[number]}
+        left = self.packer.holes(without=settled.gave_way, placed=firm)
+        helped = self._helped(lost)
+        for number in numbers:
+            hosts = [
+                host
+                for host in range(len(room.hosts))
+                if host not in lost and (not room.may or host in room.may[number])
+            ]
+            takes = room.takes[number]
+            largest = _largest([left[host] for host in hosts])
+            free = _together([left[host] for host in hosts])
+            yield Homeless(
+                copy=room.copies[number],
+                service=self._service(number),
+                takes=takes,
+                largest=largest,
+                missing=_less(takes, largest),
+                free=free,
+                reason=_reason(takes, [left[host] for host in hosts], largest, free),
+                helped=helped,
+                where=self._where(number),
+            )
+
+    def _helped(self, lost: frozenset[int]) -> bool | None:
+        """Whether all that may not be left out would fit if everything were packed anew."""
+        firm = [number for number, sheds in enumerate(self.room.sheds) if not sheds]
+        running = [number for number, host in enumerate(self.room.host_of) if host not in lost]
+        packed = self.packer.fit(firm, lost, without=running)
+        if not packed.homeless:
+            return True
+        return False if packed.least > 0 else None
+
+    def _service(self, number: int) -> str:
+        copy = self.lab.things[ThingId(self.room.copies[number])]
+        return copy.service if isinstance(copy, Copy) else ""
+
+    def _where(self, number: int) -> Where | None:
+        service = self.lab.things.get(ThingId(self._service(number)))
+        return service.place("takes") if isinstance(service, Service) else None
+
+
+def _largest(left: Sequence[Amounts]) -> Amounts:
+    """Of each resource the most that any one host has left; nothing where there is no host."""
+    cores, memory, disk, cards = (max((each[at] for each in left), default=0.0) for at in range(4))
+    return cores, memory, disk, cards
+
+
+def _together(left: Sequence[Amounts]) -> Amounts:
+    """Of each resource what the hosts have left together."""
+    cores, memory, disk, cards = (sum(max(each[at], 0.0) for each in left) for at in range(4))
+    return cores, memory, disk, cards
+
+
+def _less(takes: Amounts, has: Amounts) -> Amounts:
+    cores, memory, disk, cards = (max(take - have, 0.0) for take, have in zip(takes, has, strict=True))
+    return cores, memory, disk, cards
+
+
+def _reason(takes: Amounts, left: Sequence[Amounts], largest: Amounts, free: Amounts) -> str:
+    if not left:
+        return "nowhere"
+    if any(_fits(takes, each) for each in left):
+        return "apart"
+    if any(_less(takes, free)):
+        return "short"
+    return "pieces" if any(_less(takes, largest)) else "mixed"
+
+
+def _fits(takes: Amounts, has: Amounts) -> bool:
+    return all(take <= have + SLACK for take, have in zip(takes, has, strict=True))

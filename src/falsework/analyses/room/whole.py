@@ -1,0 +1,171 @@
+"""Is there room for the load and for the data when something is gone, and for how much more?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from falsework.analyses.room.leaving import Leaver
+from falsework.analyses.room.more import Adding, count_more
+from falsework.analyses.room.result import After, More, PoolLeft, RoomLeft
+from falsework.analyses.room.storing import stored
+from falsework.model.parts import ThingId
+from falsework.model.services import Copy, Service, Size
+from falsework.support.graph import Room
+from falsework.support.placing.losing import MACHINES, in_touch
+from falsework.support.room import takes_of
+from falsework.support.standing import Standing
+
+Progress = Callable[[str, int, int], None]
+MOST_WORK = 1_000
+"""Losses x services, summed over pools, up to which the copies that could be added are counted unasked."""
+
+
+def _quiet(_what: str, _done: int, _all: int) -> None:
+    """Tell nobody."""
+
+
+def room_left(
+    standing: Standing,
+    *,
+    lose: Sequence[str] = (),
+    add: Sequence[tuple[str, Size]] = (),
+    more: bool | None = None,
+    progress: Progress = _quiet,
+) -> RoomLeft:
+    """The room that every loss leaves, what could be added, and the stores.
+
+    Args:
+        standing: the lab; parts out beforehand stay out.
+        lose: parts, or words such as `node` or `strip` for all parts that are one; each is lost alone. Where none
+            is said, those for which an aim wants room, else every node and enclosure that takes a host away.
+        add: sizes, as they were written, of which to count how many more copies fit, each one of its own.
+        more: whether to count that for the services on a pool too; where nobody says, if it does not take long.
+        progress: told what is being done.
+
+    Raises:
+        QuestionError: a name is no part and no word.
+    """
+    names = _named(standing, lose) if lose else _aimed(standing)
+    aimed = bool(names) and not lose
+    if not names:
+        names = _machines(standing)
+    progress("looking at who stays up", 0, 1)
+    rooms = standing.support.rooms
+    gone, out = _gone(standing, names)
+    leavers = [Leaver(standing.lab, room) for room in rooms]
+    after: list[After] = []
+    if any(out):
+        after.append(After(lost="", pools=tuple(_pools(leavers, out, [frozenset[int]()] * len(rooms)))))
+    for at, name in enumerate(names):
+        progress("packing what restarts", at, len(names))
+        pools = tuple(_pools(leavers, gone[at], out))
+        if pools or lose or aimed:
+            after.append(After(lost=name, pools=pools))
+    return RoomLeft(
+        aimed=aimed,
+        after=tuple(after),
+        more=tuple(_more(standing, gone, out, add, more, progress)),
+        stores=stored(standing),
+        unsized=_unsized(standing),
+    )
+
+
+def _pools(
+    leavers: Sequence[Leaver], gone: Sequence[frozenset[int]], out: Sequence[frozenset[int]]
+) -> Iterator[PoolLeft]:
+    for leaver, lost, before in zip(leavers, gone, out, strict=True):
+        if lost - before:
+            yield leaver.after(lost)
+
+
+def _named(standing: Standing, lose: Sequence[str]) -> tuple[str, ...]:
+    """The parts that are meant: a word stands for all parts that are one."""
+    things = standing.support.things
+    words = {things[part].word for part in standing.parts}
+    found: dict[str, None] = {}
+    for name in lose:
+        if name in words and name not in things:
+            found.update((part, None) for part in standing.parts if things[part].word == name)
+        else:
+            found.update(dict.fromkeys(standing.known((name,))))
+    return tuple(name for name in found if name not in standing.out)
+
+
+def _aimed(standing: Standing) -> tuple[str, ...]:
+    names = (name for aim in standing.lab.aims if aim.room_without for name in aim.room_without.ids)
+    return tuple(name for name in dict.fromkeys(names) if name not in standing.out)
+
+
+def _machines(standing: Standing) -> tuple[str, ...]:
+    things = standing.support.things
+    return tuple(part for part in standing.parts if things[part].word in MACHINES)
+
+
+def _gone(
+    standing: Standing, names: Sequence[str]
+) -> tuple[list[list[frozenset[int]]], list[frozenset[int]]]:
+    """By loss and pool the hosts (positions) that no copy can run on, as the verdict sees it; and with nothing lost."""
+    rooms = standing.support.rooms
+    hosts = tuple(dict.fromkeys(host for room in rooms for host in room.hosts))
+    row = {host: number for number, host in enumerate(hosts)}
+    touch = in_touch(standing, hosts, [(), *((name,) for name in names)])
+
+    def lost(room: Room, column: int) -> frozenset[int]:
+        return frozenset(at for at, host in enumerate(room.hosts) if not touch[row[host], column])
+
+    columns = [[lost(room, column) for room in rooms] for column in range(len(names) + 1)]
+    return columns[1:], columns[0]
+
+
+def _more(
+    standing: Standing,
+    gone: Sequence[Sequence[frozenset[int]]],
+    out: Sequence[frozenset[int]],
+    add: Sequence[tuple[str, Size]],
+    more: bool | None,
+    progress: Progress,
+) -> Iterator[More]:
+    rooms = standing.support.rooms
+    kinds = [_kinds(standing, room) for room in rooms]
+    losses = [{each[at] for each in gone} for at in range(len(rooms))]
+    if more is None:
+        more = sum(len(one) * len(two) for one, two in zip(losses, kinds, strict=True)) <= MOST_WORK
+    asked: list[tuple[int, Adding, str]] = []
+    for at, room in enumerate(rooms):
+        asked.extend((at, Adding(takes=takes_of(size)), text) for text, size in add)
+        if more:
+            asked.extend(
+                (at, Adding(takes=room.takes[number], like=number), name)
+                for name, number in kinds[at].items()
+            )
+    for done, (at, adding, name) in enumerate(asked):
+        progress("counting what could be added", done, len(asked))
+        room = rooms[at]
+        counted = count_more(room, adding, sorted(losses[at], key=sorted), out=out[at])
+        thing = standing.lab.things.get(ThingId(name)) if adding.like >= 0 else None
+        yield More(
+            pool=room.pool,
+            of=name,
+            least=counted.least,
+            most=counted.most,
+            hosts=tuple(room.hosts[host] for host in counted.hosts),
+            where=thing.where if thing is not None else None,
+        )
+
+
+def _kinds(standing: Standing, room: Room) -> Mapping[str, int]:
+    """Each service of which a copy takes something, and its first copy (position)."""
+    found: dict[str, int] = {}
+    for number, name in enumerate(room.copies):
+        copy = standing.lab.things[ThingId(name)]
+        if isinstance(copy, Copy) and any(room.takes[number]):
+            found.setdefault(copy.service, number)
+    return found
+
+
+def _unsized(standing: Standing) -> tuple[str, ...]:
+    """Services on a pool that do not say what a copy takes."""
+    lab = standing.lab
+    names = dict.fromkeys(copy.service for copy in lab.of(Copy) if copy.pool)
+    things = (lab.things[ThingId(name)] for name in names)
+    return tuple(str(thing.id) for thing in things if isinstance(thing, Service) and thing.takes is None)
