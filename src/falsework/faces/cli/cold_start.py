@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.aims import cold_reasons
-from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.analyses.cold_start import Blocked, ColdStart, Stuck, cold_start, why_stuck
 from falsework.errors import QuestionError, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -22,6 +21,8 @@ from falsework.faces.plain_starting import cold_start_answer
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
+MOST = 12
+"""So many chains of reasons are printed."""
 _SHOWN = ("node", "switch", "store", "service", "alarm")
 
 
@@ -52,27 +53,29 @@ def start_cold(asked: Asked) -> int:
         standing = opened(asked.lab, asked.out)
         tell("starting from nothing", 0, 1)
         found = cold_start(standing, hands=asked.hands, outside=not asked.no_outside, off_s=off_s)
+        tell("asking what unsticks", 0, 1)
+        blocked = why_stuck(standing, found, hands=asked.hands, outside=not asked.no_outside)
         if asked.runbook is not None:
             # Only here: typesetting loads what no other answer needs.
             from falsework.faces.runbook.of_cold_start import of_cold_start
 
             tell("writing the start sheet", 0, 1)
-            sheet = of_cold_start(standing, found, date=datetime.date.today())
+            sheet = of_cold_start(standing, found, blocked, date=datetime.date.today())
             write_runbook(asked.runbook, sheet, paper=asked.paper)
     status = MET if found.whole else BROKEN
     if asked.json:
         answer = cold_start_answer(
-            standing, found, hands=asked.hands, outside=not asked.no_outside, status=status
+            standing, found, blocked, hands=asked.hands, outside=not asked.no_outside, status=status
         )
         put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
         return status
-    put(_lines(standing, found))
+    put(_lines(standing, found, blocked))
     if asked.runbook is not None:
         put((Line(), Line(f"The start sheet is in {asked.runbook}.")))
     return status
 
 
-def _lines(standing: Standing, found: ColdStart) -> Iterator[Line]:
+def _lines(standing: Standing, found: ColdStart, blocked: Blocked) -> Iterator[Line]:
     lab, things = standing.lab, standing.support.things
     up = {name: at for name, at in found.up_s.items() if name in lab.things and things[name].word in _SHOWN}
     last = max(up.values(), default=0.0)
@@ -81,8 +84,7 @@ def _lines(standing: Standing, found: ColdStart) -> Iterator[Line]:
     else:
         stays = "stays" if len(found.stuck) == 1 else "stay"
         yield Line(f"{lab.name}: after a power cut {few(found.stuck)} {stays} down", style="head")
-        for reason in cold_reasons(found):
-            yield labelled("why", reason, indent=2)
+        yield from _roots(blocked)
     yield from _keys(standing, found)
     if found.whole and found.by_hand:
         yield labelled("hands", f"switch on {few(found.by_hand, 12)}", indent=2)
@@ -93,6 +95,37 @@ def _lines(standing: Standing, found: ColdStart) -> Iterator[Line]:
             for name, at in sorted(up.items(), key=lambda each: (each[1], each[0]))
         ]
         yield from table(("after", "what", "name"), rows, right=(0,))
+
+
+def _roots(blocked: Blocked) -> Iterator[Line]:
+    """What things hang on, each told once, with what unsticks it; then the chain of each thing."""
+    for number, root in enumerate(blocked.roots, start=1):
+        yield labelled("why", f"({number}) {root.says}", indent=2)
+        if root.hangs and root.hangs != root.things:
+            yield labelled("stuck", few(root.hangs, 8), indent=4)
+        yield labelled("mend", root.mend.says if root.mend else "none was found", indent=4)
+        if root.mend is not None and root.mend.where is not None:
+            yield labelled("at", str(root.mend.where), indent=4)
+    rings = {name for root in blocked.roots for name in root.things}
+    told = [each for each in blocked.stuck if each.thing not in rings and each.root is not None]
+    for each in told[:MOST]:
+        yield labelled("hangs", _chain(each), indent=2)
+    if len(told) > MOST:
+        yield Line(f"  and {len(told) - MOST} more; --json has every chain")
+    if blocked.up_s and not blocked.left:
+        last = max((blocked.up_s[each.thing] for each in blocked.stuck), default=0.0)
+        yield labelled(
+            "then",
+            f"with all that done, all is up {_time(last)} after the power is back, if hands are there after {_time(blocked.hands_s)}",
+            indent=2,
+        )
+
+
+def _chain(stuck: Stuck) -> str:
+    """Whom a thing waits for, down to the number of a root, without its own copies and theirs."""
+    steps = [step for step in stuck.because if step.on]
+    names = [step.on for step in steps if step.on != f"{step.thing}.{step.on.rpartition('.')[2]}"]
+    return f"{' -> '.join([stuck.thing, *names])}: ({(stuck.root or 0) + 1})"
 
 
 def _keys(standing: Standing, found: ColdStart) -> Iterator[Line]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from falsework import units
-from falsework.analyses.cold_start import ColdStart
+from falsework.analyses.cold_start import Blocked, ColdStart
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
@@ -17,7 +17,7 @@ _SHOWN = ("circuit", "ups", "strip", "switch", "node", "store", "service", "alar
 """Words of what is looked at when the power comes back."""
 
 
-def of_cold_start(standing: Standing, found: ColdStart, *, date: datetime.date) -> Runbook:
+def of_cold_start(standing: Standing, found: ColdStart, blocked: Blocked, *, date: datetime.date) -> Runbook:
     """The start sheet: what to switch on, then what should be up by when, then what stays down and why."""
     lab = standing.lab
     things = standing.support.things
