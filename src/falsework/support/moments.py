@@ -7,7 +7,7 @@ while it is built" too.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from functools import cached_property
 from typing import Protocol
 
@@ -83,20 +83,28 @@ class Stages:
         """The leaves that are on at each of some moments, (n_leaves, n_moments)."""
         found: BoolArray = np.zeros((len(self.leaves), len(stages)), dtype=np.bool_)
         now: BoolArray = np.zeros(len(self.leaves), dtype=np.bool_)
-        before = frozenset[str]()
+        now[self._rows_of(self.always)] = True
+        built: Set[str] = frozenset()
+        lent = frozenset[str]()
         for column, stage in enumerate(stages):
-            there = self.there(stage)
-            now[self._rows_of(there - before)] = True  # one moment differs little from the next
-            now[self._rows_of(before - there)] = False
+            # One moment differs little from the next, and a set that knows it says by what at once.
+            built_now = stage.built if isinstance(stage.built, Set) else frozenset(stage.built)
+            lent_now = frozenset(stage.lent)
+            now[self._rows_of(built_now - built)] = True
+            now[self._rows_of(lent_now - lent)] = True
+            gone = [
+                name for name in (*(built - built_now), *(lent - lent_now)) if not self.is_there(stage, name)
+            ]
+            now[self._rows_of(gone)] = False
             found[:, column] = now
-            found[self._owners_on(stage, there), column] = True
-            before = there
+            found[self._owners_on(stage), column] = True
+            built, lent = built_now, lent_now
         return found
 
-    def _rows_of(self, names: frozenset[str]) -> list[int]:
+    def _rows_of(self, names: Iterable[str]) -> list[int]:
         return [row for name in names for row in self._rows.get(name, ())]
 
-    def _owners_on(self, stage: Stage, there: frozenset[str]) -> list[int]:
+    def _owners_on(self, stage: Stage) -> list[int]:
         """Leaves of those that serve in the name of others.
 
         For a covered thing its owner, for a service of which one copy serves the first that is there; where a
@@ -107,13 +115,17 @@ class Stages:
             owner = owner_of(stage, target)
             slot = target in self.staged.own
             for name, leaf in branches.items():
-                if name == owner or (slot and name in there):
+                if name == owner or (slot and self.is_there(stage, name)):
                     found.append(self.row[leaf])
         for copies in self.staged.actives.values():
-            first = next((copy for copy in copies if copy in there), None)
+            first = next((copy for copy in copies if self.is_there(stage, copy)), None)
             if first is not None:
                 found.append(self.row[copies[first]])
         return found
+
+    def is_there(self, stage: Stage, name: str) -> bool:
+        """Whether a thing is there at a moment; see `there`."""
+        return name in stage.built or name in stage.lent or name in self.always
 
     def there(self, stage: Stage) -> frozenset[str]:
         """What is there at a moment, by the names of the lab: things made, things always there, stand-ins lent."""

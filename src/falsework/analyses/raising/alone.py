@@ -23,7 +23,7 @@ AT_ONCE = 4096
 """Scenarios asked about together."""
 MANY = 2000
 """So many parts make a lab large."""
-GROUPS = (64, 8, 1)
+GROUPS = (512, 64, 8, 1)
 """Sizes of groups, from the largest."""
 
 Falls = Mapping[int, BoolArray]
@@ -105,7 +105,7 @@ def _first(
 ) -> tuple[list[tuple[int, tuple[int]]], BoolArray]:
     """The leaves that stop a service at the moment at which it begins to serve, each alone, and what they stop."""
     pieces: list[Piece] = [
-        (number, tuple(leaves)) for number, leaves in enumerate(asked) if leaves and begins[:, number].any()
+        (number, tuple(leaves)) for number, leaves in enumerate(asked) if begins[:, number].any()
     ]
     falls: BoolArray = before[:, :0]
     for size in GROUPS:
