@@ -132,13 +132,19 @@ def _fates(fates: Sequence[Fate]) -> Table:
                 f"{each.word} {each.thing}",
                 each.way.value,
                 _source(each),
-                "nobody says" if each.loses_s is None else _lasting(each.loses_s, "all"),
+                _work_lost(each),
                 _lasting(each.back_s, "never"),
             )
             for each in fates
         ),
         widths=(5, 4, 6, 3, 3),
     )
+
+
+def _work_lost(fate: Fate) -> str:
+    if fate.way is Way.ONLY_HERE:
+        return "all"
+    return "nobody says" if fate.loses_s is None else _lasting(fate.loses_s, "all")
 
 
 def _source(fate: Fate) -> str:
@@ -148,7 +154,7 @@ def _source(fate: Fate) -> str:
         return f"{names(fate.source.to)}{needs}; {proved}"
     if fate.stand_ins:
         return f"with {names(fate.stand_ins)} in place"
-    return f"waits in a circle: {', '.join(fate.circle)}" if fate.circle else "; ".join(fate.reasons[:2])
+    return f"waits in a circle: {', '.join(fate.circle)}" if fate.circle else "; ".join(fate.reasons)
 
 
 def _objectives(loss: Loss) -> Table:
