@@ -192,17 +192,22 @@ def returns_mends(each: Shutdown) -> Iterator[str]:
         )
 
 
-def returned(machine: Machine) -> str:
-    """What a machine does when the power is back."""
+MACHINES_HEAD = ("machine", "told by", "stopped", "power until", "stays off if back", "wakes by")
+"""The head over what `machine_row` gives."""
+
+
+def machine_row(machine: Machine) -> tuple[str, str, str, str, str, str]:
+    """A machine that is told: when it has stopped, and what wakes it when the power is back."""
+    hand = "a hand or its controller" if machine.from_afar else "a hand"
     if machine.after is Waking.SETTING:
-        return "a hand: not set to come on with power"
-    if machine.stays_off is None:
-        return "comes back by itself"
-    begin, end = machine.stays_off
-    by = "a hand, or its controller" if machine.from_afar else "a hand"
-    if not math.isfinite(end):
-        return f"{by}: it never loses its power"
-    return f"{by}, if back between {time(begin)} and {time(end)}; later by itself"
+        off, by = "at any time", f"{hand}: it is not set to come on"
+    elif machine.stays_off is None:
+        off, by = "never", "itself"
+    else:
+        begin, end = machine.stays_off
+        off = f"{time(begin)} to {time(end)}" if math.isfinite(end) else f"from {time(begin)} on"
+        by = hand
+    return machine.name, machine.told_by, time(machine.done_s), power_until(machine), off, by
 
 
 def power_until(machine: Machine) -> str:

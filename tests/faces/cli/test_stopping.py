@@ -56,8 +56,10 @@ def test_what_a_return_half_way_leaves_off(lab):
     assert "then cuts: 6 min" in out
     assert "nas stays off whenever the power returns: as it was, after an orderly stop, is off" in out
     rows = {line.split()[0]: line for line in out[out.index("machine") :].splitlines() if line.strip()}
-    assert "a hand: not set to come on with power" in rows["nas"]
-    assert "later by itself" in rows["h1"]
+    assert rows["nas"].split("  ")[-1] == "a hand: it is not set to come on"
+    assert "  at any time  " in rows["nas"]
+    assert rows["h1"].endswith("  a hand")
+    assert "4 min to" in rows["h1"]
 
 
 def test_the_mend_for_a_return_half_way_mends_it(tmp_path):

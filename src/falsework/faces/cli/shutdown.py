@@ -18,7 +18,7 @@ from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.table import table
 from falsework.faces.plain_stopping import shutdown_answer
-from falsework.faces.stopping_words import details, headline, power_until, returned, time
+from falsework.faces.stopping_words import MACHINES_HEAD, details, headline, machine_row, time
 from falsework.findings.finding import POWER_CAUTION
 from falsework.model.parts import Ups
 from falsework.support.standing import Standing
@@ -93,11 +93,7 @@ def _lines(standing: Standing, found: Stop) -> Iterator[Line]:
             yield Line(f"{few(circle, 6)} lean on each other in a circle: taken to stop one after another.")
     if found.machines:
         yield Line()
-        rows = [
-            (each.name, each.told_by, time(each.done_s), power_until(each), returned(each))
-            for each in found.machines
-        ]
-        yield from table(("machine", "told by", "stopped", "power until", "when the power is back"), rows)
+        yield from table(MACHINES_HEAD, [machine_row(each) for each in found.machines])
     yield Line()
     yield Line(
         f"Times count from the cut of {few(found.cut, 6) or 'what nothing feeds'}, all at once.",

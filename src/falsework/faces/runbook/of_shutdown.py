@@ -13,7 +13,7 @@ from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
 from falsework.faces.runbook.wording import names
-from falsework.faces.stopping_words import details, headline, power_until, returned, time
+from falsework.faces.stopping_words import MACHINES_HEAD, details, headline, machine_row, time
 from falsework.findings.finding import POWER_CAUTION
 from falsework.model.parts import Node, ThingId
 from falsework.support.standing import Standing
@@ -122,12 +122,9 @@ def _back(found: Stop) -> Chapter:
         tables=(
             Table(
                 title="Machines",
-                head=("machine", "told by", "stopped", "power until", "when the power is back"),
-                rows=tuple(
-                    (each.name, each.told_by, time(each.done_s), power_until(each), returned(each))
-                    for each in found.machines
-                ),
-                widths=(3, 3, 2, 3, 7),
+                head=MACHINES_HEAD,
+                rows=tuple(machine_row(each) for each in found.machines),
+                widths=(3, 3, 2, 2, 4, 5),
             ),
         ),
     )
