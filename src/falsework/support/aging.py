@@ -34,8 +34,9 @@ class _Aging(Compiler):
         gate = super().lean(thing, lean, layer)
         return self._held_for(gate, lean.hold_s) if layer in (UP, BACK) else gate
 
-    def _seen_by(self, host: str, name: str, lean: Lean) -> GateId:
-        return self._held_for(super()._seen_by(host, name, lean), lean.hold_s)
+    def _seen_by(self, host: str, name: str, lean: Lean, layer: str) -> GateId:
+        gate = super()._seen_by(host, name, lean, layer)
+        return self._held_for(gate, lean.hold_s) if layer == BACK else gate
 
     def _held_for(self, gate: GateId, seconds: float) -> GateId:
         if not seconds or gate in (self.builder.true, self.builder.false):

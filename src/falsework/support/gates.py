@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from falsework.engines.gates import GateBuilder, GateGraph, GateId
+from falsework.engines.gates import GateBuilder, GateGraph, GateId, Sign
 from falsework.support import room as rooms
 from falsework.support.carrying import carrying, others_of
 from falsework.support.graph import Lean, Phase, Role, Room, Support, SupportGraph
@@ -109,7 +109,7 @@ class Compiler:
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
         self.knots = knots(support, self.lively)
-        self.sight = Sight(support, self.builder, self.thing, self.lively)
+        self.sight = Sight(support, self.builder, self.thing, self._port, self.lively)
 
     def _lively(self) -> frozenset[str]:
         """Things that can come back; at a cold start, all."""
@@ -242,8 +242,8 @@ class Compiler:
             return self._held(thing, lean)
         if layer == BEGUN and lean.role in USED:
             if thing.tries_once and self.cold is None:  # it asks when it starts, and does not wait
-                return self._lean(thing, lean, lambda name: self.thing(name, UP), BACK, UP)
-            return self._lean(thing, lean, self._serves, BACK, "serves")
+                return self._lean(thing, lean, lambda name: self.thing(name, UP), BEGUN, UP)
+            return self._lean(thing, lean, self._serves, BEGUN, "serves")
         return self._lean(thing, lean, lambda name: self.thing(name, layer), layer, layer)
 
     def _serves(self, name: str, level: int | None = None) -> GateId:
@@ -272,7 +272,7 @@ class Compiler:
             starts = Phase.START in lean.phases
             inner = level if lean.role is Role.COPIES else level - 1
             within = knot if lean.role is Role.COPIES or not starts else frozenset[str]()
-            leans.append(self._lean(thing, lean, self._serving_in(within, inner), BACK))
+            leans.append(self._lean(thing, lean, self._serving_in(within, inner), BEGUN))
         again = self.builder.all_of([self.thing(name, BEGUN), self.thing(name, BACK), *leans])
         self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
         return promise
@@ -410,49 +410,84 @@ class Compiler:
                     )
         return self.builder.all_of(rows)
 
+    def _port(self, name: str, node: str, layer: str) -> GateId:
+        """A cable or card by which a node is on the wire; a card begins with its node, which may need it to begin."""
+        thing = self.support.things[name]
+        leans = [lean for lean in thing.leans if lean.on != (node,)]
+        if layer != BEGUN or len(leans) == len(thing.leans):
+            return self.thing(name, layer)
+        rest = [self.lean(thing, lean, BEGUN) for lean in leans if Phase.START in lean.phases]
+        return self.builder.all_of([self.own(name), self._holds(thing), *rest])
+
     def _seen_at(self, thing: Support, vertex: Vertex, layer: str) -> GateId:
-        """Whether a thing is seen from a vertex; one that moves, from where it can be with all it needs."""
+        """Whether a thing is seen from a vertex; one that moves, from where it can be with all it needs.
+
+        Who begins sees what never stopped where it is, and what moves only on hosts that have begun: a host does
+        not begin because of what could run on it if it had.
+        """
         if layer == UP or not thing.moves or thing.word != "copy":
             return self.sight.sees(thing.at("now" if layer == UP else "later"), vertex, layer)
-        among = (thing.places, _wants(thing))
-        key = ("seen", *among, vertex, layer)
+        among = (thing.places, _wants(thing), layer, self._knot(thing, layer))
+        key = ("seen", *among, vertex)
         if key not in self.memo:
             if among not in self.somes:
-                self.somes[among] = Some(gates={host: self._located(thing, host) for host in thing.places})
+                self.somes[among] = Some(
+                    gates={host: self._located(thing, host, layer) for host in thing.places}
+                )
             self.memo[key] = self.sight.some_see(self.somes[among], vertex, layer)
-        return self.memo[key]
+        if layer == BACK:
+            return self.memo[key]
+        stays = self.builder.all_of(
+            [self.thing(thing.id, UP), self.sight.sees(thing.at("now"), vertex, layer)]
+        )
+        return self.builder.any_of([stays, self.memo[key]])
 
-    def _located(self, thing: Support, host: str) -> GateId:
-        """Whether a copy that moves can be on a host: the host is back, and sees all that the copy needs."""
-        key = ("located", _wants(thing), host)
+    def _located(self, thing: Support, host: str, layer: str) -> GateId:
+        """Whether a copy that moves can be on a host: the host is back (has begun), and sees all that the copy needs."""
+        knot = self._knot(thing, layer)
+        key = ("located", _wants(thing), host, layer, knot)
         if key not in self.memo:
-            promise = self.memo[key] = self.builder.promise(f"{thing.id} on {host}", "greatest")
+            sign: Sign = "least" if layer == BEGUN else "greatest"
+            promise = self.memo[key] = self.builder.promise(f"{thing.id} on {host}", sign)
             leans = [
-                self.builder.at_least(lean.enough, [self._seen_by(host, name, lean) for name in lean.on])
+                # Copies that need each other only to run begin apart: where they can be is asked of the end.
+                self.builder.at_least(
+                    lean.enough,
+                    [self._seen_by(host, name, lean, BACK if name in knot else layer) for name in lean.on],
+                )
                 for lean in _moving_with(thing)
+                if layer == BACK or lean.awaited
             ]
-            self.builder.define(promise, self.builder.all_of([self.thing(host, BACK), *leans]))
+            self.builder.define(promise, self.builder.all_of([self.thing(host, layer), *leans]))
         return self.memo[key]
 
-    def _seen_by(self, host: str, name: str, lean: Lean) -> GateId:
-        """Whether a thing that is back serves who looks from a host."""
-        key = ("by", host, name, lean.at)
+    def _knot(self, thing: Support, layer: str) -> frozenset[str]:
+        """The things with which a copy that begins needs each other in a circle, only to run."""
+        return self.knots.get(thing.id, frozenset()) if layer == BEGUN else frozenset()
+
+    def _seen_by(self, host: str, name: str, lean: Lean, layer: str) -> GateId:
+        """Whether a thing that is back (serves already) serves who looks from a host."""
+        key = ("by", host, name, lean.at, layer)
         if key not in self.memo:
+            ref, kind = (self._serves, "serves") if layer == BEGUN else (self._back, BACK)
             self.memo[key] = self.builder.any_of(
                 self.builder.all_of(
                     [
-                        self.sight.sees((host,), vertex, BACK),
-                        self._serving(name, vertex, lean, lambda each: self.thing(each, BACK), BACK, BACK),
+                        self.sight.sees((host,), vertex, layer),
+                        self._serving(name, vertex, lean, ref, layer, kind),
                     ]
                 )
                 for vertex in self.sight.vertices((host,))
             )
         return self.memo[key]
 
+    def _back(self, name: str) -> GateId:
+        return self.thing(name, BACK)
+
     def _somewhere(self, thing: Support) -> Iterable[GateId]:
         """A copy that moves needs one place with all it needs, not a piece here and a piece there."""
         if thing.moves and thing.word == "copy":
-            yield self.builder.any_of(self._located(thing, host) for host in thing.places)
+            yield self.builder.any_of(self._located(thing, host, BACK) for host in thing.places)
 
     def _answering(self, copies: tuple[str, ...], at: tuple[str, ...], service: str) -> tuple[str, ...]:
         """The copies that answer at the addresses a client knows; all where it knows no single one."""

@@ -51,6 +51,7 @@ class Sight:
         support: what leans on what.
         builder: takes the gates.
         thing: the gate of a thing in a layer.
+        port: the gate of a cable or card of a node, given the node and the layer, as far as the node goes.
         lively: things that can come back; a wire with none of them is the same in every layer.
     """
 
@@ -59,9 +60,11 @@ class Sight:
         support: SupportGraph,
         builder: GateBuilder,
         thing: Callable[[str, str], GateId],
+        port: Callable[[str, str, str], GateId],
         lively: frozenset[str],
     ) -> None:
-        self.support, self.builder, self.thing, self.lively = support, builder, thing, lively
+        self.support, self.builder, self.lively = support, builder, lively
+        self.thing, self.port = thing, port
         self.ways: dict[str, list[Vertex]] = {}
         for network in support.networks.values():
             for node, attachments in network.attachments.items():
@@ -133,7 +136,7 @@ class Sight:
             attachments = self.support.networks[vertex[0]].attachments
             for host, gate in some.gates.items():
                 for attachment in attachments.get(host, ()):
-                    through = [self.thing(each, layer) for each in attachment.through]
+                    through = [self.port(each, host, layer) for each in attachment.through]
                     ways.setdefault(attachment.vertex, []).append(self.builder.all_of((gate, *through)))
             some.plugged[key] = {at: self.builder.any_of(gates) for at, gates in ways.items()}
         return self.builder.any_of(
@@ -184,7 +187,7 @@ class Sight:
             attachments = self.support.networks[network].attachments
             for place in places:
                 for attachment in attachments.get(place, ()):
-                    needed = [self.thing(each, layer) for each in attachment.through]
+                    needed = [self.port(each, place, layer) for each in attachment.through]
                     if len(places) > 1:
                         needed.append(self.thing(place, layer))
                     ways.setdefault(attachment.vertex, []).append(self.builder.all_of(needed))
