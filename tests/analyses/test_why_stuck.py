@@ -62,6 +62,7 @@ def test_every_chain_is_unbroken_and_ends_at_a_root(text):
         for one, other in zip(each.because, each.because[1:], strict=False):
             assert one.on == other.thing
         assert not any(step.thing in found.up_s for step in each.because)
+        assert not each.because or each.because[0].thing == each.thing
         if each.thing not in blocked.left:
             assert each.root is not None
             assert each.unsticks

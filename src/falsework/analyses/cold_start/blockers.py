@@ -47,8 +47,8 @@ def blockers(scene: Scene, reached: Reached) -> Mapping[str, tuple[Reason, ...]]
     found: dict[str, tuple[Reason, ...]] = {}
     for name, thing in scene.support.things.items():
         if name not in reached.back:
-            waits = tuple(_waits(scene, reached, thing))
-            found[name] = waits or tuple(_unseen(scene, reached, thing, near))
+            waits = {each.on: each for each in reversed(tuple(_waits(scene, reached, thing)))}
+            found[name] = tuple(reversed(waits.values())) or tuple(_unseen(scene, reached, thing, near))
     return found
 
 

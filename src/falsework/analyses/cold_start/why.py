@@ -213,7 +213,9 @@ class _Searching:
         if end is not None and not chain:
             root = roots[ends[end]]
             if root.why is Why.LOOP:
-                pairs = list(pairwise(root.things))
+                ring = root.things[:-1]
+                ring = (*ring[ring.index(name) :], *ring[: ring.index(name)], name)
+                pairs = list(pairwise(ring))
                 chain = [each for pair in pairs for each in edges.get(pair[0], ()) if each.on == pair[1]]
         if end is not None and roots[ends[end]].why is not Why.LOOP:
             where = self.scene.support.things[end].where
