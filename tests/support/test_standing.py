@@ -10,7 +10,7 @@ from tests.strategies import lab_data, lab_of, text_of, texts
 
 from falsework.analyses.verdicts import verdict_rows
 from falsework.errors import QuestionError
-from falsework.support.graph import Phase, Role
+from falsework.support.graph import Phase
 from falsework.support.standing import Standing
 
 FEW, MANY = 25, 400
@@ -247,3 +247,11 @@ stores: {shelf: {drives: n1.*, layout: parity}}
 services: {s: n1}
 """
     assert Standing(lab_of(text)).known(["shelf"]) == ("n1.d1", "n1.d2", "n1.d3")
+
+
+def test_a_lab_of_nothing_is_refused():
+    """A lab that is a name and nothing else has no answers: that is said, with a way to begin."""
+    with pytest.raises(QuestionError) as caught:
+        Standing(lab_of("falsework: 1\nlab: Bare boards\n"))
+    assert caught.value.what == "'Bare boards' has nothing in it yet"
+    assert "falsework start" in caught.value.mend

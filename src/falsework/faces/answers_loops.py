@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from falsework.analyses.loops.result import KINDS
-from falsework.faces.errors import FORMAT
+from falsework.faces.head import head_schema
 from falsework.faces.shapes import Schema, amount, flag, list_, names, object_, or_null, ref, text
 
 LOOPS = ("loops",)
@@ -14,13 +14,7 @@ def loops_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
         "loops": object_(
-            format={"const": FORMAT},
-            command={"const": "loops"},
-            lab=text("the name of the lab"),
-            status={
-                "description": "the exit status: 1 where a loop keeps something from starting",
-                "enum": [0, 1],
-            },
+            **head_schema("loops", "1 where a loop keeps something from starting"),
             loops=list_(
                 object_(
                     kind={"description": "of the needs that close it", "enum": list(KINDS)},

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from falsework.analyses.loops import Cut, Cuts, Loop, Loops
-from falsework.faces.errors import FORMAT, place
+from falsework.faces.errors import place
+from falsework.faces.head import head
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -14,10 +15,7 @@ Plain = dict[str, Any]
 def loops_answer(standing: Standing, found: Loops, status: int) -> Plain:
     """Every loop, and the cheapest way out of those that stop a build or a start."""
     return {
-        "format": FORMAT,
-        "command": "loops",
-        "lab": standing.lab.name,
-        "status": status,
+        **head("loops", standing, status),
         "loops": [_loop(each) for each in found.loops],
         "cheapest": [_cuts(each) for each in found.cheapest],
     }

@@ -63,7 +63,7 @@ class Standing:
         out: parts that are out beforehand; every question is asked on top of that.
 
     Raises:
-        QuestionError: a part is not in the lab.
+        QuestionError: a part is not in the lab, or there is nothing in the lab at all.
     """
 
     def __init__(self, lab: Lab, *, out: Iterable[str] = ()) -> None:
@@ -72,6 +72,11 @@ class Standing:
         self.shared = domains(lab.things)
         with uncollected():
             self.support: SupportGraph = derive(lab)
+            if not self.support.things:
+                raise QuestionError(
+                    what=f"{lab.name!r} has nothing in it yet",
+                    mend="Add a machine or a service; `falsework start` writes a first file to begin with.",
+                )
             self.out = frozenset(self.known(out))
             self._compile()
             if self.out:
