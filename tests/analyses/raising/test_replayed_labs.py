@@ -33,7 +33,10 @@ def test_an_order_for_any_small_lab_is_sound_and_cheapest(text):
         assert found.proven
 
 
-@pytest.mark.parametrize(("nodes", "seed"), [(6, 1), (12, 4), pytest.param(30, 2, marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    ("nodes", "seed"),
+    [(6, 1), pytest.param(12, 4, marks=pytest.mark.slow), pytest.param(30, 2, marks=pytest.mark.slow)],
+)
 def test_an_order_for_an_invented_lab_is_sound_and_cheapest(nodes, seed):
     """Labs that look like real ones, in crates: walked by the replayer, and priced by trying every set."""
     lab = lab_of(invent_bare(nodes, seed))
