@@ -233,7 +233,9 @@ def says(why: Why, things: tuple[str, ...]) -> str:
     if why is Why.LOOP:
         named = [name for name in things if name.rpartition(".")[0] not in things]
         if len(set(named)) == 1:
-            return f"{named[0]} waits for itself"
+            copies = [name for name in things if name not in named]
+            how = f": {copies[0]} needs {named[0]} to start" if copies else ""
+            return f"{named[0]} waits for itself{how}"
         ring = named if len(named) > 1 and named[0] == named[-1] else list(things)
         return f"each waits for the next: {' -> '.join(ring)}"
     name = things[0] if things else ""
