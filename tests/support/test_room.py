@@ -235,10 +235,11 @@ def test_where_copies_settle_is_lawful(room):
             for n, host in enumerate(room.host_of)
             if host not in lost and n not in found.homeless and n not in found.gave_way
         }
-        where |= found.host_of
-        assert lost.isdisjoint(where.values())
-        assert set(where) == set(range(len(room.copies))) - found.homeless
-        assert lawful(room, where, set(found.host_of))
+        for host_of in (found.host_of, packer.calm(found, lost)):
+            whole = where | dict(host_of)
+            assert lost.isdisjoint(whole.values())
+            assert set(whole) == set(range(len(room.copies))) - found.homeless
+            assert lawful(room, whole, set(host_of))
 
 
 @given(choosy_rooms(), st.data())

@@ -6,6 +6,7 @@ from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
+from falsework.faces.answers_room import ROOM, room_schema
 from falsework.faces.answers_starting import STARTING, starting_schema
 from falsework.faces.errors import FORMAT
 from falsework.faces.head import head_schema
@@ -35,7 +36,7 @@ def answers_schema() -> Schema:
             ref("lose"),
             ref("why"),
             ref("why lost"),
-            *map(ref, (*CHANCES, *LOOPS, *RAISING, *REBUILDING, *STARTING)),
+            *map(ref, (*CHANCES, *LOOPS, *RAISING, *REBUILDING, *ROOM, *STARTING)),
             ref("errors"),
         ],
         "$defs": {
@@ -87,6 +88,7 @@ def answers_schema() -> Schema:
             **loops_schema(),
             **raising_schema(),
             **rebuild_schema(),
+            **room_schema(),
             **starting_schema(),
             "errors": object_(
                 format={"const": FORMAT},

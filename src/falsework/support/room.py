@@ -16,7 +16,7 @@ from falsework.model.domains import Domains
 from falsework.model.lab import Lab
 from falsework.model.parts import Node, ThingId
 from falsework.model.placing import choices
-from falsework.model.services import Copy, Pool, Service, Size
+from falsework.model.services import Copy, Pool, Service
 from falsework.support.graph import Room
 
 Vector = tuple[float, float, float, float]
@@ -160,11 +160,7 @@ class _Maker:
 def _takes(service: object) -> Vector:
     if not isinstance(service, Service) or service.takes is None:
         return (0.0, 0.0, 0.0, 0.0)
-    return takes_of(service.takes)
-
-
-def takes_of(size: Size) -> Vector:
-    """What a copy of this size takes, in whole bytes."""
+    size = service.takes
     memory, disk = math.ceil(size.memory or 0.0), math.ceil(size.disk or 0.0)
     return (float(size.cores or 0), float(memory), float(disk), float(size.accelerators))
 
@@ -285,6 +281,23 @@ class Packer:
             else:
                 placed = more
         return Settled(host_of=placed, homeless=frozenset(homeless), gave_way=gave_way, sure=sure)
+
+    def calm(self, settled: Settled, lost: frozenset[int]) -> Mapping[int, int]:
+        """Where those that found room could be with few moves, as `Settled.host_of`: the same copies find room.
+
+        Those that gave way and came back stay on their hosts, each in the order of the file if the others still fit.
+        """
+        back = sorted(settled.gave_way - settled.homeless)
+        others = [number for number in settled.host_of if number not in settled.gave_way]
+        stay: list[int] = []
+        found = settled.host_of
+        for number in back:
+            moving = [*others, *(each for each in back if each not in stay and each != number)]
+            packed = self.fit(moving, lost, without=settled.gave_way - {*stay, number})
+            if not packed.homeless:
+                stay.append(number)
+                found = packed.bin_of
+        return {**found, **{number: self.room.host_of[number] for number in stay}}
 
     def fit(self, numbers: Sequence[int], lost: frozenset[int], *, without: Collection[int] = ()) -> Packed:
         """Whether all these copies fit beside those that still run: where, or nowhere.

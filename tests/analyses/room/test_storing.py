@@ -197,7 +197,7 @@ def rings(draw):
     for each in members:
         sizes[each.domain] = sizes.get(each.domain, 0.0) + each.size
     used = draw(st.floats(0.1, 1.0)) * data * shares_each(list(sizes.values()), data + check)
-    return Spread(members=tuple(members), spares=(), data=data, check=check, missing=0, used=used)
+    return Spread(laid=tuple(members), members=tuple(members), spares=(), data=data, check=check, used=used)
 
 
 @given(rings())

@@ -1,6 +1,7 @@
 """Is there room for the load and for the data when something is gone?"""
 
 from falsework.analyses.room.result import (
+    RESOURCES,
     After,
     Amounts,
     Domain,
@@ -17,6 +18,7 @@ from falsework.analyses.room.result import (
 from falsework.analyses.room.whole import room_left
 
 __all__ = [
+    "RESOURCES",
     "After",
     "Amounts",
     "Domain",

@@ -38,19 +38,19 @@ class Spread:
     """Copies or pieces that lie over domains.
 
     Attributes:
-        members: drives that hold something.
+        laid: all drives that its data were laid on, those that are out today among them.
+        members: those that work.
         spares: drives that wait; after a loss they count to their domains.
         data: pieces that hold data; 1 for copies.
         check: pieces that may be gone.
-        missing: domains that are out today.
         used: byte of data that lie on it.
     """
 
+    laid: tuple[Member, ...]
     members: tuple[Member, ...]
     spares: tuple[Member, ...]
     data: int
     check: int
-    missing: int
     used: float
 
 
@@ -65,11 +65,12 @@ def heal_spread(store: Spread, lost: str, drives: Sequence[str]) -> Heal:
     pieces may have to move for that. What is lost is told as if all drives were filled evenly.
     """
     shares = store.data + store.check
-    gone = [each for each in store.members if each.drive in drives]
     left = [each for each in (*store.members, *store.spares) if each.drive not in drives]
+    working = {each.drive for each in left}
+    gone = [each for each in store.laid if each.drive not in working]
     sizes = _by_domain(left)
     usable = store.data * shares_each(list(sizes.values()), shares)
-    survives = store.missing < store.check
+    survives = len({each.domain for each in gone}) <= store.check
     lies = _lies(store)
     rewritten = sum(lies[each.drive] for each in gone)
     if not survives:
@@ -108,11 +109,11 @@ def _by_domain(members: Iterable[Member]) -> dict[str, float]:
 
 def _lies(store: Spread) -> dict[str, float]:
     """How much lies on each drive, with all drives filled evenly."""
-    sizes = _by_domain(store.members)
+    sizes = _by_domain(store.laid)
     shares = store.data + store.check
     each = min(store.used / store.data, shares_each(list(sizes.values()), shares))
     lies = dict(zip(sizes, filled(list(sizes.values()), shares=shares, each=each), strict=True))
-    return {one.drive: lies[one.domain] * one.size / (sizes[one.domain] or 1.0) for one in store.members}
+    return {one.drive: lies[one.domain] * one.size / (sizes[one.domain] or 1.0) for one in store.laid}
 
 
 def _by_itself(store: Spread, left: Sequence[Member], rewritten: float) -> Iterable[Limit]:
@@ -187,7 +188,7 @@ def _put_in(
     """What filling new drives, as fast as the old ones, takes at least."""
     yield from _all("the drives that are left", (each.speed for each in left), store.data * rewritten)
     yield from _all("the drives that are put in", (each.speed for each in gone), rewritten)
-    if _is_wired(store.members):
+    if _is_wired(store.laid):
         ports = {each.node: each.port for each in gone}
         yield from _all("the port of what is put in", ports.values(), rewritten)
 

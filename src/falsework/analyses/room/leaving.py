@@ -13,6 +13,7 @@ from falsework.support.room import Packer, Settled
 from falsework.where import Where
 
 SLACK = 1e-9
+NOTHING: Amounts = (0.0, 0.0, 0.0, 0.0)
 
 
 class Leaver:
@@ -25,7 +26,8 @@ class Leaver:
         """What happens when these hosts (positions) are gone."""
         room = self.room
         settled = self.packer.settle(lost)
-        holes = self.packer.holes(without=settled.gave_way, placed=settled.host_of)
+        host_of = self.packer.calm(settled, lost)
+        holes = self.packer.holes(without=settled.gave_way, placed=host_of)
         standing = [host for host in range(len(room.hosts)) if host not in lost]
         by_size = sorted(standing, key=lambda host: (-holes[host][1], -holes[host][0], host))
         return PoolLeft(
@@ -35,16 +37,22 @@ class Leaver:
                 Restart(
                     copy=room.copies[number],
                     start=room.hosts[room.host_of[number]],
-                    end=room.hosts[settled.host_of[number]],
+                    end=room.hosts[host_of[number]],
                 )
-                for number in sorted(settled.host_of)
-                if settled.host_of[number] != room.host_of[number]
+                for number in sorted(host_of)
+                if host_of[number] != room.host_of[number]
             ),
             left_out=tuple(room.copies[number] for number in sorted(settled.homeless) if room.sheds[number]),
             homeless=tuple(self._homeless(lost, settled)),
             holes=tuple(Hole(host=room.hosts[host], left=holes[host]) for host in by_size),
             sure=settled.sure,
         )
+
+    def overfull(self, lost: frozenset[int]) -> Iterator[Hole]:
+        """Hosts on which more runs than they have, those that are gone left out."""
+        for host, left in enumerate(self.packer.holes()):
+            if host not in lost and min(left) < -SLACK:
+                yield Hole(host=self.room.hosts[host], left=left)
 
     def _homeless(self, lost: frozenset[int], settled: Settled) -> Iterator[Homeless]:
         """Why each copy that may not be left out finds no room."""
@@ -96,7 +104,7 @@ class Leaver:
 
 def _largest(left: Sequence[Amounts]) -> Amounts:
     """Of each resource the most that any one host has left; nothing where there is no host."""
-    cores, memory, disk, cards = (max((each[at] for each in left), default=0.0) for at in range(4))
+    cores, memory, disk, cards = (max(each[at] for each in (*left, NOTHING)) for at in range(4))
     return cores, memory, disk, cards
 
 

@@ -64,7 +64,7 @@ class Hole:
 
     Attributes:
         host: its id.
-        left: by resource.
+        left: by resource; below 0 where what runs there takes more than there is.
     """
 
     host: str
@@ -185,7 +185,7 @@ class Domain:
 
     Attributes:
         name: of what they share, or of the drive itself.
-        size: byte, of the drives that work now.
+        size: byte.
         drives: ids.
     """
 
@@ -203,6 +203,7 @@ class StoreRoom:
         layout: as in the lab file.
         apart: the level of its domains.
         domains: in lab order; spares that wait are in none.
+        out: drives that are out today, or in something that is; they count to the sizes, and not to what heals.
         raw: byte of all its working drives.
         usable: byte of data that fit; None where a drive has no size.
         held: what lies on it, in lab order.
@@ -216,6 +217,7 @@ class StoreRoom:
     layout: str
     apart: str
     domains: tuple[Domain, ...]
+    out: tuple[str, ...]
     raw: float
     usable: float | None
     held: tuple[Held, ...]
@@ -243,6 +245,7 @@ class RoomLeft:
         aimed: whether the losses are those that aims name.
         after: each loss that was looked at.
         more: what could be added, by pool and service, in lab order.
+        overfull: hosts on which more runs than they have, with nothing lost; what is left of what is too little.
         stores: in lab order.
         unsized: services on a pool of which nobody said what a copy takes.
     """
@@ -250,6 +253,7 @@ class RoomLeft:
     aimed: bool
     after: tuple[After, ...]
     more: tuple[More, ...]
+    overfull: tuple[Hole, ...]
     stores: tuple[StoreRoom, ...]
     unsized: tuple[str, ...]
 

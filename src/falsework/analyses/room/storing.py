@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from falsework.analyses.room.healing import Member, Spread, heal_array, heal_spread
 from falsework.analyses.room.holding import held
@@ -24,7 +24,7 @@ def stored(standing: Standing) -> tuple[StoreRoom, ...]:
 
 
 class _Storing:
-    """One store, looked at as it is today: drives that are out, or in something that is, hold nothing."""
+    """One store: what it holds by its drives, and what it can do about a loss with those that work today."""
 
     def __init__(self, standing: Standing, store: Store, lies: Sequence[Held]) -> None:
         self.standing, self.lab, self.store, self.lies = standing, standing.lab, store, tuple(lies)
@@ -33,7 +33,8 @@ class _Storing:
         self.plan = layout(store.layout, len(working))
         self.is_spread = store.layout.endswith((" copies", " pieces"))
         self.data, self.check = self.plan.least - self.plan.survives, self.plan.survives
-        self.members = [self._member(name) for name in working if standing.baseline.up(name)]
+        self.laid = [self._member(name) for name in working]
+        self.members = [each for each in self.laid if standing.baseline.up(each.drive)]
         self.spares = [self._member(name) for name in names[len(working) :] if standing.baseline.up(name)]
         self.order = working
 
@@ -62,7 +63,7 @@ class _Storing:
 
     def found(self) -> StoreRoom:
         """All that is said of it."""
-        drives = [*self.members, *self.spares]
+        drives = [*self.laid, *self.spares]
         unsized = tuple(each.drive for each in drives if not each.size)
         usable = None if unsized else self._usable()
         used = sum(each.size or 0.0 for each in self.lies)
@@ -71,8 +72,9 @@ class _Storing:
             store=self.store.id,
             layout=self.store.layout,
             apart=self.store.apart,
-            domains=self._domains(),
-            raw=sum(each.size for each in self.members),
+            domains=_domains(self.laid),
+            out=tuple(each.drive for each in self.laid if each not in self.members),
+            raw=sum(each.size for each in self.laid),
             usable=usable,
             held=self.lies,
             full_in_s=_full_in_s(usable, used, grows),
@@ -81,23 +83,12 @@ class _Storing:
             where=self.store.where,
         )
 
-    def _domains(self) -> tuple[Domain, ...]:
-        held_by: dict[str, list[Member]] = {}
-        for each in self.members:
-            held_by.setdefault(each.domain, []).append(each)
-        return tuple(
-            Domain(
-                name=name,
-                size=sum(each.size for each in those),
-                drives=tuple(each.drive for each in those),
-            )
-            for name, those in held_by.items()
-        )
-
     def _usable(self) -> float:
         if self.is_spread:
-            return usable_spread([each.size for each in self._domains()], data=self.data, check=self.check)
-        sizes = [self._member(name).size for name in self.order]
+            return usable_spread(
+                [each.size for each in _domains(self.laid)], data=self.data, check=self.check
+            )
+        sizes = [each.size for each in self.laid]
         if self.store.layout == "single":
             return sum(sizes)
         if self.store.layout == "mirror":
@@ -117,13 +108,13 @@ class _Storing:
                     each, up, self.spares, check=self.check, missing=len(group) - len(up), usable=usable
                 )
             return
-        domains = self._domains()
+        domains = _domains(self.members)
         store = Spread(
+            laid=tuple(self.laid),
             members=tuple(self.members),
             spares=tuple(self.spares),
             data=self.data,
             check=self.check,
-            missing=len({self._domain(name) for name in self.order}) - len(domains),
             used=min(used or usable, usable),
         )
         for domain in domains:
@@ -140,6 +131,17 @@ class _Storing:
         at = self.order.index(drive)
         first = at - at % self.plan.group
         return self.order[first : first + self.plan.group]
+
+
+def _domains(members: Iterable[Member]) -> tuple[Domain, ...]:
+    """Drives by domain."""
+    held_by: dict[str, list[Member]] = {}
+    for each in members:
+        held_by.setdefault(each.domain, []).append(each)
+    return tuple(
+        Domain(name=name, size=sum(each.size for each in those), drives=tuple(each.drive for each in those))
+        for name, those in held_by.items()
+    )
 
 
 def _full_in_s(usable: float | None, used: float, grows: float) -> float:

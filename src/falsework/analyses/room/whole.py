@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from falsework.analyses.room.leaving import Leaver
 from falsework.analyses.room.more import Adding, count_more
-from falsework.analyses.room.result import After, More, PoolLeft, RoomLeft
+from falsework.analyses.room.result import After, Amounts, More, PoolLeft, RoomLeft
+from falsework.analyses.room.sizes import size_of
 from falsework.analyses.room.storing import stored
+from falsework.errors import QuestionError, nearest, shortened
 from falsework.model.parts import ThingId
-from falsework.model.services import Copy, Service, Size
+from falsework.model.services import Copy, Service
 from falsework.support.graph import Room
 from falsework.support.placing.losing import MACHINES, in_touch
-from falsework.support.room import takes_of
 from falsework.support.standing import Standing
 
 Progress = Callable[[str, int, int], None]
@@ -28,7 +29,7 @@ def room_left(
     standing: Standing,
     *,
     lose: Sequence[str] = (),
-    add: Sequence[tuple[str, Size]] = (),
+    add: Sequence[str] = (),
     more: bool | None = None,
     progress: Progress = _quiet,
 ) -> RoomLeft:
@@ -38,13 +39,14 @@ def room_left(
         standing: the lab; parts out beforehand stay out.
         lose: parts, or words such as `node` or `strip` for all parts that are one; each is lost alone. Where none
             is said, those for which an aim wants room, else every node and enclosure that takes a host away.
-        add: sizes, as they were written, of which to count how many more copies fit, each one of its own.
+        add: sizes, written as in a lab file, of which to count how many more copies fit, each one of its own.
         more: whether to count that for the services on a pool too; where nobody says, if it does not take long.
         progress: told what is being done.
 
     Raises:
-        QuestionError: a name is no part and no word.
+        QuestionError: a name is no part and no word, or a size can't be read.
     """
+    sizes = [(text, size_of(text)) for text in add]
     names = _named(standing, lose) if lose else _aimed(standing)
     aimed = bool(names) and not lose
     if not names:
@@ -64,7 +66,10 @@ def room_left(
     return RoomLeft(
         aimed=aimed,
         after=tuple(after),
-        more=tuple(_more(standing, gone, out, add, more, progress)),
+        more=tuple(_more(standing, gone, out, sizes, more, progress)),
+        overfull=tuple(
+            hole for leaver, lost in zip(leavers, out, strict=True) for hole in leaver.overfull(lost)
+        ),
         stores=stored(standing),
         unsized=_unsized(standing),
     )
@@ -86,8 +91,13 @@ def _named(standing: Standing, lose: Sequence[str]) -> tuple[str, ...]:
     for name in lose:
         if name in words and name not in things:
             found.update((part, None) for part in standing.parts if things[part].word == name)
-        else:
-            found.update(dict.fromkeys(standing.known((name,))))
+            continue
+        near = nearest(name, words) if name not in things and name not in standing.lab.things else None
+        if near is not None:
+            raise QuestionError(
+                f"nothing is called {shortened(name)!r}", f"Did you mean {near!r}, for each of them?"
+            )
+        found.update(dict.fromkeys(standing.known((name,))))
     return tuple(name for name in found if name not in standing.out)
 
 
@@ -106,6 +116,8 @@ def _gone(
 ) -> tuple[list[list[frozenset[int]]], list[frozenset[int]]]:
     """By loss and pool the hosts (positions) that no copy can run on, as the verdict sees it; and with nothing lost."""
     rooms = standing.support.rooms
+    if not rooms:
+        return [[] for _ in names], []
     hosts = tuple(dict.fromkeys(host for room in rooms for host in room.hosts))
     row = {host: number for number, host in enumerate(hosts)}
     touch = in_touch(standing, hosts, [(), *((name,) for name in names)])
@@ -121,7 +133,7 @@ def _more(
     standing: Standing,
     gone: Sequence[Sequence[frozenset[int]]],
     out: Sequence[frozenset[int]],
-    add: Sequence[tuple[str, Size]],
+    add: Sequence[tuple[str, Amounts]],
     more: bool | None,
     progress: Progress,
 ) -> Iterator[More]:
@@ -132,7 +144,7 @@ def _more(
         more = sum(len(one) * len(two) for one, two in zip(losses, kinds, strict=True)) <= MOST_WORK
     asked: list[tuple[int, Adding, str]] = []
     for at, room in enumerate(rooms):
-        asked.extend((at, Adding(takes=takes_of(size)), text) for text, size in add)
+        asked.extend((at, Adding(takes=takes), text) for text, takes in add)
         if more:
             asked.extend(
                 (at, Adding(takes=room.takes[number], like=number), name)

@@ -1,0 +1,205 @@
+"""Is there room for everything when something is gone, and for how much more?"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework import units
+from falsework.analyses.room import After, RoomLeft, StoreRoom, room_left
+from falsework.analyses.room.telling import (
+    alike,
+    headline,
+    heal_says,
+    homeless_help,
+    homeless_mend,
+    homeless_why,
+    loss_says,
+    more_said,
+    overfull_says,
+    store_says,
+    unsized_says,
+)
+from falsework.errors import counted, few, listed
+from falsework.faces.cli.lines import Line, labelled, put, put_text
+from falsework.faces.cli.lose import opened
+from falsework.faces.cli.progress import Told
+from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.cli.table import table
+from falsework.faces.plain_room import room_answer
+from falsework.findings.finding import DATA_CAUTION
+from falsework.support.standing import Standing
+from falsework.units import Dimension
+
+MOST_BROKEN = 8
+"""Losses after which something finds no room that are told in full."""
+MOST_LOSSES = 12
+"""Losses whose restarts are listed."""
+MOST_STORES = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked for on the command line; the names are those of the options."""
+
+    lab: Path
+    out: tuple[str, ...] = ()
+    lose: tuple[str, ...] = ()
+    add: tuple[str, ...] = ()
+    more: bool = False
+    json: bool = False
+
+
+def look_for_room(asked: Asked) -> int:
+    """Look for room after each loss, print it, return the exit status: 1 where something does not fit.
+
+    Raises:
+        FalseworkError: the file, or the question.
+    """
+    with Told() as tell:
+        tell("reading the lab", 0, 1)
+        standing = opened(asked.lab, asked.out)
+        found = room_left(
+            standing, lose=asked.lose, add=asked.add, more=True if asked.more else None, progress=tell
+        )
+    status = MET if found.fits else BROKEN
+    if asked.json:
+        put_text(json.dumps(room_answer(standing, found, status), indent=2, allow_nan=False) + "\n")
+    else:
+        put(_lines(standing, found))
+    return status
+
+
+def _lines(standing: Standing, found: RoomLeft) -> Iterator[Line]:
+    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    yield Line(f"{standing.lab.name}: {headline(found)}{out}", style="head")
+    broken = sorted((each for each in found.after if each.homeless), key=lambda each: -len(each.homeless))
+    for each in broken[:MOST_BROKEN]:
+        yield Line()
+        yield from _broken(each)
+    if len(broken) > MOST_BROKEN:
+        yield Line()
+        yield Line(
+            f"{counted(len(broken) - MOST_BROKEN, 'more loss', 'more losses')} like these; --json lists all."
+        )
+    if found.overfull:
+        yield Line()
+        for hole in found.overfull[:MOST_BROKEN]:
+            yield labelled("remark", overfull_says(hole), style="remark")
+        if len(found.overfull) > MOST_BROKEN:
+            yield Line(f"        and {len(found.overfull) - MOST_BROKEN} more; --json lists all")
+    if any(each.pools for each in found.after):
+        yield Line()
+        yield from _restarts(found)
+    if found.more:
+        yield Line()
+        yield from _more(found)
+    for store in sorted(found.stores, key=lambda store: -store.over)[:MOST_STORES]:
+        yield Line()
+        yield from _store(store)
+    if len(found.stores) > MOST_STORES:
+        yield Line()
+        yield Line(f"{counted(len(found.stores) - MOST_STORES, 'more store')}; --json lists all.")
+    if found.stores:
+        yield Line()
+        yield labelled("mind", DATA_CAUTION, style="quiet")
+    if found.unsized:
+        yield Line()
+        yield Line(f"{unsized_says(found.unsized)}.")
+
+
+def _broken(each: After) -> Iterator[Line]:
+    """What finds no room after one loss, by how much, and what would help."""
+    yield labelled("BROKEN", loss_says(each), style="broken")
+    for one in each.homeless[:MOST_BROKEN]:
+        yield labelled("why", homeless_why(one), style="quiet", indent=8, width=6)
+    first = each.homeless[0]
+    if homeless_help(first):
+        yield labelled("why", homeless_help(first), style="quiet", indent=8, width=6)
+    yield labelled("mend", homeless_mend(first), style="quiet", indent=8, width=6)
+    if first.where is not None:
+        yield labelled("at", str(first.where), style="quiet", indent=8, width=6)
+    if not all(pool.sure for pool in each.pools):
+        yield labelled(
+            "mind",
+            "the search gave up before it was sure; a cleverer packing may house more",
+            style="quiet",
+            indent=8,
+            width=6,
+        )
+
+
+def _restarts(found: RoomLeft) -> Iterator[Line]:
+    """Who goes where after each loss, the tightest first."""
+    after = sorted((each for each in found.after if each.pools), key=_tight)
+    names = 99 if len(after) == 1 else 8
+    rows = [
+        (
+            each.lost or "(now)",
+            _largest_hole(each),
+            few([name for pool in each.pools for name in pool.left_out], 4) or "-",
+            few([f"{one.copy} on {one.end}" for pool in each.pools for one in pool.restarts], names) or "-",
+        )
+        for each in after[:MOST_LOSSES]
+    ]
+    yield from table(("without", "largest hole left", "left out", "restarts"), rows)
+    if len(after) > MOST_LOSSES:
+        yield Line(
+            f"  and {counted(len(after) - MOST_LOSSES, 'loss', 'losses')} more, with larger holes; --json lists all"
+        )
+
+
+def _tight(each: After) -> tuple[float, ...]:
+    holes = [hole.left[1] for pool in each.pools for hole in pool.holes[:1]]
+    return (-len(each.homeless), min(holes, default=0.0))
+
+
+def _largest_hole(each: After) -> str:
+    """The largest hole in memory and what cores go with it, of the pool that has the least."""
+    best = [pool.holes[0] for pool in each.pools if pool.holes]
+    if not best:
+        return "no host is left"
+    hole = min(best, key=lambda one: one.left[1])
+    memory = units.format(hole.left[1], Dimension.DATA)
+    cores = f", {hole.left[0]:.10g} cores" if hole.left[0] < float("inf") else ""
+    return f"{memory}{cores} on {hole.host}"
+
+
+def _more(found: RoomLeft) -> Iterator[Line]:
+    """How many more of each size that was asked for, and where; then the services, those with as many together."""
+    yield Line("Room for more, with which all still find room after any one of these losses:")
+    rows = [
+        (more_said(each), each.pool, f"{each.of}{' (on ' + few(each.hosts, 6) + ')' if each.hosts else ''}")
+        for each in found.more
+        if each.where is None
+    ]
+    alike: dict[tuple[str, str], list[str]] = {}
+    for each in sorted(found.more, key=lambda one: one.least):
+        if each.where is not None:
+            alike.setdefault((more_said(each), each.pool), []).append(each.of)
+    rows.extend((said, pool, f"copies of {few(names, 16)}") for (said, pool), names in alike.items())
+    yield from table(("more", "on", "of"), rows, right=(0,))
+
+
+def _store(store: StoreRoom) -> Iterator[Line]:
+    """How full a store is, and what it does after a loss."""
+    over = store.over > 0
+    yield labelled(
+        "BROKEN" if over else "store",
+        f"{store.store}: {store_says(store)}",
+        style="broken" if over else "head",
+    )
+    for those in alike(store):
+        yield labelled("", heal_says(store, those), indent=8, width=0)
+    if over:
+        yield labelled(
+            "mend",
+            "give it more or larger drives, or move something off it",
+            style="quiet",
+            indent=8,
+            width=6,
+        )
+    if store.where is not None:
+        yield labelled("at", str(store.where), style="quiet", indent=8, width=6)
