@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.cold_start import Blocked, ColdStart, Stuck, cold_start, why_stuck
+from falsework.analyses.cold_start import Blocked, ColdStart, Stuck, Why, cold_start, why_stuck
 from falsework.errors import QuestionError, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -22,7 +22,9 @@ from falsework.support.standing import Standing
 from falsework.units import Dimension
 
 MOST = 12
-"""So many chains of reasons are printed."""
+"""So many roots, and so many chains of reasons, are printed."""
+MANY = 4
+"""More things that stay off are told in one line."""
 _SHOWN = ("node", "switch", "store", "service", "alarm")
 
 
@@ -99,15 +101,29 @@ def _lines(standing: Standing, found: ColdStart, blocked: Blocked) -> Iterator[L
 
 def _roots(blocked: Blocked) -> Iterator[Line]:
     """What things hang on, each told once, with what unsticks it; then the chain of each thing."""
-    for number, root in enumerate(blocked.roots, start=1):
+    off = [root.things[0] for root in blocked.roots if root.why is Why.OFF]
+    many = len(off) > MANY
+    if many:
+        yield labelled("why", f"{few(off, 8)} stay off until switched on by hand", indent=2)
+        yield labelled("mend", "switch them on", indent=4)
+    shown = [(n, root) for n, root in enumerate(blocked.roots, 1) if not (many and root.why is Why.OFF)]
+    for number, root in shown[:MOST]:
         yield labelled("why", f"({number}) {root.says}", indent=2)
         if root.hangs and root.hangs != root.things:
             yield labelled("stuck", few(root.hangs, 8), indent=4)
         yield labelled("mend", root.mend.says if root.mend else "none was found", indent=4)
         if root.mend is not None and root.mend.where is not None:
             yield labelled("at", str(root.mend.where), indent=4)
+    if len(shown) > MOST:
+        yield Line(f"  and {len(shown) - MOST} more roots; --json has them all")
     rings = {name for root in blocked.roots for name in root.things}
-    told = [each for each in blocked.stuck if each.thing not in rings and each.root is not None]
+    told = [
+        each
+        for each in blocked.stuck
+        if each.thing not in rings
+        and each.root is not None
+        and not (many and each.root + 1 not in dict(shown))
+    ]
     for each in told[:MOST]:
         yield labelled("hangs", _chain(each), indent=2)
     if len(told) > MOST:
