@@ -41,6 +41,7 @@ def add() -> None:
             "Tell whether all of it comes back after a power cut, how long that takes, and what is stuck.",
             "cold-start lab.yaml",
             "cold-start lab.yaml --hands --runbook start.pdf",
+            "cold-start lab.yaml --off '14 days'",
             more="With --hands somebody is there. The runbook is the start sheet. Exit status: 0 all comes back, 1 "
             "something stays down, 2 no answer.",
         ),
