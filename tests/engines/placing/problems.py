@@ -31,8 +31,16 @@ N_LEVELS = 3
 
 def plain(size, capacity, **more) -> Problem:
     """A problem with named items and bins (i0, i1, ..., b0, b1, ...) and nothing else but what is given."""
-    sizes = np.array(size, dtype=np.int64).reshape(len(size), -1)
-    capacities = np.array(capacity, dtype=np.int64).reshape(len(capacity), -1)
+    sizes = (
+        np.array(size, dtype=np.int64).reshape(len(size), -1)
+        if len(size)
+        else np.zeros((0, 1), dtype=np.int64)
+    )
+    capacities = (
+        np.array(capacity, dtype=np.int64).reshape(len(capacity), -1)
+        if len(capacity)
+        else np.zeros((0, sizes.shape[1]), dtype=np.int64)
+    )
     n_resources = max(sizes.shape[1], capacities.shape[1], 1)
     given = {
         "levels": ("first", "second", "third")[:N_LEVELS],
