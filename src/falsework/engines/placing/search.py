@@ -66,7 +66,8 @@ class Found:
     Attributes:
         bin_of: (n_items,).
         broken: 0 where every rule holds that the search knows.
-        cost: by level, as the search counts it.
+        cost: by level, as the search counts it; where it knows no place for an item after a loss, a cleverer
+            packing might know one.
     """
 
     bin_of: Ints
