@@ -56,6 +56,8 @@ class _Touch(Compiler):
 
 def in_touch(standing: Standing, hosts: Sequence[str], lost: Sequence[Iterable[str]]) -> Bools:
     """Which hosts stand and see the wire that they are on: (n_hosts, n_losses)."""
+    if not hosts:
+        return np.zeros((0, len(lost)), dtype=np.bool_)
     graph = _Touch(standing.support, out=standing.out).graph(hosts)
     row = {name: number for number, name in enumerate(graph.leaf_names)}
     failures = [[row[name] for name in each if name in row] for each in lost]

@@ -1,0 +1,161 @@
+"""Which few changes to the lab would let a placement meet what is asked?
+
+The weights are no money: they say what people would rather do. A key in the lab file costs least, a smaller copy
+more, another machine most.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from falsework.analyses.placing.why import amount
+from falsework.engines.placing.problem import NOWHERE, Apart, Problem
+from falsework.engines.placing.why_not import Change, Contradiction, Kind, loosened
+from falsework.model.services import LEVELS
+from falsework.support.placing.amounts import MEMORY, UNBOUND
+from falsework.support.placing.whole import Placeable
+
+SHED, NEARER, SMALLER, LARGER, ANOTHER = 1.0, 2.0, 3.0, 5.0, 8.0
+"""Assumed: what each kind of change weighs."""
+MOST = 16
+"""Changes that are looked at; every three of them may be tried."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mended:
+    """What would help.
+
+    Attributes:
+        says: the changes, each in a clause; empty where none of what was tried helps.
+        complete: whether no lighter set of the changes that were looked at helps, or none at all.
+    """
+
+    says: tuple[str, ...]
+    complete: bool
+
+
+def mended(asked: Placeable, problem: Problem, found: Contradiction, *, seconds: float = 20.0) -> Mended:
+    """The lightest set of at most three changes after which there is a placement.
+
+    Args:
+        asked: the lab's problem, for names.
+        problem: what can't be met.
+        found: why not; only what it speaks of is changed.
+        seconds: about how long to look.
+    """
+    changes = sorted(_changes(asked, problem, found), key=lambda change: change.price)[:MOST]
+    answer = loosened(problem, changes, seconds=seconds)
+    return Mended(says=tuple(each.name for each in answer.changes or ()), complete=answer.complete)
+
+
+def _changes(asked: Placeable, problem: Problem, found: Contradiction) -> Iterator[Change]:
+    services: dict[str, list[int]] = {}
+    for each in found.reasons:
+        if each.kind is Kind.SIZE:
+            copy = asked.scene.copies[each.numbers[0]]
+            services.setdefault(copy.service, []).append(each.numbers[0])
+    lost = any(each.kind is Kind.LOSS for each in found.reasons)
+    for service in services:
+        if lost and not asked.scene.services[service].sheds:
+            yield Change(
+                name=f"let {service} be left out when room is short (`sheds: yes`)",
+                price=SHED,
+                made=_shedding(asked.scene.items[service]),
+            )
+        size = problem.size[asked.scene.items[service][0]]
+        if size[MEMORY] > 1:
+            yield Change(
+                name=f"{service} with {amount(MEMORY, int(size[MEMORY]) // 2)} instead of {amount(MEMORY, int(size[MEMORY]))}",
+                price=SMALLER,
+                made=_smaller(asked.scene.items[service]),
+            )
+    for each in found.reasons:
+        if each.kind is Kind.APART:
+            yield from _nearer(asked, problem, each.numbers)
+    if problem.n_bins:
+        most = int(np.argmax(np.where(problem.capacity < UNBOUND // 2, problem.capacity, 0)[:, MEMORY]))
+        host = asked.scene.hosts[most]
+        yield Change(
+            name=f"one more host like {host}, in an enclosure of its own", price=ANOTHER, made=_another(most)
+        )
+        has = int(problem.capacity[most, MEMORY])
+        if (
+            any(each.kind is Kind.RESOURCE and each.numbers[0] == MEMORY for each in found.reasons)
+            and has < UNBOUND // 2
+        ):
+            yield Change(
+                name=f"half as much memory again in every host, {amount(MEMORY, has // 2)} more in {host}",
+                price=LARGER,
+                made=_larger,
+            )
+
+
+def _shedding(items: tuple[int, ...]) -> Callable[[Problem], Problem]:
+    def made(problem: Problem) -> Problem:
+        sheds = np.zeros(problem.n_items, dtype=bool) if problem.sheds is None else problem.sheds.copy()
+        sheds[list(items)] = True
+        return replace(problem, sheds=sheds)
+
+    return made
+
+
+def _smaller(items: tuple[int, ...]) -> Callable[[Problem], Problem]:
+    def made(problem: Problem) -> Problem:
+        size = problem.size.copy()
+        size[list(items), MEMORY] //= 2
+        return replace(problem, size=size)
+
+    return made
+
+
+def _larger(problem: Problem) -> Problem:
+    capacity = problem.capacity.copy()
+    bound = capacity[:, MEMORY] < UNBOUND // 2
+    capacity[bound, MEMORY] = capacity[bound, MEMORY] * 3 // 2
+    return replace(problem, capacity=capacity)
+
+
+def _nearer(asked: Placeable, problem: Problem, numbers: tuple[int, ...]) -> Iterator[Change]:
+    """Copies of one service kept apart at the next nearer level only."""
+    items = problem.apart[numbers[0]].items
+    service = asked.scene.services[asked.scene.copies[items[0]].service]
+    if tuple(items) != asked.scene.items[service.id] or service.apart == "node":
+        return
+    level = LEVELS[LEVELS.index(service.apart) - 1]
+    rule = Apart(name=problem.apart[numbers[0]].name, items=items, domain=asked.scene.domains(level))
+
+    def made(problem: Problem) -> Problem:
+        apart = tuple(rule if number in numbers else each for number, each in enumerate(problem.apart))
+        return replace(problem, apart=apart)
+
+    yield Change(
+        name=f"keep copies of {service.id} apart by {level} only (`apart: {level}`)", price=NEARER, made=made
+    )
+
+
+def _another(like: int) -> Callable[[Problem], Problem]:
+    """One more bin like another, that shares no domain and goes in no loss; a domain of its own in every rule."""
+
+    def longer(domain: tuple[int, ...]) -> tuple[int, ...]:
+        return (*domain, max(domain, default=NOWHERE) + 1 if domain[like] != NOWHERE else NOWHERE)
+
+    def made(problem: Problem) -> Problem:
+        allowed = problem.allowed
+        return replace(
+            problem,
+            bin_names=(*problem.bin_names, "one more"),
+            capacity=np.vstack([problem.capacity, problem.capacity[like]]),
+            allowed=None if allowed is None else np.hstack([allowed, allowed[:, [like]]]),
+            apart=tuple(replace(each, domain=longer(each.domain)) for each in problem.apart),
+            together=tuple(replace(each, domain=longer(each.domain)) for each in problem.together),
+            spread=tuple(replace(each, domain=longer(each.domain)) for each in problem.spread),
+            near=tuple(replace(each, domain=longer(each.domain)) for each in problem.near),
+            comfort=(),
+            balance=(),
+            moves=(),
+        )
+
+    return made

@@ -1,0 +1,48 @@
+"""In which order do copies move from where they are today to where they should be, and how long does each take?"""
+
+from __future__ import annotations
+
+from falsework.analyses.placing.result import Move
+from falsework.engines.placing.moves import Shift, ordered
+from falsework.engines.placing.problem import NOWHERE, Ints
+from falsework.support.placing.amounts import DISK, MEMORY, MIB
+from falsework.support.placing.whole import AIMS, Placeable
+from falsework.support.reached import ASSUMED_PORT, best_port
+
+
+def moved(asked: Placeable, bin_of: Ints) -> tuple[Move, ...]:
+    """The moves from today to a placement; a copy whose place today was only assumed starts where it should be.
+
+    Args:
+        asked: the problem.
+        bin_of: (n_items,) the placement; it keeps the hard rules.
+    """
+    shifts = ordered(asked.problem, asked.problem.start, bin_of, watch=AIMS)
+    return tuple(_move(asked, bin_of, shift) for shift in shifts)
+
+
+def _move(asked: Placeable, bin_of: Ints, shift: Shift) -> Move:
+    copy = asked.scene.copies[shift.item]
+    start, end = _host(asked, shift.start), _host(asked, shift.end)
+    size = float(asked.problem.size[shift.item, MEMORY] + asked.problem.size[shift.item, DISK]) * MIB
+    copied = size if start and end else 0.0
+    return Move(
+        copy=copy.id,
+        service=copy.service,
+        start=start,
+        end=end,
+        last=shift.end == int(bin_of[shift.item]),
+        size=copied,
+        seconds=8 * copied / min(_speed(asked, host) for host in (start, end)) if copied else 0.0,
+        breaks=shift.breaks,
+        worse=shift.worse,
+    )
+
+
+def _host(asked: Placeable, at: int) -> str:
+    return asked.scene.hosts[at] if at != NOWHERE else ""
+
+
+def _speed(asked: Placeable, host: str) -> float:
+    """How fast a host can send or take, bit/s."""
+    return best_port(asked.scene.standing.lab, host) or ASSUMED_PORT

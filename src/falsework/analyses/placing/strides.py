@@ -1,0 +1,117 @@
+"""What is known of each move at the moment when somebody makes it: the room, the port, the way back?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from falsework.analyses.placing.result import Move, Placing
+from falsework.model.lab import Lab
+from falsework.model.services import Copy
+from falsework.support.reached import ASSUMED_PORT, best_port
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stride:
+    """A move that somebody has to make, and how things are then.
+
+    Attributes:
+        number: which step it is, from 1.
+        move: where from, where to.
+        beside: the other copies of its service that run then, in lab order.
+        takes: its memory, in byte.
+        disk: what is copied besides its memory, in byte.
+        free: the memory that is free where it goes, before it, in byte; None where nobody says how much there is.
+        speed: of the slower of the two ports, in bit/s.
+        slowest: the host whose port that is.
+        assumed: whether that speed was assumed.
+        filled: the first later step that takes room on the host it leaves; None where none does.
+        returns: of a copy that is stopped, the step that starts it again.
+        stopped: of a copy that starts again, the step that stopped it.
+    """
+
+    number: int
+    move: Move
+    beside: tuple[str, ...]
+    takes: float
+    disk: float
+    free: float | None
+    speed: float
+    slowest: str
+    assumed: bool
+    filled: int | None
+    returns: int | None
+    stopped: int | None
+
+
+def unknown(found: Placing) -> tuple[str, ...]:
+    """The copies of which nobody says where they run today, in lab order."""
+    first: dict[str, Move] = {}
+    for move in found.moves:
+        first.setdefault(move.copy, move)
+    return tuple(copy for copy in found.host_of if copy in first and not first[copy].start)
+
+
+def shown(found: Placing) -> tuple[Move, ...]:
+    """The moves that somebody has to make: none of copies of which nobody says where they run today."""
+    left_out = frozenset(unknown(found))
+    return tuple(move for move in found.moves if move.copy not in left_out)
+
+
+def strides(lab: Lab, found: Placing) -> tuple[Stride, ...]:
+    """Every move that somebody has to make, in their order.
+
+    Args:
+        lab: as it is today.
+        found: where its copies should run.
+    """
+    return tuple(_walk(lab, found))
+
+
+def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
+    kin: dict[str, list[str]] = {}
+    for copy in lab.of(Copy):
+        kin.setdefault(copy.service, []).append(copy.id)
+    has = {each.host: each.has.get("memory") for each in found.filled}
+    there = {each.host: set(each.before).difference(unknown(found)) for each in found.filled}
+    stopped: dict[str, int] = {}
+    numbered = {id(move): number for number, move in enumerate(shown(found), 1)}
+    steps = [(numbered.get(id(move)), move) for move in found.moves]
+    for place, (number, move) in enumerate(steps):
+        if number is not None:
+            later = [(other, each) for other, each in steps[place + 1 :] if other is not None]
+            slowest = min(
+                (host for host in (move.start, move.end) if host), key=lambda host: _port(lab, host)
+            )
+            room = has.get(move.end)
+            used = sum(found.memory.get(copy, 0.0) for copy in there.get(move.end, ()))
+            takes = found.memory.get(move.copy, 0.0)
+            yield Stride(
+                number=number,
+                move=move,
+                beside=tuple(
+                    copy for copy in kin.get(move.service, ()) if copy != move.copy and copy not in stopped
+                ),
+                takes=takes,
+                disk=max(0.0, move.size - takes),
+                free=None if room is None else max(0.0, room - used),
+                speed=_port(lab, slowest),
+                slowest=slowest,
+                assumed=best_port(lab, slowest) is None,
+                filled=next((other for other, each in later if move.start and each.end == move.start), None),
+                returns=next(
+                    (other for other, each in later if not move.end and each.copy == move.copy), None
+                ),
+                stopped=stopped.get(move.copy),
+            )
+        if move.start in there:
+            there[move.start].discard(move.copy)
+        if move.end in there:
+            there[move.end].add(move.copy)
+        stopped.pop(move.copy, None)
+        if number is not None and not move.end:
+            stopped[move.copy] = number
+
+
+def _port(lab: Lab, host: str) -> float:
+    return best_port(lab, host) or ASSUMED_PORT

@@ -1,0 +1,78 @@
+"""What is said of a placement in a sentence?"""
+
+from __future__ import annotations
+
+from falsework import units
+from falsework.analyses.placing.result import Level, Move, Placing
+from falsework.analyses.placing.strides import shown, unknown
+from falsework.errors import counted, few
+from falsework.units import Dimension
+
+MIB = float(1 << 20)
+_AMOUNTS = ("copied", "balance")
+"""Levels that are amounts of data, in MiB; the others are counts."""
+_MEANS = {
+    "aims": "losses after which an aim is not met",
+    "single points": "pairs of a part and a service that stops without it",
+    "interruptions": "the same, where the service comes back by itself",
+    "room": "copies that find no room, over the loss of each machine",
+    "nearness": "copies that are not near what they should be near",
+    "moves": "copies that have to move",
+    "copied": "what the moves copy: memory, and disk that lies on the host",
+    "balance": "what is used above 60, 70, 80 and 90 % of a host, and above its comfort",
+}
+
+
+def headline(found: Placing) -> str:
+    """The short answer, without the lab's name and a full stop."""
+    if not found.possible:
+        return "the copies can't be placed by the rules of the lab"
+    if not found.host_of:
+        return "no copy has a choice of hosts"
+    return f"{counted(len(found.host_of), 'copy', 'copies')} placed, {_aims(found)}, {_moving(found)}"
+
+
+def _aims(found: Placing) -> str:
+    today = sum(1 for aim in found.before if aim.met is False)
+    broken = len(found.broken)
+    if not found.after:
+        return "no aim to meet"
+    if not broken:
+        return "all aims are met" if not today else f"all aims are met ({counted(today, 'aim')} broken today)"
+    change = "as today" if broken == today else f"{today} today"
+    return f"{counted(broken, 'aim')} of {len(found.after)} broken ({change})"
+
+
+def _moving(found: Placing) -> str:
+    moves = len({move.copy for move in shown(found)})
+    if moves:
+        return f"{counted(moves, 'copy', 'copies')} to move"
+    if len(unknown(found)) == len(found.host_of):
+        return "none says where it runs today (`placed`)"
+    return "nothing moves"
+
+
+def on_the_way(move: Move) -> str:
+    """What is not as it should be after a move, or why it goes where it does not stay; empty where all is well."""
+    said = []
+    if not move.end:
+        said.append("out until there is room")
+    elif not move.last:
+        said.append("waits there")
+    if move.breaks:
+        said.append(f"until later not kept: {few(move.breaks, 2)}")
+    if move.worse:
+        said.append("an aim is further off until later")
+    return "; ".join(said)
+
+
+def means(name: str) -> str:
+    """What a level counts, in a few words."""
+    return _MEANS[name]
+
+
+def level_value(level: Level, value: int) -> str:
+    """A level's cost as people read it: a count, or an amount."""
+    if level.name in _AMOUNTS:
+        return units.format(value * MIB, Dimension.DATA)
+    return f"{value:,}"

@@ -1,0 +1,196 @@
+"""Where should each copy run, so that the aims are met, little can go wrong and little has to move?"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from falsework.analyses.aims import AimResult, judge_aims, timed
+from falsework.analyses.odds.odds import odds
+from falsework.analyses.order import replay
+from falsework.analyses.pairs import all_pairs, singles
+from falsework.analyses.placing.changes import Mended, mended
+from falsework.analyses.placing.cuts import cut
+from falsework.analyses.placing.moving import moved
+from falsework.analyses.placing.rehousing import worst
+from falsework.analyses.placing.result import Filled, Level, Placing
+from falsework.analyses.placing.why import reasons
+from falsework.engines.placing.cost import broken, costs
+from falsework.engines.placing.place import place
+from falsework.engines.placing.problem import NOWHERE, AtMost, Impossible, Ints, Placement, Problem
+from falsework.engines.placing.why_not import contradiction
+from falsework.model.rehoused import rehoused
+from falsework.support.placing.amounts import CORE, CORES, DISK, MEMORY, MIB, RESOURCES, UNBOUND
+from falsework.support.placing.whole import AIMS, LEVELS, Placeable, insisting, placeable
+from falsework.support.standing import Standing
+
+Progress = Callable[[str, int, int], None]
+MOST_ROUNDS = 12
+"""Placements that are judged before the best so far must do."""
+
+
+def place_lab(
+    standing: Standing, *, seconds: float = 60.0, workers: int = 2, progress: Progress | None = None
+) -> Placing:
+    """The best placement that can be found in the time, judged by the verdicts themselves.
+
+    The problem of items and bins knows what a loss takes away as the lab is placed today, and only what a service's
+    own copies do. So what it finds is judged by the whole graph; an aim that is not met then says what must be
+    otherwise, and the search goes on (counterexamples as cuts), until all is met or nothing new is said.
+
+    Args:
+        standing: the lab; parts that are out stay out, and nothing is placed there.
+        seconds: for the search; judging comes on top.
+        workers: threads.
+        progress: told of each round.
+
+    Raises:
+        LimitError: the lab is too large for the memory.
+    """
+    began = time.monotonic()
+    say = progress or (lambda what, done, of: None)
+    say("seeing which copies could run elsewhere", 0, 1)
+    asked = placeable(standing)
+    say("judging the aims as it is placed today", 0, 1)
+    before = judged(standing)
+    best: _Proposal | None = None
+    cuts: list[AtMost] = []
+    impossible: Impossible | None = None
+    rounds = 0
+    while asked.problem.n_items and rounds < MOST_ROUNDS:
+        left = seconds - (time.monotonic() - began)
+        if best is not None and left <= 0:
+            break
+        problem = replace(asked.problem, at_most=(*asked.problem.at_most, *cuts))
+        say("looking for a placement", rounds, MOST_ROUNDS)
+        found = place(problem, seconds=max(left, 1.0), workers=workers)
+        rounds += 1
+        if isinstance(found, Impossible):
+            impossible = found
+            break
+        say("judging the aims as it would be placed", rounds, MOST_ROUNDS)
+        proposal = _judged(asked, standing, problem, found)
+        if best is None or proposal.worse < best.worse:
+            best = proposal
+        new = [
+            each
+            for number, aim in enumerate(proposal.after)
+            if aim.met is False
+            and (
+                each := cut(
+                    asked, proposal.standing, found.bin_of, aim, f"aim {aim.name!r} ({rounds}.{number})"
+                )
+            )
+        ]
+        if not new:
+            break
+        cuts.extend(new)
+    return _whole(asked, before, best, impossible, rounds, time.monotonic() - began)
+
+
+def judged(standing: Standing) -> tuple[AimResult, ...]:
+    """Every aim of a lab, in its order."""
+    if not standing.lab.aims:
+        return ()
+    together = all_pairs(standing)
+    asked = timed(standing)
+    likely = odds(standing, asked, draws=0) if asked else None
+    return judge_aims(standing, singles(standing, together), replay(standing.lab, standing=standing), likely)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Proposal:
+    """A placement, the lab as it would be with it, and its aims."""
+
+    found: Placement
+    standing: Standing
+    after: tuple[AimResult, ...]
+    costs: tuple[int, ...]
+
+    @property
+    def worse(self) -> tuple[int, ...]:
+        """Smaller is better: aims that are not met, then the levels as they were before any cut."""
+        return (sum(1 for aim in self.after if aim.met is False), *self.costs)
+
+
+def _judged(asked: Placeable, standing: Standing, problem: Problem, found: Placement) -> _Proposal:
+    placed = Standing(rehoused(standing.lab, _host_of(asked, found.bin_of)), out=standing.out)
+    return _Proposal(
+        found=found, standing=placed, after=judged(placed), costs=costs(asked.problem, found.bin_of)
+    )
+
+
+def _host_of(asked: Placeable, bin_of: Ints) -> dict[str, str]:
+    return {
+        str(copy.id): asked.scene.hosts[int(at)] for copy, at in zip(asked.scene.copies, bin_of, strict=True)
+    }
+
+
+def _whole(
+    asked: Placeable,
+    before: tuple[AimResult, ...],
+    best: _Proposal | None,
+    impossible: Impossible | None,
+    rounds: int,
+    seconds: float,
+) -> Placing:
+    levels: tuple[Level, ...] = ()
+    bin_of, after = asked.today, before
+    problem = asked.problem
+    if best is not None:
+        bin_of, after, levels = best.found.bin_of, best.after, _levels(asked, best.found)
+        problem = insisting(asked.problem)
+    cause = contradiction(problem) if impossible is not None or (best and best.costs[AIMS]) else None
+    help_ = mended(asked, problem, cause) if cause is not None else Mended(says=(), complete=True)
+    return Placing(
+        host_of={} if best is None else _host_of(asked, bin_of),
+        memory={
+            str(copy.id): float(taken) * MIB
+            for copy, taken in zip(asked.scene.copies, asked.problem.size[:, MEMORY], strict=True)
+        },
+        levels=levels,
+        moves=() if best is None else moved(asked, bin_of),
+        filled=tuple(_filled(asked, bin_of)),
+        worst=None if best is None else worst(asked, bin_of),
+        before=before,
+        after=after,
+        rounds=rounds,
+        why_not=() if cause is None else reasons(asked, cause),
+        smallest=cause is not None and cause.smallest,
+        would_do=help_.says,
+        all_tried=help_.complete,
+        seconds=seconds,
+    )
+
+
+def _levels(asked: Placeable, found: Placement) -> tuple[Level, ...]:
+    today = None
+    if (asked.today != NOWHERE).all() and not broken(asked.problem, asked.today):
+        today = costs(asked.problem, asked.today)
+    return tuple(
+        Level(
+            name=name,
+            today=None if today is None else today[number],
+            found=found.cost[number],
+            bound=found.bound[number],
+        )
+        for number, name in enumerate(LEVELS)
+    )
+
+
+def _filled(asked: Placeable, bin_of: Ints) -> Iterator[Filled]:
+    problem = asked.problem
+    unit = {CORES: 1.0 / CORE, MEMORY: MIB, DISK: MIB}
+    for number, host in enumerate(asked.scene.hosts):
+        told = [at for at in range(len(RESOURCES)) if problem.capacity[number, at] < UNBOUND // 2]
+        there = np.flatnonzero(bin_of == number)
+        yield Filled(
+            host=host,
+            copies=tuple(str(asked.scene.copies[item].id) for item in there),
+            before=tuple(str(asked.scene.copies[item].id) for item in np.flatnonzero(asked.today == number)),
+            used={RESOURCES[at]: float(problem.size[there, at].sum()) * unit.get(at, 1.0) for at in told},
+            has={RESOURCES[at]: float(problem.capacity[number, at]) * unit.get(at, 1.0) for at in told},
+        )
