@@ -266,3 +266,23 @@ def test_a_lab_of_nothing_is_refused():
         Standing(lab_of("falsework: 1\nlab: Bare boards\n"))
     assert caught.value.what == "'Bare boards' has nothing in it yet"
     assert "falsework start" in caught.value.mend
+
+
+def test_what_tries_once_is_not_back_before_a_hold_ends():
+    """A copy that tries once and lost what it runs on stays down: nobody's hold bridges that."""
+    text = """
+falsework: 1
+lab: x
+machines: {n1..3: {is: node}}
+services:
+  first: {on: [n1, n2], takes over: 10 s}
+  slow: {on: [n1, n2], takes over: 1 h}
+  once: {on: n3, tries: once, restarts in: 10 s, needs: [{of: [first, slow]}]}
+  again: {on: n3, restarts in: 10 s, needs: [{of: [first, slow]}]}
+  third: {on: n3, needs: [once for 100 s]}
+  held: {on: n3, needs: [again for 100 s]}
+"""
+    (view,) = Standing(lab_of(text)).views([["n1"]])
+    assert not view.back("once")
+    assert not view.up("third")
+    assert view.up("held")

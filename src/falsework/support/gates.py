@@ -308,7 +308,8 @@ class Compiler:
                 if "later" in lean.times and any(phase in lean.phases for phase in phases)
             ]
             own = self.own(name) if thing.part else self.builder.true
-            again = self.builder.all_of([own, self._holds(thing), *needs, *self._room(thing)])
+            begins = (own, self._holds(thing), self._starts(thing))
+            again = self.builder.all_of([*begins, *needs, *self._room(thing)])
         self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
         return promise
 
