@@ -94,7 +94,7 @@ class Leaver:
         return False if packed.least > 0 else None
 
     def _service(self, number: int) -> str:
-        copy = self.lab.things[ThingId(self.room.copies[number])]
+        copy = self.lab.things.get(ThingId(self.room.copies[number]))
         return copy.service if isinstance(copy, Copy) else ""
 
     def _where(self, number: int) -> Where | None:
