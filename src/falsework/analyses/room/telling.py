@@ -42,8 +42,10 @@ def headline(found: RoomLeft) -> str:
             said.append("no copy on a pool says what it takes; give services `takes`")
         elif not found.stores:
             said.append("no pool and no store, so there is no room to look at")
+        elif all(store.usable is None for store in found.stores):
+            said.append("nobody says how large the drives are")
         else:
-            said.append("no copies on a pool")
+            said.append("every store holds what lies on it")
     return "; ".join(said)
 
 
