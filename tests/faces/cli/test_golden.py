@@ -34,6 +34,9 @@ CASES = {
     "rebuild-draft": ("rebuild", DRAFT),
     "rebuild-mended": ("rebuild", MENDED),
     "rebuild-draft-clock": ("rebuild", DRAFT, "clock"),
+    "room-draft": ("room", DRAFT),
+    "room-mended": ("room", MENDED, "--add", "2 cores 4 GiB"),
+    "room-pieces": ("room", "tests/labs/traps/11-fragmented-room/base.yaml", "--lose", "h4"),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
 }
 
