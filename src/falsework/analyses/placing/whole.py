@@ -20,8 +20,9 @@ from falsework.analyses.placing.result import Filled, Level, Placing
 from falsework.analyses.placing.why import reasons
 from falsework.engines.placing.cost import broken, costs
 from falsework.engines.placing.place import place
-from falsework.engines.placing.problem import NOWHERE, AtMost, Impossible, Ints, Placement, Problem
+from falsework.engines.placing.problem import NOWHERE, AtMost, Impossible, Ints, Placement
 from falsework.engines.placing.why_not import contradiction
+from falsework.model.lab import Lab
 from falsework.model.rehoused import rehoused
 from falsework.support.placing.amounts import CORE, CORES, DISK, MEMORY, MIB, RESOURCES, UNBOUND
 from falsework.support.placing.whole import AIMS, LEVELS, Placeable, insisting, placeable
@@ -30,6 +31,8 @@ from falsework.support.standing import Standing
 Progress = Callable[[str, int, int], None]
 MOST_ROUNDS = 12
 """Placements that are judged before the best so far must do."""
+LEAST_WHY_S, LONGEST_WHY_S = 5.0, 30.0
+"""How long it is asked why nothing does, and how long what would help; half the time of the search, between these."""
 
 
 def place_lab(
@@ -72,7 +75,7 @@ def place_lab(
             impossible = found
             break
         say("judging the aims as it would be placed", rounds, MOST_ROUNDS)
-        proposal = _judged(asked, standing, problem, found)
+        proposal = _judged(asked, standing, found)
         if best is None or proposal.worse < best.worse:
             best = proposal
         new = [
@@ -88,7 +91,11 @@ def place_lab(
         if not new:
             break
         cuts.extend(new)
-    return _whole(asked, before, best, impossible, rounds, time.monotonic() - began)
+    after = before
+    if best is not None:
+        say("judging all aims as it would be placed", rounds, MOST_ROUNDS)
+        after = judged(Standing(rehoused(standing.lab, _host_of(asked, best.found.bin_of)), out=standing.out))
+    return _whole(asked, before, after, best, impossible, rounds, began, seconds)
 
 
 def judged(standing: Standing) -> tuple[AimResult, ...]:
@@ -99,6 +106,12 @@ def judged(standing: Standing) -> tuple[AimResult, ...]:
     asked = timed(standing)
     likely = odds(standing, asked, draws=0) if asked else None
     return judge_aims(standing, singles(standing, together), replay(standing.lab, standing=standing), likely)
+
+
+def _quick(lab: Lab) -> Lab:
+    """The lab without what takes long to judge and says nothing about a placement: times in a year, and the build."""
+    aims = tuple(aim for aim in lab.aims if aim.out_under is None and not aim.during_build)
+    return replace(lab, aims=aims, order=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -116,8 +129,9 @@ class _Proposal:
         return (sum(1 for aim in self.after if aim.met is False), *self.costs)
 
 
-def _judged(asked: Placeable, standing: Standing, problem: Problem, found: Placement) -> _Proposal:
-    placed = Standing(rehoused(standing.lab, _host_of(asked, found.bin_of)), out=standing.out)
+def _judged(asked: Placeable, standing: Standing, found: Placement) -> _Proposal:
+    lab = _quick(rehoused(standing.lab, _host_of(asked, found.bin_of)))
+    placed = Standing(lab, out=standing.out)
     return _Proposal(
         found=found, standing=placed, after=judged(placed), costs=costs(asked.problem, found.bin_of)
     )
@@ -132,19 +146,22 @@ def _host_of(asked: Placeable, bin_of: Ints) -> dict[str, str]:
 def _whole(
     asked: Placeable,
     before: tuple[AimResult, ...],
+    after: tuple[AimResult, ...],
     best: _Proposal | None,
     impossible: Impossible | None,
     rounds: int,
+    began: float,
     seconds: float,
 ) -> Placing:
     levels: tuple[Level, ...] = ()
-    bin_of, after = asked.today, before
-    problem = asked.problem
+    bin_of, problem = asked.today, asked.problem
     if best is not None:
-        bin_of, after, levels = best.found.bin_of, best.after, _levels(asked, best.found)
+        bin_of, levels = best.found.bin_of, _levels(asked, best.found)
         problem = insisting(asked.problem)
-    cause = contradiction(problem) if impossible is not None or (best and best.costs[AIMS]) else None
-    help_ = mended(asked, problem, cause) if cause is not None else Mended(says=(), complete=True)
+    some = min(LONGEST_WHY_S, max(seconds / 2, LEAST_WHY_S))
+    unmet = impossible is not None or (best is not None and best.costs[AIMS] > 0)
+    cause = contradiction(problem, seconds=some) if unmet else None
+    help_ = Mended(says=(), complete=True) if cause is None else mended(asked, problem, cause, seconds=some)
     return Placing(
         host_of={} if best is None else _host_of(asked, bin_of),
         memory={
@@ -162,7 +179,7 @@ def _whole(
         smallest=cause is not None and cause.smallest,
         would_do=help_.says,
         all_tried=help_.complete,
-        seconds=seconds,
+        seconds=time.monotonic() - began,
     )
 
 
