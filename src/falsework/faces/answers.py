@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
+from falsework.faces.answers_placing import PLACING, placing_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
 from falsework.faces.answers_room import ROOM, room_schema
@@ -36,7 +37,7 @@ def answers_schema() -> Schema:
             ref("lose"),
             ref("why"),
             ref("why lost"),
-            *map(ref, (*CHANCES, *LOOPS, *RAISING, *REBUILDING, *ROOM, *STARTING)),
+            *map(ref, (*CHANCES, *LOOPS, *PLACING, *RAISING, *REBUILDING, *ROOM, *STARTING)),
             ref("errors"),
         ],
         "$defs": {
@@ -86,6 +87,7 @@ def answers_schema() -> Schema:
             ),
             **chances_schema(),
             **loops_schema(),
+            **placing_schema(),
             **raising_schema(),
             **rebuild_schema(),
             **room_schema(),

@@ -6,12 +6,26 @@ from typing import Annotated
 
 import typer
 
-from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
+from falsework.faces.cli.options import Json, Lab, Out, Paper, Picture, RunbookFile, app, help_
 from falsework.faces.cli.running import run
 
 
 def add() -> None:
     """Add the commands to the program, in the order in which help lists them."""
+    app.command(
+        "place",
+        help=help_(
+            "Tell where each copy should run so that the aims are met, and what would have to move.",
+            "place lab.yaml",
+            "place lab.yaml --seconds 300 --diff --picture places.svg",
+            "place lab.yaml --runbook moves.pdf",
+            "place lab.yaml --write",
+            more="It places copies on a pool, and those of services that run on fewer nodes than `on` names. What "
+            "`placed` says is where they run today. Nothing is ever moved by it; --write changes the lab file, and "
+            "nothing else. Ctrl-C ends the search with the best so far. Exit status: 0 all aims are met, 1 not all "
+            "are, 2 no answer.",
+        ),
+    )(place)
     app.command(
         "room",
         help=help_(
@@ -25,6 +39,44 @@ def add() -> None:
             "fits, 1 something does not, 2 no answer.",
         ),
     )(room)
+
+
+def place(
+    lab: Lab,
+    out: Out = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", metavar="S", help="How long to search at most.")
+    ] = 60.0,
+    diff: Annotated[bool, typer.Option("--diff", help="Show what it would change in the lab file.")] = False,
+    write: Annotated[
+        bool, typer.Option("--write", help="Change the lab file so, and show what was changed.")
+    ] = False,
+    picture: Picture = None,
+    runbook: RunbookFile = None,
+    paper: Paper = "a4",
+    json: Json = False,
+) -> None:
+    """Place the copies."""
+
+    def work() -> int:
+        from falsework.faces.cli.placing import Asked
+        from falsework.faces.cli.placing import place as answer
+
+        return answer(
+            Asked(
+                lab=lab,
+                out=tuple(out or ()),
+                seconds=seconds,
+                diff=diff,
+                write=write,
+                picture=picture,
+                runbook=runbook,
+                paper=paper,
+                json=json,
+            )
+        )
+
+    raise typer.Exit(run(work, command="place", as_json=json))
 
 
 def room(

@@ -1,0 +1,199 @@
+"""Where should each copy run, what would move, and is all well then?"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework import units
+from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
+from falsework.analyses.placing.strides import shown
+from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
+from falsework.analyses.placing.writing import Rewritten, rewritten
+from falsework.errors import QuestionError, few
+from falsework.faces.cli.lines import Line, labelled, put, put_text
+from falsework.faces.cli.lose import opened
+from falsework.faces.cli.paper import check_place, write_runbook
+from falsework.faces.cli.progress import Told
+from falsework.faces.cli.running import BROKEN, MET, write
+from falsework.faces.cli.table import table
+from falsework.faces.plain_placing import place_answer
+from falsework.lab.save import write_safely
+from falsework.model.lab import Lab
+from falsework.support.standing import Standing
+from falsework.units import Dimension
+
+LONGEST_S = 86_400.0
+"""A search that is asked to last longer than a day is a slip."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked for on the command line; the names are those of the options."""
+
+    lab: Path
+    out: tuple[str, ...] = ()
+    seconds: float = 60.0
+    diff: bool = False
+    write: bool = False
+    picture: Path | None = None
+    runbook: Path | None = None
+    paper: str = "a4"
+    json: bool = False
+
+
+def place(asked: Asked) -> int:
+    """Place the copies, print where, return the exit status: 1 where no placement meets all the aims.
+
+    Raises:
+        FalseworkError: the file, or the question.
+    """
+    if not (math.isfinite(asked.seconds) and 0 < asked.seconds <= LONGEST_S):
+        raise QuestionError(
+            f"--seconds {asked.seconds:g} is no time to look for a placement",
+            f"Ask for more than 0 and up to {LONGEST_S:,.0f} seconds.",
+        )
+    check_place(asked.runbook, asked.paper)
+    with Told() as tell:
+        tell("reading the lab", 0, 1)
+        standing = opened(asked.lab, asked.out)
+        found = place_lab(standing, seconds=asked.seconds, progress=tell)
+        _draw(asked, standing.lab, found, tell)
+    changes = rewritten(standing.lab, found) if asked.diff or asked.write else None
+    status = BROKEN if found.broken or not found.possible else MET
+    if asked.json:
+        answer = place_answer(standing, found, changes, status)
+        put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
+    else:
+        put(_lines(standing, found))
+        if changes is not None:
+            put(_changes(changes))
+        for what, path in (("picture", asked.picture), ("runbook", asked.runbook)):
+            if path is not None:
+                put((Line(), Line(f"The {what} is in {path}.")))
+    if changes is not None and asked.write:
+        _written(standing.lab, changes)
+        if not asked.json:
+            put((Line(), Line(f"Written: {few(tuple(changes.files)) or 'nothing, all is as it was'}.")))
+    return status
+
+
+def _draw(asked: Asked, lab: Lab, found: Placing, tell: Told) -> None:
+    """The picture and the runbook, if they were asked for; older ones are replaced."""
+    # Only here: drawing and typesetting load what no other answer needs.
+    if asked.picture is not None:
+        from falsework.faces.report.stacks import stack_sheet
+
+        tell("drawing", 0, 1)
+        write(asked.picture, f"{stack_sheet(lab, found)}\n", over=True)
+    if asked.runbook is not None:
+        from falsework.faces.report.stacks import stack_print
+        from falsework.faces.runbook.document import Picture
+        from falsework.faces.runbook.of_placing import of_placing
+
+        tell("writing the runbook", 0, 1)
+        pictures = tuple(Picture(svg=svg, says=says) for svg, says in stack_print(found))
+        paper = of_placing(lab, found, date=datetime.date.today(), pictures=pictures)
+        write_runbook(asked.runbook, paper, paper=asked.paper)
+
+
+def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
+    yield Line(f"{standing.lab.name}: {headline(found)}", style="head" if found.possible else "broken")
+    for aim in found.broken:
+        yield labelled("BROKEN", f"{aim.name}: {aim.says}", style="broken")
+    if found.why_not:
+        yield Line(
+            "No placement keeps all of these, and without any one of them there is one:"
+            if found.smallest
+            else "No placement was found that keeps all of these:"
+        )
+        for reason in found.why_not:
+            at = f" ({reason.where})" if reason.where is not None else ""
+            yield labelled("", f"{reason.says}{at}", indent=2, width=2)
+    yield from _would_do(found)
+    if not found.host_of:
+        return
+    yield Line()
+    yield from _levels(found.levels)
+    moves = shown(found)
+    if moves:
+        yield Line()
+        yield from _moves(moves)
+    yield Line()
+    yield from _hosts(found.filled)
+
+
+def _would_do(found: Placing) -> Iterator[Line]:
+    """What could be changed so that there is a placement: any one line of it is enough."""
+    for number, says in enumerate(found.would_do):
+        yield labelled("mend" if not number else "or", says, indent=2)
+    if found.would_do and not found.all_tried:
+        yield Line("There was no time to look for a lighter change.", "  ")
+
+
+def _levels(levels: Sequence[Level]) -> Iterator[Line]:
+    """What the placement is judged by, the weightiest first, beside today and beside what nothing can beat."""
+    rows = [
+        (
+            level.name,
+            "-" if level.today is None else level_value(level, level.today),
+            level_value(level, level.found),
+            "least" if level.proven else level_value(level, level.bound),
+            means(level.name),
+        )
+        for level in levels
+    ]
+    yield from table(("judged by", "today", "placed", "bound", "counts"), rows, right=(1, 2, 3))
+
+
+def _moves(moves: Sequence[Move]) -> Iterator[Line]:
+    """The moves in their order; those of copies of which nobody says where they run are not told of."""
+    rows = [
+        (
+            str(number),
+            move.copy,
+            move.start or "stopped",
+            move.end or "is stopped",
+            units.format(move.size, Dimension.DATA),
+            units.format(move.seconds, Dimension.TIME),
+            on_the_way(move),
+        )
+        for number, move in enumerate(moves, 1)
+    ]
+    yield from table(("", "copy", "from", "to", "copied", "at least", ""), rows, right=(0, 4, 5))
+
+
+def _hosts(filled: Sequence[Filled]) -> Iterator[Line]:
+    rows = [
+        (each.host, _share(each, "memory"), _share(each, "cores"), few(each.copies, 8)) for each in filled
+    ]
+    yield from table(("host", "memory", "cores", "copies"), rows, right=(1, 2))
+
+
+def _share(each: Filled, resource: str) -> str:
+    """`24 of 40 GiB`, as far as somebody said how much there is."""
+    if resource not in each.has:
+        return "-"
+    used, has = each.used[resource], each.has[resource]
+    if resource == "memory":
+        return f"{units.format(used, Dimension.DATA)} of {units.format(has, Dimension.DATA)}"
+    return f"{used:g} of {has:g}"
+
+
+def _changes(changes: Rewritten) -> Iterator[Line]:
+    yield Line()
+    if not changes.difference and not changes.left:
+        yield Line("The lab file says so already.")
+    for row in changes.difference.splitlines():
+        yield Line(row)
+    for service, reason in changes.left:
+        yield labelled("by hand", f"{service}: {reason}", indent=2)
+
+
+def _written(lab: Lab, changes: Rewritten) -> None:
+    for file, text in changes.files.items():
+        write_safely(Path(file), lab.files[file], text)
