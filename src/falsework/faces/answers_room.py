@@ -85,6 +85,10 @@ def room_schema() -> dict[str, Schema]:
                 "enum": [True, False, None],
                 "description": "whether all would fit if what still runs were moved too; null where the search gave up",
             },
+            fits_alone=flag("whether any host that is left could take it if nothing else ran there"),
+            give=or_null(
+                object_(host=text("the host that needs least more to take it"), lacks=ref("amounts"))
+            ),
             why=texts("by how much, and whether moving helps"),
             mend=text("what to do about it"),
             where=or_null(ref("place")),

@@ -80,6 +80,8 @@ def _homeless(one: Homeless) -> Plain:
         "free": _amounts(one.free),
         "reason": one.reason,
         "moving_helps": one.helped,
+        "fits_alone": one.alone,
+        "give": {"host": one.give, "lacks": _amounts(one.lacks)} if one.give else None,
         "why": [says for says in (homeless_why(one), homeless_help(one)) if says],
         "mend": homeless_mend(one),
         "where": place(one.where),

@@ -13,7 +13,7 @@ def test_it_says_first_what_does_not_fit():
     assert said.out.splitlines()[0] == "Room in pieces: without h4 big.1 finds no room in cluster"
     assert "90 GiB are left in all, but in pieces: the largest hole is 30 GiB, 10 GiB too little" in said.out
     assert "moving copies that still run would not help either" in said.out
-    assert "give one of the hosts 10 GiB of memory more" in said.out
+    assert "give h1 10 GiB of memory more" in said.out
     assert f"{TRAP}/base.yaml:13:48" in said.out
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from falsework.analyses.room.result import Amounts, Hole, Homeless, PoolLeft, Restart
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
 from falsework.support.graph import Room
-from falsework.support.room import Packer, Settled
+from falsework.support.room import ANY_DOMAIN, Packer, Settled
 from falsework.where import Where
 
 SLACK = 1e-9
@@ -72,6 +72,7 @@ class Leaver:
             takes = room.takes[number]
             largest = _largest([left[host] for host in hosts])
             free = _together([left[host] for host in hosts])
+            give = self._give(number, hosts, left, self._where_firm(lost, settled, firm))
             yield Homeless(
                 copy=room.copies[number],
                 service=self._service(number),
@@ -81,8 +82,45 @@ class Leaver:
                 free=free,
                 reason=_reason(takes, [left[host] for host in hosts], largest, free),
                 helped=helped,
+                alone=any(_fits(takes, room.free[host]) for host in hosts),
+                give=room.hosts[give] if give is not None else "",
+                lacks=_less(takes, left[give]) if give is not None else NOTHING,
                 where=self._where(number),
             )
+
+    def _where_firm(
+        self, lost: frozenset[int], settled: Settled, firm: Mapping[int, int]
+    ) -> Mapping[int, int]:
+        """Where everything is that neither gave way nor found no room, those left out that came back left out."""
+        running = {
+            number: host
+            for number, host in enumerate(self.room.host_of)
+            if host not in lost and number not in settled.gave_way
+        }
+        return {**running, **firm}
+
+    def _give(
+        self, number: int, hosts: Sequence[int], left: Sequence[Amounts], where: Mapping[int, int]
+    ) -> int | None:
+        """The host that lacks least for a copy, of those where nothing runs that it must be apart from."""
+        takes, packer = self.room.takes[number], self.packer
+        best: tuple[float, int] | None = None
+        for host in hosts:
+            rules = [(packer.domain[rule], packer.under[rule]) for rule in packer.rules[number]]
+            if any(
+                domain[host] != ANY_DOMAIN
+                and other != number
+                and other in where
+                and domain[where[other]] == domain[host]
+                for domain, under in rules
+                for other in under
+            ):
+                continue
+            lacks = _less(takes, left[host])
+            share = sum(lack / take for lack, take in zip(lacks, takes, strict=True) if take)
+            if best is None or (share, host) < best:
+                best = (share, host)
+        return best[1] if best is not None else None
 
     def _helped(self, lost: frozenset[int]) -> bool | None:
         """Whether all that may not be left out would fit if everything were packed anew."""

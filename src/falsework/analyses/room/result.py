@@ -44,6 +44,10 @@ class Homeless:
             `pieces` (together there is enough, on no host is), `mixed` (one host has this, another that, none has both)
             or `apart` (where it fits, a copy runs that it must be apart from).
         helped: whether all would fit if the copies that still run were moved too; None where the search gave up.
+        alone: whether any host that is left could take it if nothing else ran there.
+        give: the host that would need least more to take it, beside all that have their room; empty where more of
+            anything helps on none.
+        lacks: what that host would need more.
         where: the place in the lab file that says what it takes.
     """
 
@@ -55,6 +59,9 @@ class Homeless:
     free: Amounts
     reason: str
     helped: bool | None
+    alone: bool
+    give: str
+    lacks: Amounts
     where: Where | None
 
 

@@ -122,6 +122,8 @@ def _bare(resource: int, amount: float) -> str:
 
 def homeless_help(each: Homeless) -> str:
     """Whether moving what runs would help; empty where nobody knows."""
+    if not each.alone and each.reason != "nowhere":
+        return "no host that is left could take it even if it were empty"
     if each.helped is None:
         return ""
     if each.helped:
@@ -132,21 +134,21 @@ def homeless_help(each: Homeless) -> str:
 def homeless_mend(each: Homeless) -> str:
     """What to do about it, as one sentence without its full stop."""
     ways = []
-    if each.reason in ("pieces", "short"):
-        missing = few([amount_said(RESOURCES[at], more) for at, more in enumerate(each.missing) if more > 0])
-        ways.append(f"give one of the hosts {missing} more")
+    if each.helped:
+        ways.append("see with falsework place how copies could lie instead")
+    if each.give:
+        lacks = few([amount_said(RESOURCES[at], more) for at, more in enumerate(each.lacks) if more > 0])
+        ways.append(f"give {each.give} {lacks} more")
     if each.reason == "nowhere":
         ways.append(f"let {each.service} run on more hosts")
-    if each.reason == "apart":
+    elif each.reason == "apart":
         ways.append("add a host that shares nothing with the others at that level")
         ways.append(f"keep the copies of {each.service} apart at a nearer level")
     else:
-        ways.append("add a host")
-    if each.reason in ("pieces", "short", "mixed"):
+        ways.append("add a host that is large enough")
         ways.append(f"make {each.service} smaller")
+    if each.alone and each.reason in ("pieces", "short", "mixed"):
         ways.append("let others be left out with sheds: yes")
-    if each.helped:
-        ways.insert(0, "see with falsework place how copies could lie instead")
     return f"{', '.join(ways[:-1])}, or {ways[-1]}" if len(ways) > 1 else ways[0]
 
 

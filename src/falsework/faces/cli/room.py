@@ -118,7 +118,8 @@ def _broken(each: After) -> Iterator[Line]:
     first = each.homeless[0]
     if homeless_help(first):
         yield labelled("why", homeless_help(first), style="quiet", indent=8, width=6)
-    yield labelled("mend", homeless_mend(first), style="quiet", indent=8, width=6)
+    whom = f"for {first.copy}: " if len(each.homeless) > 1 else ""
+    yield labelled("mend", f"{whom}{homeless_mend(first)}", style="quiet", indent=8, width=6)
     if first.where is not None:
         yield labelled("at", str(first.where), style="quiet", indent=8, width=6)
     if not all(pool.sure for pool in each.pools):
