@@ -91,6 +91,28 @@ def test_progress_names_the_level_with_its_cost_and_bound():
     assert {level: cost for level, cost, _ in told} | {"first": 2} == {"first": 2, "second": 3, "third": 1}
 
 
+def test_stopped_by_the_keyboard_the_best_so_far_is_returned():
+    """Whoever presses Ctrl-C at the first news has a placement, and no level after that is called proven."""
+
+    def stop(level, cost, bound):
+        raise KeyboardInterrupt
+
+    problem = plain(
+        [3, 2, 2, 1, 3, 2],
+        [6, 6, 6],
+        near=(Near(name="near", items=(0,), to=(1,), domain=(0, 1, 2), level=0),),
+        apart=(Apart(name="apart", items=(0, 1), domain=(0, 1, 2)),),
+        moves=(Moves(level=1, each=np.array([1, 1, 1, 1, 1, 1])),),
+        start=np.array([0, 0, 0, 0, 1, 1]),
+    )
+    found = best(problem, seconds=60, workers=1, progress=stop)
+    assert isinstance(found, Placement)
+    assert broken(problem, found.bin_of) == ()
+    assert found.cost[0] == 1
+    assert found.bound[1] == 0
+    assert not found.proven
+
+
 def test_nothing_to_place_and_nowhere_to_place_it():
     """No item is a placement; no bin is none."""
     assert best(plain([], [5]), seconds=10).proven

@@ -5,7 +5,9 @@ The library loads in half a second and only when this file is imported.
 
 from __future__ import annotations
 
+import threading
 import time
+from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -20,6 +22,8 @@ Progress = Callable[[str, int, int], None]
 """Told the level that is worked on, its best cost so far and the bound so far."""
 _ALONE = 0.4
 """The share of a level's time for one thread, which gives the same placement every time."""
+_LOOK_SECONDS = 0.1
+"""How often somebody looks whether there is something to tell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -200,9 +204,8 @@ class _Solving:
             solver = cp_model.CpSolver()
             solver.parameters.num_workers = threads
             solver.parameters.random_seed = self.seed
-            given = max(share * (until - time.monotonic()), 0.02)
-            solver.parameters.max_time_in_seconds = given
-            status = solver.solve(asked.model, self._teller(level))
+            solver.parameters.max_time_in_seconds = max(share * (until - time.monotonic()), 0.02)
+            status = self._solved(solver, level)
             if status == cp_model.INFEASIBLE:
                 self.found = replace(self.found, impossible=self.found.bin_of is None)
                 return
@@ -210,10 +213,8 @@ class _Solving:
                 self._take(solver)
             if level is not None and status != cp_model.UNKNOWN:
                 self._bound(level, round(solver.best_objective_bound))
-            if status == cp_model.OPTIMAL or (level is None and status == cp_model.FEASIBLE):
-                return
-            if solver.wall_time < 0.9 * given:  # the library takes a stop from the keyboard itself
-                self.found = replace(self.found, stopped=True)
+            done = status == cp_model.OPTIMAL or (level is None and status == cp_model.FEASIBLE)
+            if done or self.found.stopped or time.monotonic() >= until:
                 return
             if self.values:
                 asked.model.clear_hints()  # type: ignore[no-untyped-call] # as above
@@ -233,17 +234,49 @@ class _Solving:
         bounds[level] = max(bounds[level], bound)
         self.found = replace(self.found, bound=tuple(bounds))
 
-    def _teller(self, level: int | None) -> cp_model.CpSolverSolutionCallback | None:
-        if self.progress is None or level is None:
-            return None
-        return _Teller(self.asked.problem.levels[level], self.progress)
+    def _solved(self, solver: cp_model.CpSolver, level: int | None) -> object:
+        """Solve in a thread of its own, so that this one hears the keyboard and can tell what is going on."""
+        told: deque[tuple[int, int]] = deque(maxlen=1)
+        done: list[object] = []
+        failed: list[Exception] = []
+        # The library would take the keyboard's signal itself, and whoever asked would not hear of it.
+        solver.parameters.catch_sigint_signal = False
+        finished = threading.Event()
+        teller = _Teller(told)
+
+        def work() -> None:
+            try:
+                done.append(solver.solve(self.asked.model, teller))
+            except Exception as error:
+                failed.append(error)
+            finally:
+                finished.set()
+
+        thread = threading.Thread(target=work, daemon=True)
+        thread.start()
+        # Not `join`: when the keyboard interrupts that, the thread is taken for ended.
+        ended = False
+        while not ended:
+            try:
+                ended = finished.wait(_LOOK_SECONDS)
+                if told and self.progress is not None and level is not None:
+                    self.progress(self.asked.problem.levels[level], *told.pop())
+            except KeyboardInterrupt:
+                self.found = replace(self.found, stopped=True)
+            if self.found.stopped:
+                solver.stop_search()
+        thread.join()
+        if failed:
+            raise failed[0]
+        return done[0]
 
 
 class _Teller(cp_model.CpSolverSolutionCallback):
-    def __init__(self, level: str, told: Progress) -> None:
+    """Leaves the best so far, and the bound, where another thread finds it."""
+
+    def __init__(self, told: deque[tuple[int, int]]) -> None:
         super().__init__()
-        self._level = level
         self._told = told
 
     def on_solution_callback(self) -> None:
-        self._told(self._level, round(self.objective_value), round(self.best_objective_bound))
+        self._told.append((round(self.objective_value), round(self.best_objective_bound)))

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from ortools.sat.python import cp_model
 
+from falsework.engines.placing.packing import restarted
 from falsework.engines.placing.problem import HARD, NOWHERE, Ints, Loss, Problem
 
 Literal = cp_model.IntVar
@@ -122,6 +123,7 @@ class Model:
         self.sure = [0] * len(problem.levels)
         self.impossible = False
         self.hinted: list[Literal] = []
+        self._lost: list[tuple[frozenset[int], dict[int, dict[int, Literal]], dict[int, Literal]]] = []
         self._whole = free is None
         self._at: list[int] = (
             [NOWHERE] * problem.n_items if bin_of is None or free is None else bin_of.tolist()
@@ -156,11 +158,19 @@ class Model:
         return found
 
     def hint(self, bin_of: Ints) -> None:
-        """Begin to look at a placement."""
+        """Begin to look at a placement, and at a quick packing after each loss."""
         self.model.clear_hints()  # type: ignore[no-untyped-call] # the library says no types here
         for item, ways in self.x.items():
             for at, one in ways.items():
                 self.model.add_hint(one, int(bin_of[item]) == at)
+        for lost, new, homeless in self._lost:
+            found = restarted(self.problem, bin_of, lost, steps=0).bin_of
+            for item, ways in new.items():
+                for at, one in ways.items():
+                    self.model.add_hint(one, found.get(item, NOWHERE) == at)
+                if item in homeless:
+                    hit = int(bin_of[item]) in lost
+                    self.model.add_hint(homeless[item], hit and item not in found)
 
     # --- where items lie ---
 
@@ -464,6 +474,7 @@ class Model:
         left = problem.capacity.astype(np.int64, copy=True)
         np.subtract.at(left, sure[runs], size[runs])
         new: dict[int, dict[int, Literal]] = {}
+        without: dict[int, Literal] = {}
         in_bin: dict[int, list[int]] = {}
         for item in np.flatnonzero(looking).tolist():
             gone = [one for at, one in self.x.get(item, {}).items() if at in lost]
@@ -477,6 +488,8 @@ class Model:
             for at in fits:
                 in_bin.setdefault(at, []).append(item)
             homeless = self._homeless(losses)
+            if homeless is not None:
+                without[item] = homeless
             rest = [] if homeless is None else [homeless]
             if hit:
                 self.model.add_exactly_one([*ways.values(), *rest]) if ways or rest else self._never()
@@ -491,6 +504,7 @@ class Model:
                     self._at_most_sum(ones, weights, int(left[at, r]))
         for number in sorted({rule for item in new for rule in self.index.apart[item]}):
             self._apart_after(number, lost, new)
+        self._lost.append((lost, new, without))
 
     def _homeless(self, losses: Sequence[Loss]) -> Literal | None:
         """Whether an item finds no place; None where it must."""
