@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 from tests.faces.handmade import of_singles
+from tests.faces.handmade_placing import many, placing, six
 from tests.faces.handmade_raising import fragile, plan, schedule, shed
 
 from falsework.analyses.cold_start import cold_start
@@ -16,6 +17,7 @@ from falsework.faces.report.failure_map import failure_map
 from falsework.faces.report.odds import odds_sheet
 from falsework.faces.report.raising import raising_sheet
 from falsework.faces.report.spread import years_sheet
+from falsework.faces.report.stacks import stack_sheet
 from falsework.invent import invent
 from falsework.lab.read import read_text
 from falsework.model.build import build, load
@@ -134,5 +136,7 @@ PICTURES: Mapping[str, Callable[[], str]] = {
     "shed-raising": lambda: raising_sheet(shed().lab, plan(), fragile(), schedule()),
     "shed-raising-without-calendar": lambda: raising_sheet(shed().lab, plan(), fragile(), width=700),
     "observatory-mended-map": lambda: failure_map(alone(MENDED), words(MENDED)),
+    "six-hosts-stacks": lambda: stack_sheet(six(), placing()),
+    "thirty-hosts-stacks": lambda: stack_sheet(six(), many(30)),
 }
 """Each golden file by name; `scripts/golden` writes them."""

@@ -66,6 +66,12 @@ def test_where_a_disk_moves_stands_a_caution():
     assert boxes()["2"].moves[0].startswith("4 GiB of memory and 40 GiB of disk from box-1.a to box-2.a")
 
 
+def test_disks_that_move_have_a_caution_on_the_first_pages():
+    """Although the lab names no data; none where only memory moves."""
+    assert sheet().cautions[-1].title == "Data"
+    assert sheet(moves=(move("pages.1", "box-1.a", "desk-2", size=6),)).cautions[-1].title != "Data"
+
+
 def test_what_is_not_kept_on_the_way_is_fragile():
     """A broken rule and an aim further off are told, and the box has a hatched edge."""
     shaky = {number: box.fragile for number, box in boxes().items() if box.shaky}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from falsework.analyses.placing.result import Move
 from falsework.engines.placing.moves import Shift, ordered
 from falsework.engines.placing.problem import NOWHERE, Ints
@@ -18,14 +20,27 @@ def moved(asked: Placeable, bin_of: Ints) -> tuple[Move, ...]:
         bin_of: (n_items,) the placement; it keeps the hard rules.
     """
     shifts = ordered(asked.problem, asked.problem.start, bin_of, watch=AIMS)
-    return tuple(_move(asked, bin_of, shift) for shift in shifts)
+    return tuple(_moves(asked, bin_of, shifts))
 
 
-def _move(asked: Placeable, bin_of: Ints, shift: Shift) -> Move:
+def _moves(asked: Placeable, bin_of: Ints, shifts: Iterable[Shift]) -> Iterator[Move]:
+    stopped: dict[int, str] = {}
+    for shift in shifts:
+        yield _move(asked, bin_of, shift, stopped.pop(shift.item, ""))
+        if shift.end == NOWHERE:
+            stopped[shift.item] = _host(asked, shift.start)
+
+
+def _move(asked: Placeable, bin_of: Ints, shift: Shift, stopped_on: str) -> Move:
     copy = asked.scene.copies[shift.item]
     start, end = _host(asked, shift.start), _host(asked, shift.end)
-    size = float(asked.problem.size[shift.item, MEMORY] + asked.problem.size[shift.item, DISK]) * MIB
-    copied = size if start and end else 0.0
+    memory, disk = (float(asked.problem.size[shift.item, each]) * MIB for each in (MEMORY, DISK))
+    if start:
+        source, size = start, memory + disk
+    else:
+        # What was stopped has nothing in memory any more, but its disk still lies where it was.
+        source, size = stopped_on, disk
+    copied = size if source and end and source != end else 0.0
     return Move(
         copy=copy.id,
         service=copy.service,
@@ -33,7 +48,7 @@ def _move(asked: Placeable, bin_of: Ints, shift: Shift) -> Move:
         end=end,
         last=shift.end == int(bin_of[shift.item]),
         size=copied,
-        seconds=8 * copied / min(_speed(asked, host) for host in (start, end)) if copied else 0.0,
+        seconds=8 * copied / min(_speed(asked, host) for host in (source, end)) if copied else 0.0,
         breaks=shift.breaks,
         worse=shift.worse,
     )

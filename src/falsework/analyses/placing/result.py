@@ -42,7 +42,8 @@ class Move:
         start: the host it is on; empty where it is on none: its place was only assumed, or it was stopped before.
         end: the host it goes to; empty where it has to be stopped for a while, so that others can pass.
         last: whether it is then where it should be; not so where it only waits on that host for room elsewhere.
-        size: what is copied, in byte: its memory, and its disk where that lies on the host.
+        size: what is copied, in byte: its memory, and its disk where that lies on the host; of a copy that was
+            stopped, and starts on another host than it ran on, its disk alone.
         seconds: how long that takes at the least, over the slower of both hosts' best ports.
         breaks: rules of the lab that are not kept after it, until a later one; empty where all is well.
         worse: by how many losses the aims are further off after it than at both ends.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.placing.result import Move, Placing
@@ -18,6 +18,7 @@ class Stride:
     Attributes:
         number: which step it is, from 1.
         move: where from, where to.
+        source: the host that it is copied from: where it runs, or where it was stopped.
         beside: the other copies of its service that run then, in lab order.
         takes: its memory, in byte.
         disk: what is copied besides its memory, in byte.
@@ -32,6 +33,7 @@ class Stride:
 
     number: int
     move: Move
+    source: str
     beside: tuple[str, ...]
     takes: float
     disk: float
@@ -74,15 +76,17 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
         kin.setdefault(copy.service, []).append(copy.id)
     has = {each.host: each.has.get("memory") for each in found.filled}
     there = {each.host: set(each.before).difference(unknown(found)) for each in found.filled}
-    stopped: dict[str, int] = {}
-    numbered = {id(move): number for number, move in enumerate(shown(found), 1)}
-    steps = [(numbered.get(id(move)), move) for move in found.moves]
-    for place, (number, move) in enumerate(steps):
-        if number is not None:
-            later = [(other, each) for other, each in steps[place + 1 :] if other is not None]
-            slowest = min(
-                (host for host in (move.start, move.end) if host), key=lambda host: _port(lab, host)
-            )
+    stopped: dict[str, tuple[int, str]] = {}
+    kept = {id(move) for move in shown(found)}
+    later = _later(shown(found))
+    number = 0
+    for move in found.moves:
+        if id(move) in kept:
+            filled, returns = later[number]
+            number += 1
+            source = move.start or (stopped[move.copy][1] if move.copy in stopped else "")
+            ends = [host for host in (source, move.end) if host]
+            slowest = min(ends, key=lambda host: _port(lab, host))
             room = has.get(move.end)
             used = sum(found.memory.get(copy, 0.0) for copy in there.get(move.end, ()))
             takes = found.memory.get(move.copy, 0.0)
@@ -93,24 +97,37 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
                     copy for copy in kin.get(move.service, ()) if copy != move.copy and copy not in stopped
                 ),
                 takes=takes,
-                disk=max(0.0, move.size - takes),
+                source=source,
+                disk=max(0.0, move.size - takes) if move.start else move.size,
                 free=None if room is None else max(0.0, room - used),
                 speed=_port(lab, slowest),
                 slowest=slowest,
                 assumed=best_port(lab, slowest) is None,
-                filled=next((other for other, each in later if move.start and each.end == move.start), None),
-                returns=next(
-                    (other for other, each in later if not move.end and each.copy == move.copy), None
-                ),
-                stopped=stopped.get(move.copy),
+                filled=filled,
+                returns=returns,
+                stopped=stopped[move.copy][0] if move.copy in stopped else None,
             )
         if move.start in there:
             there[move.start].discard(move.copy)
         if move.end in there:
             there[move.end].add(move.copy)
         stopped.pop(move.copy, None)
-        if number is not None and not move.end:
-            stopped[move.copy] = number
+        if not move.end:
+            stopped[move.copy] = (number, move.start)
+
+
+def _later(moves: Sequence[Move]) -> list[tuple[int | None, int | None]]:
+    """For each move the first later step onto the host it leaves, and of a stop the one that starts it again."""
+    onto: dict[str, int] = {}
+    of: dict[str, int] = {}
+    found: list[tuple[int | None, int | None]] = []
+    for number, move in reversed(list(enumerate(moves, 1))):
+        filled = onto.get(move.start) if move.start else None
+        found.append((filled, of.get(move.copy) if not move.end else None))
+        if move.end:
+            onto[move.end] = number
+        of[move.copy] = number
+    return found[::-1]
 
 
 def _port(lab: Lab, host: str) -> float:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from falsework import units
 from falsework.analyses.placing.result import Level, Move, Placing
 from falsework.analyses.placing.strides import shown, unknown
 from falsework.errors import counted, few
+from falsework.support.placing.whole import LEVELS
 from falsework.units import Dimension
 
 MIB = float(1 << 20)
@@ -69,6 +72,15 @@ def on_the_way(move: Move) -> str:
 def means(name: str) -> str:
     """What a level counts, in a few words."""
     return _MEANS[name]
+
+
+def so_far(cost: Sequence[int], bound: Sequence[int]) -> str:
+    """How good the best placement so far is, for those who wait: the weightiest level that may still get better."""
+    for name, found, least in zip(LEVELS, cost, bound, strict=True):
+        if found != least:
+            level = Level(name=name, today=None, found=found, bound=least)
+            return f"{name} {level_value(level, found)}, can't be under {level_value(level, least)}"
+    return "nothing better is left"
 
 
 def level_value(level: Level, value: int) -> str:

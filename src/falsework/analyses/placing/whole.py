@@ -17,6 +17,7 @@ from falsework.analyses.placing.cuts import cut
 from falsework.analyses.placing.moving import moved
 from falsework.analyses.placing.rehousing import worst
 from falsework.analyses.placing.result import Filled, Level, Placing
+from falsework.analyses.placing.telling import so_far
 from falsework.analyses.placing.why import reasons
 from falsework.engines.placing.cost import broken, costs
 from falsework.engines.placing.place import place
@@ -69,7 +70,9 @@ def place_lab(
             break
         problem = replace(asked.problem, at_most=(*asked.problem.at_most, *cuts))
         say("looking for a placement", rounds, MOST_ROUNDS)
-        found = place(problem, seconds=max(left, 1.0), workers=workers)
+        found = place(
+            problem, seconds=max(left, 1.0), workers=workers, progress=_best_so_far(say, began, seconds)
+        )
         rounds += 1
         if isinstance(found, Impossible):
             impossible = found
@@ -96,6 +99,18 @@ def place_lab(
         say("judging all aims as it would be placed", rounds, MOST_ROUNDS)
         after = judged(Standing(rehoused(standing.lab, _host_of(asked, best.found.bin_of)), out=standing.out))
     return _whole(asked, before, after, best, impossible, rounds, began, seconds)
+
+
+def _best_so_far(
+    say: Progress, began: float, seconds: float
+) -> Callable[[tuple[int, ...], tuple[int, ...], float], None]:
+    """Tells the best so far and its bound, beside the seconds that have gone."""
+
+    def told(cost: tuple[int, ...], bound: tuple[int, ...], _: float) -> None:
+        gone = min(time.monotonic() - began, seconds)
+        say(f"looking for a placement: {so_far(cost, bound)}", round(gone), round(seconds))
+
+    return told
 
 
 def judged(standing: Standing) -> tuple[AimResult, ...]:

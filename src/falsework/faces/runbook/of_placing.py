@@ -12,13 +12,13 @@ from falsework.analyses.placing.telling import headline, level_value, means, on_
 from falsework.errors import counted, sentence
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
-from falsework.faces.runbook.document import Box, Chapter, Picture, Runbook, Table
+from falsework.faces.runbook.document import Box, Caution, Chapter, Picture, Runbook, Table
 from falsework.faces.runbook.spots import place
 from falsework.faces.runbook.wording import names, time
 from falsework.findings.finding import DATA_CAUTION
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
-from falsework.model.services import Service
+from falsework.model.services import Data, Service
 from falsework.units import Dimension
 
 READING = (
@@ -60,7 +60,7 @@ def of_placing(
         date=date,
         source=str(lab.where.file),
         lead=tuple(map(sentence, _lead(found, moves))),
-        cautions=cautions(lab),
+        cautions=(*cautions(lab), *_data(lab, moves)),
         chapters=tuple(chapters),
         appendix=appendix(lab),
     )
@@ -86,6 +86,13 @@ def _lead(found: Placing, moves: Sequence[Stride]) -> Iterator[str]:
         )
     else:
         yield "every rule and every aim is as good after each step as it is at both ends"
+
+
+def _data(lab: Lab, moves: Sequence[Stride]) -> Iterator[Caution]:
+    """Disks that move are data, whether the lab file names them or not."""
+    if any(each.disk for each in moves) and not lab.of(Data):
+        says = "The disks of copies are moved: what is on them may be nowhere else."
+        yield Caution(title="Data", says=(says, DATA_CAUTION))
 
 
 def _why_not(found: Placing) -> Chapter:
@@ -131,7 +138,7 @@ def _glance(found: Placing, moves: Sequence[Stride]) -> Iterator[Table]:
             widths=(1, 3, 3, 3, 2, 2, 5),
         )
     yield Table(
-        title="What it is good for",
+        title="What it is judged by",
         says="The weightiest first.",
         head=("judged by", "today", "then", "no less than", "counts"),
         rows=tuple(
@@ -237,12 +244,13 @@ def _copied(stride: Stride) -> tuple[str, ...]:
     move = stride.move
     if not move.size:
         return ()
-    parts = [f"{units.format(stride.takes, Dimension.DATA)} of memory"] if stride.takes else []
+    memory = move.size - stride.disk
+    parts = [f"{units.format(memory, Dimension.DATA)} of memory"] if memory else []
     if stride.disk:
         parts.append(f"{units.format(stride.disk, Dimension.DATA)} of disk")
     assumed = ", assumed" if stride.assumed else ""
     return (
-        f"{' and '.join(parts)} from {move.start} to {move.end}, {time(move.seconds)} at "
+        f"{' and '.join(parts)} from {stride.source} to {move.end}, {time(move.seconds)} at "
         f"{units.format(stride.speed, Dimension.SPEED)} (port of {stride.slowest}{assumed})",
     )
 
@@ -262,7 +270,7 @@ def _cautions(stride: Stride, moves: Sequence[Stride]) -> Iterator[str]:
             f"step {stride.returns or moves[-1].number}. Tell those who use {move.service} before."
         )
     if stride.disk:
-        yield f"Its disk moves with it; delete nothing on {move.start} before the check holds. {DATA_CAUTION}"
+        yield f"Its disk moves with it; delete nothing on {stride.source} before the check holds. {DATA_CAUTION}"
 
 
 def _check(lab: Lab, move: Move) -> str:
