@@ -52,6 +52,9 @@ def room_schema() -> dict[str, Schema]:
                 ),
                 "what could be added so that after every loss all still find room",
             ),
+            counted=flag(
+                "whether that was counted for the services on pools; in a large lab only on request"
+            ),
             overfull=list_(ref("hole"), "hosts on which more runs than they have, with nothing lost"),
             stores=list_(ref("room of a store"), "in lab order"),
             unsized=names("services on a pool that do not say what a copy takes; they count for nothing"),

@@ -43,6 +43,7 @@ def room_answer(standing: Standing, found: RoomLeft, status: int) -> Plain:
         "aimed": found.aimed,
         "losses": [_after(each) for each in found.after],
         "more": [_more(each) for each in found.more],
+        "counted": found.counted,
         "overfull": [{"host": hole.host, "left": _amounts(hole.left)} for hole in found.overfull],
         "stores": [_store(each) for each in found.stores],
         "unsized": list(found.unsized),

@@ -252,6 +252,7 @@ class RoomLeft:
         aimed: whether the losses are those that aims name.
         after: each loss that was looked at.
         more: what could be added, by pool and service, in lab order.
+        counted: whether that was counted for the services, or there are none.
         overfull: hosts on which more runs than they have, with nothing lost; what is left of what is too little.
         stores: in lab order.
         unsized: services on a pool of which nobody said what a copy takes.
@@ -260,6 +261,7 @@ class RoomLeft:
     aimed: bool
     after: tuple[After, ...]
     more: tuple[More, ...]
+    counted: bool
     overfull: tuple[Hole, ...]
     stores: tuple[StoreRoom, ...]
     unsized: tuple[str, ...]

@@ -209,22 +209,48 @@ def alike(store: StoreRoom) -> tuple[tuple[Heal, ...], ...]:
 
 def heal_says(store: StoreRoom, those: Sequence[Heal]) -> str:
     """What a store does after a loss, told for losses that are alike."""
-    first = those[0]
     names = few([each.lost for each in those], MANY_NAMES)
-    lost = f"lose any one of {names}" if len(those) > 1 else f"lose {names}"
+    lost = f"any one of {names}" if len(those) > 1 else names
+    return f"lose {lost}: {_if_full(store)}{_does(store, those[0])}"
+
+
+def _if_full(store: StoreRoom) -> str:
+    """What is said of copies and pieces holds for a full store where nobody says what lies on it."""
+    return "" if store.used or not store.layout.endswith((" copies", " pieces")) else "were it full, "
+
+
+def heal_says_of_many(store: StoreRoom, those: Sequence[Heal]) -> str:
+    """The same where it is told for many stores at once."""
+    wide = store.apart != "drive" and those[0].lost in {each.name for each in store.domains}
+    lost = counted(
+        len(those), store.apart if wide else "drive", "switches" if store.apart == "switch" else ""
+    )
+    return f"lose {'any one of their ' if len(those) > 1 else 'their '}{lost}: {_if_full(store)}{_does(store, those[0])}"
+
+
+def _does(store: StoreRoom, first: Heal) -> str:
     if not first.survives:
-        return f"{lost}: what lies on it is gone"
+        return "what lies on it is gone"
     time = heal_time(first)
     write = f"writing {_data(first.rewritten)} takes {time} at the least" if time else ""
     if first.heals:
-        return f"{lost}: it can make itself whole again{'; ' + write if write else ''}"
+        return f"it can make itself whole again{'; ' + write if write else ''}"
     reasons = {
         "domains": f"there are too few left to keep {store.layout} apart by {store.apart}",
-        "room": f"what is left holds {_data(first.usable)}, too little to make it whole again",
+        "room": f"what is left holds only {_data(first.usable)}, too little to make it whole again",
         "spare": "no spare drive waits that is large enough to make it whole again",
     }
     put_in = f"; once new drives are in, {write}" if write else ""
-    return f"{lost}: all is still there, but {reasons[first.reason]}{put_in}"
+    return f"all is still there, but {reasons[first.reason]}{put_in}"
+
+
+def like_stores(stores: Sequence[StoreRoom]) -> tuple[tuple[StoreRoom, ...], ...]:
+    """The stores, those of which the same is said together; first what holds too little, then in lab order."""
+    found: dict[tuple[str, ...], list[StoreRoom]] = {}
+    for store in sorted(stores, key=lambda each: -each.over):
+        heals = (heal_says_of_many(store, those) for those in alike(store))
+        found.setdefault((store_says(store) if not store.out else store.store, *heals), []).append(store)
+    return tuple(map(tuple, found.values()))
 
 
 def heal_time(each: Heal) -> str:

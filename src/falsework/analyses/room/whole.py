@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
 from falsework.analyses.room.leaving import Leaver
 from falsework.analyses.room.more import Adding, count_more
@@ -63,10 +63,15 @@ def room_left(
         pools = tuple(_pools(leavers, gone[at], out))
         if pools or lose or aimed:
             after.append(After(lost=name, pools=pools))
+    kinds = [_kinds(standing, room) for room in rooms]
+    losses = [{each[at] for each in gone} for at in range(len(rooms))]
+    if more is None:
+        more = sum(len(one) * len(two) for one, two in zip(losses, kinds, strict=True)) <= MOST_WORK
     return RoomLeft(
         aimed=aimed,
         after=tuple(after),
-        more=tuple(_more(standing, gone, out, sizes, more, progress)),
+        more=tuple(_more(standing, losses, out, sizes, kinds if more else [{}] * len(rooms), progress)),
+        counted=more or not any(kinds),
         overfull=tuple(
             hole for leaver, lost in zip(leavers, out, strict=True) for hole in leaver.overfull(lost)
         ),
@@ -131,25 +136,20 @@ def _gone(
 
 def _more(
     standing: Standing,
-    gone: Sequence[Sequence[frozenset[int]]],
+    losses: Sequence[Collection[frozenset[int]]],
     out: Sequence[frozenset[int]],
     add: Sequence[tuple[str, Amounts]],
-    more: bool | None,
+    kinds: Sequence[Mapping[str, int]],
     progress: Progress,
 ) -> Iterator[More]:
+    """What could be added to each pool: the sizes that were asked for, then its services."""
     rooms = standing.support.rooms
-    kinds = [_kinds(standing, room) for room in rooms]
-    losses = [{each[at] for each in gone} for at in range(len(rooms))]
-    if more is None:
-        more = sum(len(one) * len(two) for one, two in zip(losses, kinds, strict=True)) <= MOST_WORK
     asked: list[tuple[int, Adding, str]] = []
     for at, room in enumerate(rooms):
         asked.extend((at, Adding(takes=takes), text) for text, takes in add)
-        if more:
-            asked.extend(
-                (at, Adding(takes=room.takes[number], like=number), name)
-                for name, number in kinds[at].items()
-            )
+        asked.extend(
+            (at, Adding(takes=room.takes[number], like=number), name) for name, number in kinds[at].items()
+        )
     for done, (at, adding, name) in enumerate(asked):
         progress("counting what could be added", done, len(asked))
         room = rooms[at]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,9 +13,11 @@ from falsework.analyses.room.telling import (
     alike,
     headline,
     heal_says,
+    heal_says_of_many,
     homeless_help,
     homeless_mend,
     homeless_why,
+    like_stores,
     loss_says,
     more_said,
     overfull_says,
@@ -96,12 +98,17 @@ def _lines(standing: Standing, found: RoomLeft) -> Iterator[Line]:
     if found.more:
         yield Line()
         yield from _more(found)
-    for store in sorted(found.stores, key=lambda store: -store.over)[:MOST_STORES]:
+    if not found.counted:
         yield Line()
-        yield from _store(store)
-    if len(found.stores) > MOST_STORES:
+        yield Line("In so large a lab it takes long to count how many more copies would fit; --more does.")
+    stores = like_stores(found.stores)
+    for those in stores[:MOST_STORES]:
         yield Line()
-        yield Line(f"{counted(len(found.stores) - MOST_STORES, 'more store')}; --json lists all.")
+        yield from _stores(those)
+    if len(stores) > MOST_STORES:
+        rest = sum(len(those) for those in stores[MOST_STORES:])
+        yield Line()
+        yield Line(f"{counted(rest, 'more store')}; --json lists all.")
     if found.stores:
         yield Line()
         yield labelled("mind", DATA_CAUTION, style="quiet")
@@ -184,16 +191,17 @@ def _more(found: RoomLeft) -> Iterator[Line]:
     yield from table(("more", "on", "of"), rows, right=(0,))
 
 
-def _store(store: StoreRoom) -> Iterator[Line]:
-    """How full a store is, and what it does after a loss."""
+def _stores(stores: Sequence[StoreRoom]) -> Iterator[Line]:
+    """How full a store is, or several that are alike, and what it does after a loss."""
+    store = stores[0]
     over = store.over > 0
-    yield labelled(
-        "BROKEN" if over else "store",
-        f"{store.store}: {store_says(store)}",
-        style="broken" if over else "head",
-    )
+    names = few([each.store for each in stores], 4)
+    style = ("BROKEN", "broken") if over else ("store", "head")
+    each = " each" if len(stores) > 1 else ""
+    yield labelled(style[0], f"{names}:{each} {store_says(store)}".replace(":  ", ": "), style=style[1])
     for those in alike(store):
-        yield labelled("", heal_says(store, those), indent=8, width=0)
+        says = heal_says(store, those) if len(stores) == 1 else heal_says_of_many(store, those)
+        yield labelled("", says, indent=8, width=0)
     if over:
         yield labelled(
             "mend",
