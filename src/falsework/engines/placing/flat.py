@@ -58,18 +58,6 @@ class Flat(NamedTuple):
     shared: Array  # (h, 2) resource, capacity
     bin_first: Array  # (m + 1,)
     bin_shared: Array  # shared rules of each bin
-    losses: Array  # (x, 2) level, weight
-    lost: Array  # (x, m) bool
-    loss_first: Array  # (x + 1,)
-    loss_bins: Array  # bins of each loss
-    slot_first: Array  # (m + 1,)
-    slot_losses: Array  # losses of each bin; an item's plans stand in the same order
-    restarts: Array  # (n,) bool: looks for another place when its bin is lost
-    sheds: Array  # (n,) bool: is out of the way then
-    rank: Array  # (n,) 0 for the largest
-    set_apart: Array  # (s,) bool: its rules keep apart
-    member_first: Array  # (s + 1,)
-    members: Array  # items of sets that keep apart; of others none
 
 
 class State(NamedTuple):
@@ -87,17 +75,6 @@ class State(NamedTuple):
     groups_with: Array  # (n + 2,) groups by number of moved items
     busiest: Array  # (1,) the largest number of them
     cost: Array  # (l,)
-    calm: Array  # (m, r) what runs on after a loss elsewhere
-    extra: Array  # (x, m, r) what comes then
-    plan: Array  # (n, k) where an item goes in each loss of its bin; HOMELESS, or UNPLANNED
-    homeless: Array  # (x + 1,) items that find no place, and at the end all together
-    head: Array  # (m,) the first item of each bin
-    after: Array  # (n,) the item after
-    ahead: Array  # (n,) the item before
-
-
-HOMELESS = -1
-UNPLANNED = -2
 
 
 def flat(problem: Problem) -> Flat:
@@ -141,48 +118,14 @@ class _Flattening:
         for number, rule_ in enumerate(problem.shared):
             for one in sorted(set(rule_.bins)):
                 bin_shared[one].append(number)
-        item_first, flat_sets = _rows(item_sets)
-        bin_first, flat_shared = _rows(bin_shared)
-        set_first, _ = _rows([[rule for rule, _ in some] for some in set_rules])
+        item_first, flat_sets = rows(item_sets)
+        bin_first, flat_shared = rows(bin_shared)
+        set_first, _ = rows([[rule for rule, _ in some] for some in set_rules])
         ways = [_way(moves.way) for moves in problem.moves if moves.way is not None]
         which = iter(range(len(ways)))
         barred = problem.allowed is not None and not bool(problem.allowed.all())
         n_resources = problem.size.shape[1]
-        lost = np.zeros((len(problem.losses), m), dtype=np.bool_)
-        slots: list[list[int]] = [[] for _ in range(m)]
-        for number, loss in enumerate(problem.losses):
-            lost[number, list(loss.bins)] = True
-            for one in sorted(set(loss.bins)):
-                slots[one].append(number)
-        slot_first, slot_losses = _rows(slots)
-        loss_first, loss_bins = _rows([sorted(set(loss.bins)) for loss in problem.losses])
-        apart = [any(self.rules[rule][0] == APART for rule, _ in some) for some in set_rules]
-        keeping = [
-            items if one and problem.losses else () for (items, _), one in zip(self.sets, apart, strict=True)
-        ]
-        member_first, members = _rows(keeping)
-        sheds = np.zeros(n, dtype=np.bool_) if problem.sheds is None else problem.sheds
-        restarts = np.ones(n, dtype=np.bool_) if problem.restarts is None else problem.restarts
-        most = np.maximum(problem.capacity.max(axis=0, initial=1), 1)
-        order = np.argsort(-(problem.size / most).max(axis=1, initial=0), kind="stable")
-        rank = np.empty(n, dtype=np.int64)
-        rank[order] = np.arange(n)
         return Flat(
-            losses=np.array(
-                [(one.level + 1, BROKEN if one.level == HARD else one.weight) for one in problem.losses],
-                dtype=np.int64,
-            ).reshape(-1, 2),
-            lost=lost,
-            loss_first=loss_first,
-            loss_bins=loss_bins,
-            slot_first=slot_first,
-            slot_losses=slot_losses,
-            restarts=np.ascontiguousarray(restarts & ~sheds),
-            sheds=np.ascontiguousarray(sheds),
-            rank=rank,
-            set_apart=np.array(apart, dtype=np.bool_),
-            member_first=member_first,
-            members=members,
             n_levels=len(problem.levels) + 1,
             any_soft=any(rule[1] > 0 for rule in self.rules),
             size=np.ascontiguousarray(problem.size, dtype=np.int64),
@@ -301,7 +244,7 @@ def _way(way: NDArray[np.integer]) -> Array:
     return way.astype(np.uint8 if small else np.int64)
 
 
-def _rows(some: Sequence[Sequence[int]]) -> tuple[Array, Array]:
+def rows(some: Sequence[Sequence[int]]) -> tuple[Array, Array]:
     """Lists of different length as one, with where each begins."""
     first = np.zeros(len(some) + 1, dtype=np.int64)
     np.cumsum([len(one) for one in some], out=first[1:])
@@ -327,11 +270,4 @@ def state(data: Flat, bin_of: Ints) -> State:
         groups_with=np.zeros(n + 2, dtype=np.int64),
         busiest=np.zeros(1, dtype=np.int64),
         cost=np.zeros(data.n_levels, dtype=np.int64),
-        calm=np.zeros((m, n_resources), dtype=np.int64),
-        extra=np.zeros((data.losses.shape[0], m, n_resources), dtype=np.int64),
-        plan=np.full((n, int(np.diff(data.slot_first).max(initial=0))), UNPLANNED, dtype=np.int64),
-        homeless=np.zeros(data.losses.shape[0] + 1, dtype=np.int64),
-        head=np.full(m, NOWHERE, dtype=np.int64),
-        after=np.full(n, NOWHERE, dtype=np.int64),
-        ahead=np.full(n, NOWHERE, dtype=np.int64),
     )

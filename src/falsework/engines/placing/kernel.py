@@ -33,7 +33,7 @@ from falsework.engines.placing.flat import (
     Flat,
     State,
 )
-from falsework.engines.placing.losses import Journal, journal, plan_all, price_of, rehouse, unhouse
+from falsework.engines.placing.losses import Safe, plan_all, price_of, rehouse, unhouse
 
 
 @compiled
@@ -207,7 +207,7 @@ def share(data: Flat, state: State, item: int, at: int, sign: int, out: Array) -
 
 
 @compiled
-def recount(data: Flat, state: State, notes: Journal) -> None:
+def recount(data: Flat, state: State, safe: Safe | None) -> None:
     """Fill all sums of a placement from nothing."""
     n, n_resources = data.size.shape
     m = data.capacity.shape[0]
@@ -255,9 +255,9 @@ def recount(data: Flat, state: State, notes: Journal) -> None:
         state.cost[data.moves[k, 0]] += data.moves[k, 1] * state.busiest[0]
     for rule in range(data.rules.shape[0]):
         state.cost[data.rules[rule, 1]] += company(data, state, rule)
-    if data.losses.shape[0] > 0:
-        plan_all(data, state, notes)
-        price_of(data, state, state.cost, 1)
+    if safe is not None:
+        plan_all(data, state, safe)
+        price_of(safe, state.cost, 1)
 
 
 @compiled
@@ -317,10 +317,9 @@ class Work(NamedTuple):
     was_use: Array  # (6, r)
     was_held: Array
     was_price: Array  # (6, l)
-    notes: Journal
 
 
-def work(data: Flat, state: State) -> Work:
+def work(data: Flat) -> Work:
     """Room for steps of up to three items."""
     n_resources, n_levels = data.size.shape[1], data.n_levels
     return Work(
@@ -336,7 +335,6 @@ def work(data: Flat, state: State) -> Work:
         was_use=np.zeros((6, n_resources), dtype=np.int64),
         was_held=np.zeros((6, n_resources), dtype=np.int64),
         was_price=np.zeros((6, n_levels), dtype=np.int64),
-        notes=journal(data, state),
     )
 
 
@@ -393,12 +391,13 @@ def slot(state: State, work: Work, at: int, count: int) -> int:
 
 
 @compiled
-def step(data: Flat, state: State, work: Work, count: int, heat: Heat) -> bool:
+def step(data: Flat, state: State, safe: Safe | None, work: Work, count: int, heat: Heat) -> bool:
     """Move the items of `work.items` into the bins of `work.news`, all at once, if the step is taken.
 
     Args:
         data: the problem.
         state: changed if it is.
+        safe: plans for losses, or None where there are none; so are the loops then compiled, without them.
         work: `items` and `news`, of `count` different items; the rest is of no use before and after.
         count: how many.
         heat: how steps are taken.
@@ -442,20 +441,23 @@ def step(data: Flat, state: State, work: Work, count: int, heat: Heat) -> bool:
         price(data, work.bins[i], work.use[i], work.held[i], work.price[i])
         for level in range(data.n_levels):
             out[level] += work.price[i, level] - state.bin_cost[work.bins[i], level]
+    loose = False  # whether a step may house who was homeless
+    if safe is not None:
+        loose = safe.homeless[-1] > 0
     # What company and losses cost can only be more while nothing is broken: most steps end here, before the counts.
-    if clean and not data.any_soft and state.homeless[-1] == 0 and not taken(out, heat, drawn, chance):
+    if clean and not data.any_soft and not loose and not taken(out, heat, drawn, chance):
         return False
     first = out[0]
     for i in range(count):
         keep_company(data, state, work.items[i], work.olds[i], work.news[i], clean and out[0] == first, out)
-    if state.homeless[-1] == 0 and ((clean and out[0] > first) or not taken(out, heat, drawn, chance)):
+    if not loose and ((clean and out[0] > first) or not taken(out, heat, drawn, chance)):
         leave_company(data, state, work, count)
         return False
     commit(data, state, work, count, bins)
-    if data.losses.shape[0] > 0:
-        kept = rehouse(data, state, work.notes, work.items, work.olds, work.news, count, out)
+    if safe is not None:
+        kept = rehouse(data, state, safe, work.items, work.olds, work.news, count, out)
         if not kept or (clean and out[0] > first) or not taken(out, heat, drawn, chance):
-            unhouse(data, state, work.notes, work.items, work.olds, work.news, count)
+            unhouse(data, state, safe, work.items, work.olds, work.news, count)
             leave_company(data, state, work, count)
             for i in range(bins):
                 at = work.bins[i]
@@ -503,13 +505,22 @@ def less(one: Array, other: Array) -> bool:
 
 @compiled
 def anneal(
-    data: Flat, state: State, work: Work, heat: Heat, best: Array, best_cost: Array, steps: int, felt: Array
+    data: Flat,
+    state: State,
+    safe: Safe | None,
+    work: Work,
+    heat: Heat,
+    best: Array,
+    best_cost: Array,
+    steps: int,
+    felt: Array,
 ) -> int:
     """Try so many steps at one temperature.
 
     Args:
         data: the problem.
         state: changed.
+        safe: changed.
         work: of no use before and after.
         heat: how steps are taken.
         best: (n,) the best placement so far; kept up.
@@ -569,7 +580,7 @@ def anneal(
                 continue
             work.news[0] = new
         before[:] = state.cost
-        if not step(data, state, work, length, heat):
+        if not step(data, state, safe, work, length, heat):
             continue
         count += 1
         for level in range(data.n_levels):

@@ -19,7 +19,7 @@ import numpy as np
 
 from falsework.engines.placing import kernel
 from falsework.engines.placing.flat import Array, Flat, State, flat, state
-from falsework.engines.placing.losses import journal
+from falsework.engines.placing.losses import Safe, safety
 from falsework.engines.placing.problem import Ints, Problem
 from falsework.engines.placing.start import start
 
@@ -171,12 +171,13 @@ class Search:
     def _run(self, seed: int, plan: Plan) -> None:
         data = self._data
         own = state(data, self._bin_of)
+        safe = safety(self._problem, data)
         with _COMPILING:
-            kernel.recount(data, own, journal(data, own))
+            kernel.recount(data, own, safe)
             self._tell(own.bin_of, own.cost)
             kernel.seed(seed)
-            unit = _unit(data, own)
-        runner = _Runner(data, own, plan, unit, _pull(self._problem), _pulled(self._problem))
+            unit = _unit(self._problem, data, own)
+        runner = _Runner(data, own, safe, plan, unit, _pull(self._problem), _pulled(self._problem))
         # The clock of the cooling starts now: what came before, reading and compiling, is no part of it.
         first = min(0.9, self._share())
         half = first + (1 - first) * HALF
@@ -204,10 +205,13 @@ class Search:
 class _Runner:
     """One search, at whatever heat its plan has for the time."""
 
-    def __init__(self, data: Flat, own: State, plan: Plan, unit: Array, pull: Array, pulled: int) -> None:
-        self._data, self._own, self._plan, self._unit = data, own, plan, unit
+    def __init__(
+        self, data: Flat, own: State, safe: Safe | None, plan: Plan, unit: Array, pull: Array, pulled: int
+    ) -> None:
+        self._data, self._own, self._safe = data, own, safe
+        self._plan, self._unit = plan, unit
         self._pull, self._pulled = pull, pulled
-        self._work = kernel.work(data, own)
+        self._work = kernel.work(data)
         self._steps = 2_000
         self._felt = np.zeros((data.n_levels, 2))
         self.best, self.best_cost = own.bin_of.copy(), own.cost.copy()
@@ -216,7 +220,7 @@ class _Runner:
     def begin(self, bin_of: Ints) -> None:
         """Go on from another placement."""
         self._own.bin_of[:] = bin_of
-        kernel.recount(self._data, self._own, self._work.notes)
+        kernel.recount(self._data, self._own, self._safe)
         if kernel.less(self._own.cost, self.best_cost):
             self.best[:], self.best_cost[:] = bin_of, self._own.cost
 
@@ -232,7 +236,15 @@ class _Runner:
         before = tuple(self.best_cost.tolist())
         began = time.monotonic()
         kernel.anneal(
-            self._data, self._own, self._work, heat, self.best, self.best_cost, self._steps, self._felt
+            self._data,
+            self._own,
+            self._safe,
+            self._work,
+            heat,
+            self.best,
+            self.best_cost,
+            self._steps,
+            self._felt,
         )
         took = max(time.monotonic() - began, 1e-6)
         self._steps = int(min(max(self._steps * min(2.0, _CHUNK_SECONDS / took), 50), 10_000_000))
@@ -254,15 +266,16 @@ class _Runner:
         return temperature, cooled
 
 
-def _unit(data: Flat, own: State) -> Array:
+def _unit(problem: Problem, data: Flat, own: State) -> Array:
     """By level, what a step changes on average, from a walk at random that is forgotten."""
     walk = state(data, own.bin_of)
-    kernel.recount(data, walk, journal(data, walk))
+    safe = safety(problem, data)
+    kernel.recount(data, walk, safe)
     felt = np.zeros((data.n_levels, 2))
     heat = _still(data)._replace(temperature=np.full(data.n_levels, 1e300))
     steps = min(20 * data.size.shape[0], 100_000)
     kernel.anneal(
-        data, walk, kernel.work(data, walk), heat, walk.bin_of.copy(), walk.cost.copy(), steps, felt
+        data, walk, safe, kernel.work(data), heat, walk.bin_of.copy(), walk.cost.copy(), steps, felt
     )
     return np.asarray(felt[:, 0] / np.maximum(felt[:, 1], 1))
 
