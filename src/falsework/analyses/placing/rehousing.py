@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from falsework.analyses.placing.result import Rehoused
 from falsework.engines.placing.packing import restarted
-from falsework.engines.placing.problem import Ints, Loss
+from falsework.engines.placing.problem import NOWHERE, Bools, Ints, Loss, Problem
 from falsework.support.placing.whole import Placeable
 
 
 def worst(asked: Placeable, bin_of: Ints) -> Rehoused | None:
-    """The loss after which most copies find no place, and of equal ones that which displaces most; None without any.
+    """The loss after which most copies find no place, then most are left out, then most move; None without any.
 
     Args:
         asked: the problem.
@@ -19,22 +21,49 @@ def worst(asked: Placeable, bin_of: Ints) -> Rehoused | None:
     """
     found = [_rehoused(asked, bin_of, loss) for loss in asked.problem.losses]
     return max(
-        (each for each in found if each.homes or each.homeless),
-        key=lambda each: (len(each.homeless), len(each.homes)),
+        (each for each in found if each.homes or each.homeless or each.left_out),
+        key=lambda each: (len(each.homeless), len(each.left_out), len(each.homes)),
         default=None,
     )
 
 
 def _rehoused(asked: Placeable, bin_of: Ints, loss: Loss) -> Rehoused:
-    packed = restarted(asked.problem, bin_of, loss.bins)
-    name = asked.problem.item_names
-    sheds = asked.problem.sheds
-    gone = np.isin(bin_of, loss.bins)
-    out = np.flatnonzero(gone & sheds).tolist() if sheds is not None else []
+    """Nobody is left out where all fit; else those that may be are, and come back as far as there is room for them."""
+    problem = asked.problem
+    none = np.zeros(problem.n_items, dtype=np.bool_)
+    sheds = none if problem.sheds is None else problem.sheds
+    packed = restarted(replace(problem, sheds=none), bin_of, loss.bins)
+    homes, homeless, out = dict(packed.bin_of), packed.homeless, tuple[int, ...]()
+    if homeless and sheds.any():
+        packed = restarted(problem, bin_of, loss.bins)
+        homes, homeless = dict(packed.bin_of), packed.homeless
+        out = _left_out(problem, bin_of, sheds, loss, homes)
+    name = problem.item_names
     return Rehoused(
         says=loss.name,
         hosts=tuple(asked.scene.hosts[at] for at in loss.bins),
-        homes={name[item]: asked.scene.hosts[at] for item, at in sorted(packed.bin_of.items())},
-        homeless=tuple(name[item] for item in packed.homeless),
+        homes={name[item]: asked.scene.hosts[at] for item, at in sorted(homes.items())},
+        homeless=tuple(name[item] for item in homeless),
         left_out=tuple(name[item] for item in out),
     )
+
+
+def _left_out(
+    problem: Problem, bin_of: Ints, sheds: Bools, loss: Loss, homes: dict[int, int]
+) -> tuple[int, ...]:
+    """Those that may be left out and have to be: whose host is gone, or is full with those that came."""
+    after = bin_of.copy()
+    after[np.isin(bin_of, loss.bins)] = NOWHERE
+    for item, at in homes.items():
+        after[item] = at
+    there = (after != NOWHERE) & ~sheds
+    left = problem.capacity.copy()
+    np.subtract.at(left, after[there], problem.size[there])
+    out = []
+    for item in np.flatnonzero(sheds).tolist():
+        at = int(after[item])
+        if at != NOWHERE and (problem.size[item] <= left[at]).all():
+            left[at] -= problem.size[item]
+        else:
+            out.append(item)
+    return tuple(out)

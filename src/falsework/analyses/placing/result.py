@@ -93,7 +93,7 @@ class Rehoused:
         hosts: those that are gone.
         homes: the new host of each copy that finds one, by its id.
         homeless: copies that find none.
-        left_out: copies that are left out to make room for these.
+        left_out: copies that may be left out (`sheds`), and are.
     """
 
     says: str
