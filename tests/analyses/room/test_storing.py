@@ -237,3 +237,56 @@ def test_no_way_of_spreading_the_writes_beats_the_floor(store):
     wire = 8 * amount * store.data / sum(ports.values())
     assert least.success
     assert heal.floor_s == pytest.approx(max(least.fun, whole, wire), rel=1e-5)
+
+
+@st.composite
+def kept(draw):
+    """A lab with one store over a few machines, data on it, and perhaps a drive that is out."""
+    layout, least = draw(
+        st.sampled_from(
+            [
+                ("single", 1),
+                ("mirror", 2),
+                ("parity", 3),
+                ("double parity", 4),
+                ("2 copies", 2),
+                ("3 copies", 3),
+                ("2+1 pieces", 3),
+            ]
+        )
+    )
+    boxes = [draw(st.integers(1, 2)) for _ in range(draw(st.integers(least, 5)))]
+    drives = [f"box-{box}.d{drive}" for box, many in enumerate(boxes, 1) for drive in range(1, many + 1)]
+    spares = draw(st.integers(0, 1)) if len(drives) > least else 0
+    if layout == "mirror" and (len(drives) - spares) % 2:
+        drives = drives[:-1]
+    spares = (
+        spares
+        if len(drives) - spares >= least and not (layout == "mirror" and (len(drives) - spares) % 2)
+        else 0
+    )
+    apart = draw(st.sampled_from(["drive", "node"])) if layout.endswith(("copies", "pieces")) else "drive"
+    machines = "\n".join(
+        f"  box-{box}: {{is: node, drives: {many} disk}}" for box, many in enumerate(boxes, 1)
+    )
+    text = f"""
+kinds: {{disk: {{is: drive, size: 1 TB}}}}
+machines:
+{machines}
+stores: {{ring: {{drives: [{", ".join(drives)}], layout: {layout}, apart: {apart}, spares: {spares}}}}}
+services: {{s: {{on: box-1, state in: ring}}}}
+data: {{book: {{of: s, in: ring, size: 1 GB}}}}
+"""
+    return text, draw(st.lists(st.sampled_from(drives), max_size=2, unique=True))
+
+
+@given(kept())
+@settings(max_examples=80)
+def test_what_survives_a_loss_is_what_the_verdict_keeps(drawn):
+    """A store survives the loss of these drives exactly where the data on it are kept, whatever is out already."""
+    text, out = drawn
+    standing = Standing(lab_of(f"falsework: 1\nlab: x\n{text}"), out=out)
+    (store,) = stored(standing)
+    views = standing.views([each.drives for each in store.heals])
+    (name,) = [name for name in standing.support.keepings if name == "kept:book"]
+    assert [each.survives for each in store.heals] == [view.kept(name) for view in views]

@@ -70,7 +70,8 @@ def heal_spread(store: Spread, lost: str, drives: Sequence[str]) -> Heal:
     gone = [each for each in store.laid if each.drive not in working]
     sizes = _by_domain(left)
     usable = store.data * shares_each(list(sizes.values()), shares)
-    survives = len({each.domain for each in gone}) <= store.check
+    broken, whole = {each.domain for each in gone}, {each.domain for each in store.laid}
+    survives = len(broken) <= min(store.check, len(whole) - 1)
     lies = _lies(store)
     rewritten = sum(lies[each.drive] for each in gone)
     if not survives:

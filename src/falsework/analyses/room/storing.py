@@ -101,11 +101,19 @@ class _Storing:
         Where nothing is said to lie on the store, it is healed as if it were full.
         """
         if not self.is_spread:
+            missing = {name: self._missing(name) for name in self.order}
+            gone = (
+                max(missing.values(), default=0) > self.check
+            )  # of some group more than it can lose, already
             for each in self.members:
-                group = self._group(each.drive)
-                up = tuple(one for one in self.members if one.drive in group)
+                group = [one for one in self.members if one.drive in self._group(each.drive)]
                 yield heal_array(
-                    each, up, self.spares, check=self.check, missing=len(group) - len(up), usable=usable
+                    each,
+                    group,
+                    self.spares,
+                    check=self.check,
+                    missing=self.check if gone else missing[each.drive],
+                    usable=usable,
                 )
             return
         domains = _domains(self.members)
@@ -123,6 +131,11 @@ class _Storing:
             if len(domain.drives) > 1:
                 for drive in domain.drives:
                     yield heal_spread(store, drive, (drive,))
+
+    def _missing(self, drive: str) -> int:
+        """How many drives are out today of those that make one array with a drive."""
+        working = {each.drive for each in self.members}
+        return sum(1 for name in self._group(drive) if name not in working)
 
     def _group(self, drive: str) -> tuple[str, ...]:
         """The drives that make one array with a drive."""

@@ -169,6 +169,11 @@ def store_says(store: StoreRoom) -> str:
     """How much it holds, what lies on it and when it is full."""
     if store.usable is None:
         return f"nobody says how large {few(store.unsized, 4)} {'is' if len(store.unsized) == 1 else 'are'}"
+    if not store.usable:
+        return (
+            f"nothing fits: {store.layout} apart by {store.apart} need more than "
+            f"the {len(store.domains)} that it lies on"
+        )
     said = f"{_data(store.usable)} fit"
     if store.apart != "drive":
         said += f" ({store.layout}, apart by {store.apart}, {_data(store.raw)} raw)"
@@ -211,12 +216,12 @@ def heal_says(store: StoreRoom, those: Sequence[Heal]) -> str:
     """What a store does after a loss, told for losses that are alike."""
     names = few([each.lost for each in those], MANY_NAMES)
     lost = f"any one of {names}" if len(those) > 1 else names
-    return f"lose {lost}: {_if_full(store)}{_does(store, those[0])}"
+    return f"lose {lost}: {_does(store, those[0])}{_if_full(store)}"
 
 
 def _if_full(store: StoreRoom) -> str:
     """What is said of copies and pieces holds for a full store where nobody says what lies on it."""
-    return "" if store.used or not store.layout.endswith((" copies", " pieces")) else "were it full, "
+    return "" if store.used or not store.layout.endswith((" copies", " pieces")) else " (were it full)"
 
 
 def heal_says_of_many(store: StoreRoom, those: Sequence[Heal]) -> str:
@@ -225,7 +230,7 @@ def heal_says_of_many(store: StoreRoom, those: Sequence[Heal]) -> str:
     lost = counted(
         len(those), store.apart if wide else "drive", "switches" if store.apart == "switch" else ""
     )
-    return f"lose {'any one of their ' if len(those) > 1 else 'their '}{lost}: {_if_full(store)}{_does(store, those[0])}"
+    return f"lose {'any one of their ' if len(those) > 1 else 'their '}{lost}: {_does(store, those[0])}{_if_full(store)}"
 
 
 def _does(store: StoreRoom, first: Heal) -> str:
