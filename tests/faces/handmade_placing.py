@@ -145,7 +145,7 @@ def placing(
             hosts=("box-1.a", "box-1.b"),
             homes=homes,
             homeless=("logs.1",),
-            left_out=("rota.1",),
+            left_out=("files.1",),
         )
         if worst
         else None,

@@ -16,7 +16,10 @@ from falsework.support.placing.whole import LEVELS
         (placing(met=False), "8 copies placed, 1 aim of 1 broken (as today), 4 copies to move"),
         (placing(moves=()), "8 copies placed, all aims are met (1 aim broken today), nothing moves"),
         (replace(placing(), host_of={}), "the copies can't be placed by the rules of the lab"),
-        (replace(placing(), host_of={}, memory={}, why_not=()), "no copy has a choice of hosts"),
+        (
+            replace(placing(), host_of={}, memory={}, why_not=()),
+            "no copy has a choice of hosts; put a service on a pool, or name more nodes under `on` than it has copies",
+        ),
         (replace(placing(), before=(), after=()), "8 copies placed, no aim to meet, 4 copies to move"),
         (
             replace(placing(), moves=tuple(move(copy, "", host) for copy, host in placing().host_of.items())),

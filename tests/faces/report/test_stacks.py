@@ -46,11 +46,29 @@ def test_machines_do_not_overlap():
 def test_today_and_then_and_what_comes_are_told_apart_without_colour():
     """What leaves is hatched, what comes has a heavy edge, what restarts is dashed, what is lost says so in words."""
     drawn = stack_sheet(six(), placing())
-    for says in ("today, and leaves", "comes from elsewhere", "restarts here then", "is lost", "No room then for logs.1", "Left out then to make room: rota.1"):  # fmt: skip
+    for says in ("today, and leaves", "comes from elsewhere", "restarts here then", "left out then, to make room", "is lost", "No room then for logs.1", "Left out then to make room: files.1"):  # fmt: skip
         assert says in drawn
     still = stack_sheet(six(), replace(placing(worst=False), filled=tuple(replace(each, before=each.copies) for each in placing().filled)))  # fmt: skip
-    for says in ("leaves", "comes from", "restarts", "is lost"):
+    for says in ("leaves", "comes from", "restarts", "is lost", "left out"):
         assert says not in still
+
+
+def test_what_comes_stays_under_the_beam_where_something_is_left_out_for_it():
+    """The ghost lies on what stays, beside what is left out; both are drawn."""
+    small = replace(
+        placing(),
+        filled=tuple(
+            replace(each, has={"memory": 16 * GIB}) if each.host == "box-2.a" else each
+            for each in placing().filled
+        ),
+    )
+    root = ElementTree.fromstring(stack_sheet(six(), small))
+    (host,) = (each for each in root.iter(f"{SVG}g") if each.get("data-id") == "box-2.a")
+    (beam,) = (each.get("d") for each in host.iter(f"{SVG}path") if each.get("stroke-width") == "2.6")
+    top = float(beam.split()[1].split("H")[0])
+    boxes = [each for each in host.iter(f"{SVG}rect") if float(each.get("height")) > 6]
+    assert all(float(each.get("y")) >= top - 0.2 for each in boxes)
+    assert {"mail.1", "files.1", "pages.2"} <= {each.text for each in host.iter(f"{SVG}text")}
 
 
 def test_a_pile_is_to_scale_with_small_copies_on_top():

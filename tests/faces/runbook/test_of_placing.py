@@ -120,7 +120,7 @@ def test_why_not_comes_first():
     made = sheet(met=False, why_not=(Reason(says="room without box-1", where=six().aims[0].where),))
     assert made.chapters[0].title == "Why not all of it"
     assert made.chapters[0].tables[0].rows[0][0] == "room without box-1"
-    assert "It would do to give desk-1 8 GiB more memory." in made.chapters[0].says
+    assert "What would do: give desk-1 8 GiB more memory." in made.chapters[0].says
     assert "Broken even so: no box stops mail: mail falls without box-1." in made.lead
 
 

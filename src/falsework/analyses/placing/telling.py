@@ -31,7 +31,7 @@ def headline(found: Placing) -> str:
     if not found.possible:
         return "the copies can't be placed by the rules of the lab"
     if not found.host_of:
-        return "no copy has a choice of hosts"
+        return "no copy has a choice of hosts; put a service on a pool, or name more nodes under `on` than it has copies"
     return f"{counted(len(found.host_of), 'copy', 'copies')} placed, {_aims(found)}, {_moving(found)}"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from falsework import units
 from falsework.analyses.placing.result import Reason
+from falsework.engines.placing.problem import NOWHERE
 from falsework.engines.placing.why_not import Contradiction, Kind
 from falsework.engines.placing.why_not import Reason as Demand
 from falsework.errors import counted, few
@@ -33,7 +34,23 @@ def reasons(asked: Placeable, found: Contradiction) -> tuple[Reason, ...]:
 
 
 def _rule(asked: Placeable, each: Demand) -> Reason:
-    return Reason(says=each.name, where=asked.named.get(each.name))
+    says = each.name
+    if each.kind is Kind.APART:
+        says += "".join(_crowd(asked, number) for number in each.numbers[:1])
+    return Reason(says=says, where=asked.named.get(each.name))
+
+
+def _crowd(asked: Placeable, number: int) -> str:
+    """How many must be apart, and in how many domains they may lie; nothing where some may lie outside of all."""
+    rule = asked.problem.apart[number]
+    may = asked.problem.allowed
+    bins = [
+        at for at in range(asked.problem.n_bins) if may is None or any(may[item, at] for item in rule.items)
+    ]
+    found = {rule.domain[at] for at in bins}
+    if NOWHERE in found:
+        return ""
+    return f": {counted(len(rule.items), 'copy', 'copies')} for {len(found)}"
 
 
 def amount(resource: int, value: int) -> str:

@@ -19,7 +19,7 @@ from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
-from falsework.faces.cli.running import BROKEN, MET, write
+from falsework.faces.cli.running import BROKEN, MET, kept, write
 from falsework.faces.cli.table import table
 from falsework.faces.plain_placing import place_answer
 from falsework.lab.save import write_safely
@@ -66,19 +66,27 @@ def place(asked: Asked) -> int:
     changes = rewritten(standing.lab, found) if asked.diff or asked.write else None
     status = BROKEN if found.broken or not found.possible else MET
     if asked.json:
+        if changes is not None and asked.write:
+            _written(standing.lab, changes)
         answer = place_answer(standing, found, changes, status)
         put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
     else:
         put(_lines(standing, found))
         if changes is not None:
-            put(_changes(changes))
+            put(_changes(found, changes))
         for what, path in (("picture", asked.picture), ("runbook", asked.runbook)):
             if path is not None:
                 put((Line(), Line(f"The {what} is in {path}.")))
-    if changes is not None and asked.write:
-        _written(standing.lab, changes)
-        if not asked.json:
-            put((Line(), Line(f"Written: {few(tuple(changes.files)) or 'nothing, all is as it was'}.")))
+        if changes is not None and asked.write:
+            _written(standing.lab, changes)
+            put(
+                (
+                    Line(),
+                    Line(
+                        f"Written: {few(tuple(changes.files))}." if changes.files else "Nothing is written."
+                    ),
+                )
+            )
     return status
 
 
@@ -107,9 +115,9 @@ def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
         yield labelled("BROKEN", f"{aim.name}: {aim.says}", style="broken")
     if found.why_not:
         yield Line(
-            "No placement keeps all of these, and without any one of them there is one:"
+            "These contradict each other, and no fewer of them do:"
             if found.smallest
-            else "No placement was found that keeps all of these:"
+            else "These contradict each other, perhaps fewer of them:"
         )
         for reason in found.why_not:
             at = f" ({reason.where})" if reason.where is not None else ""
@@ -128,11 +136,16 @@ def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
 
 
 def _would_do(found: Placing) -> Iterator[Line]:
-    """What could be changed so that there is a placement: any one line of it is enough."""
+    """What could be changed, all of it together, so that there is a placement."""
     for number, says in enumerate(found.would_do):
-        yield labelled("mend" if not number else "or", says, indent=2)
-    if found.would_do and not found.all_tried:
-        yield Line("There was no time to look for a lighter change.", "  ")
+        yield labelled("and" if number else "mend", says, indent=2)
+    if found.why_not and not found.would_do:
+        tried = (
+            "No three changes that were tried" if found.all_tried else "Nothing that was tried in the time"
+        )
+        yield Line(f"{tried} would do.", "  ")
+    elif found.why_not and not found.all_tried:
+        yield Line("There was no time to look for less.", "  ")
 
 
 def _levels(levels: Sequence[Level]) -> Iterator[Line]:
@@ -184,10 +197,14 @@ def _share(each: Filled, resource: str) -> str:
     return f"{used:g} of {has:g}"
 
 
-def _changes(changes: Rewritten) -> Iterator[Line]:
+def _changes(found: Placing, changes: Rewritten) -> Iterator[Line]:
     yield Line()
     if not changes.difference and not changes.left:
-        yield Line("The lab file says so already.")
+        yield Line(
+            "The lab file says so already."
+            if found.host_of
+            else "There is nothing to change in the lab file."
+        )
     for row in changes.difference.splitlines():
         yield Line(row)
     for service, reason in changes.left:
@@ -195,5 +212,10 @@ def _changes(changes: Rewritten) -> Iterator[Line]:
 
 
 def _written(lab: Lab, changes: Rewritten) -> None:
+    """Change the files; none of them where one has changed since it was read."""
+    for file in changes.files:
+        # To the same text nothing is written, but what changed meanwhile is refused before the first is.
+        write_safely(Path(file), lab.files[file], lab.files[file])
     for file, text in changes.files.items():
         write_safely(Path(file), lab.files[file], text)
+        kept(Path(file))

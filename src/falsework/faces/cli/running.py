@@ -79,6 +79,11 @@ def write(path: Path, text: str | bytes, *, over: bool) -> None:
         raise QuestionError(
             f"'{path}' cannot be written ({reason})", "Name a file in a folder that you may write to."
         ) from error
+    kept(path)
+
+
+def kept(path: Path) -> None:
+    """Note a file that was written, so that it is named if the run is stopped after it."""
     _kept.append(path)
 
 

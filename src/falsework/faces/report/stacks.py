@@ -2,7 +2,8 @@
 
 A column a machine. Its copies lie on each other as high as the memory that they take, the largest below; the beam
 above says how much there is. On the left, narrow and pale, is how they lie today, with what leaves hatched; on the
-right how they would lie. Copies that come when a machine is lost lie on top, dashed.
+right how they would lie. Copies that come when a machine is lost lie on top, dashed; those that are left out then,
+to make room, stand beside them, crossed out.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ from falsework.units import Dimension
 NARROWEST, WIDEST = 136.0, 180.0
 """Of a column with its frame."""
 APART = 16.0
+BESIDE = 0.4
+"""The share of a column for what is left out, where something comes in its place."""
 SMALL = 10.5
 """Of the type on copies."""
 PRINTED = 16
@@ -79,18 +82,19 @@ def _changes(found: Placing, each: Filled) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Column:
-    """A machine with its three piles; what is on top of the frame is above `ground` by its height."""
+    """A machine with its piles: copies today, those that stay as placed, on them those left out and those that come."""
 
     host: Filled
     before: Pile
     after: Pile
+    out: Pile
     ghosts: Pile
     beam: float | None
     gone: bool
 
     @property
     def high(self) -> float:
-        return max(self.before.high, self.after.high + self.ghosts.high, self.beam or 0.0)
+        return max(self.before.high, self.after.high + max(self.out.high, self.ghosts.high), self.beam or 0.0)
 
 
 def _rows(
@@ -132,12 +136,16 @@ def _column_of(found: Placing, each: Filled, scale: Scale) -> _Column:
     beam = scale.per_byte * has if has is not None and scale.per_byte else None
     gone = found.worst is not None and each.host in found.worst.hosts
     coming = _coming(found, each)
-    exact = scale.high(coming)
-    after = piled(each.copies, scale, beam - exact if beam is not None else None)
+    out = () if gone or found.worst is None else set(found.worst.left_out).intersection(each.copies)
+    kept = tuple(copy for copy in each.copies if copy not in out)
+    left = tuple(copy for copy in each.copies if copy in out)
+    on_top = max(scale.high(coming), scale.high(left))
+    after = piled(kept, scale, beam - on_top if beam is not None else None)
     return _Column(
         host=each,
         before=piled(each.before, scale, 0.0),
         after=after,
+        out=piled(left, scale, beam - after.high if beam is not None else None),
         ghosts=piled(coming, scale, beam - after.high if beam is not None else None),
         beam=beam,
         gone=gone,
@@ -152,6 +160,7 @@ def _column(each: _Column, x: float, ground: float, wide: float) -> Svg:
     parts = [
         *_today(each, x, ground, old),
         *_placed(each, start, ground, room),
+        *_out(each, start, ground, room * BESIDE),
         *_ghosts(each, start, ground, room),
     ]
     if each.beam is not None:
@@ -200,9 +209,31 @@ def _placed(each: _Column, x: float, ground: float, wide: float) -> Iterator[Svg
         yield lettering(names, x + 11, ground - middle, wide - 20, size=SMALL, backed=each.gone)
 
 
+def _out(each: _Column, x: float, ground: float, wide: float) -> Iterator[Svg]:
+    """Copies that are left out when a machine is lost."""
+    ground -= each.after.high
+    here = set(each.host.before)
+    for name, low, high in each.out.slices:
+        yield _crossed(x, ground - low - high, wide, high)
+        if name not in here:
+            yield tag("rect", x=x, y=ground - low - high, width=6, height=high, fill="ink")
+    for names, middle in each.out.labels:
+        yield lettering(names, x + 11, ground - middle, wide - 14, size=SMALL, backed=True)
+
+
+def _crossed(x: float, y: float, wide: float, high: float) -> Svg:
+    across = f"M{x:.1f} {y:.1f}l{wide:.1f} {high:.1f}M{x:.1f} {y + high:.1f}l{wide:.1f} -{high:.1f}"
+    return Svg(
+        box(x, y, wide, high, fill="stone", stroke="faint", stroke_width=1.1)
+        + path(across, stroke="faint", stroke_width=1.1, fill="none")
+    )
+
+
 def _ghosts(each: _Column, x: float, ground: float, wide: float) -> Iterator[Svg]:
     """Copies that come when a machine is lost."""
     ground -= each.after.high
+    if each.out.slices:
+        x, wide = x + wide * BESIDE + 3, wide * (1 - BESIDE) - 3
     for low, high in each.ghosts.boxes:
         yield _dashed(x, ground - low - high, wide, high)
     yield from _edges(each.ghosts, x + wide, ground, "ink")
@@ -237,6 +268,8 @@ def _samples(found: Placing) -> Iterator[tuple[Svg, str]]:
         gone = box(0, -11, 27, 13, fill=hatch("falls"), stroke="brick", stroke_width=1.1)
         yield gone, f"is lost ({found.worst.says})"
         yield _dashed(0, -11, 27, 13), "restarts here then"
+        if found.worst.left_out:
+            yield _crossed(0, -11, 27, 13), "left out then, to make room"
     yield line(0, -5, 27, -5, stroke="ink", stroke_width=2.6), "memory that there is for copies"
 
 

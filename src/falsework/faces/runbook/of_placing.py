@@ -99,13 +99,10 @@ def _why_not(found: Placing) -> Chapter:
     return Chapter(
         title="Why not all of it",
         says=(
-            "No placement keeps all of these, and without any one of them there is one."
+            "These contradict each other, and no fewer of them do."
             if found.smallest
-            else "No placement was found that keeps all of these.",
-            *(
-                f"{'It would do to' if not number else 'Or'} {says}."
-                for number, says in enumerate(found.would_do)
-            ),
+            else "These contradict each other, perhaps fewer of them.",
+            *((f"What would do: {'; and '.join(found.would_do)}.",) if found.would_do else ()),
         ),
         tables=(
             Table(
