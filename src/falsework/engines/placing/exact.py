@@ -1,29 +1,30 @@
 """Which placement is the best of all, level by level, found and proved by constraint programming?
 
+Of losses most say nothing: there is room. A loss comes into the model only when a placement that was found leaves
+somebody homeless in it, and then the same level is solved again; what is left out makes bounds lower, never higher.
+
 The library loads in half a second and only when this file is imported.
 """
 
 from __future__ import annotations
 
-import threading
 import time
-from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ortools.sat.python import cp_model
-
 from falsework.engines.placing.cost import broken, costs
-from falsework.engines.placing.model import Index, Literal, Model, build
-from falsework.engines.placing.problem import Impossible, Ints, Placement, Problem
+from falsework.engines.placing.model import Index, Model, build
+from falsework.engines.placing.packing import homeless
+from falsework.engines.placing.problem import HARD, Impossible, Ints, Loss, Placement, Problem
+from falsework.engines.placing.solver import solved
 from falsework.errors import LimitError
 
 Progress = Callable[[str, int, int], None]
 """Told the level that is worked on, its best cost so far and the bound so far."""
-_ALONE = 0.4
-"""The share of a level's time for one thread, which gives the same placement every time."""
-_LOOK_SECONDS = 0.1
-"""How often somebody looks whether there is something to tell."""
+Losses = Mapping[frozenset[int], Sequence[Loss]]
+"""Losses by the bins that are lost."""
+_MOST_VARIABLES = 1_000_000
+"""No more losses are brought into a model that is as large as this: about 3 GiB."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,12 +33,14 @@ class Found:
 
     Attributes:
         bin_of: the best placement, or None if none was found.
+        cost: by level; of a part as its model counts it.
         bound: by level, as in `Placement`.
         impossible: whether it is proved that there is none.
         stopped: whether somebody stopped it before its time.
     """
 
     bin_of: Ints | None
+    cost: tuple[int, ...]
     bound: tuple[int, ...]
     impossible: bool = False
     stopped: bool = False
@@ -69,18 +72,10 @@ def best(
         LimitError: neither a placement was found in time nor a proof that there is none.
 
     Cost:
-        Exponential at worst. Variables: items x bins, and again for every loss.
+        Exponential at worst. Variables: items x bins, and again for every loss that matters.
     """
     began = time.monotonic()
-    found = solve(
-        build(Index(problem)),
-        start=start,
-        seconds=seconds,
-        workers=workers,
-        seed=seed,
-        progress=progress,
-        judged=True,
-    )
+    found = whole(problem, start=start, seconds=seconds, workers=workers, seed=seed, progress=progress)
     if found.impossible:
         from falsework.engines.placing.why_not import why_not
 
@@ -93,190 +88,240 @@ def best(
             what=f"no placement was found in {seconds:g} s, nor a proof that there is none",
             mend="give it more time, or ask for less",
         )
-    return settled(problem, found, time.monotonic() - began)
+    return Placement(
+        bin_of=found.bin_of, cost=found.cost, bound=found.bound, seconds=time.monotonic() - began
+    )
 
 
-def settled(problem: Problem, found: Found, seconds: float) -> Placement:
-    """A placement with what it costs; bounds are never above that."""
-    assert found.bin_of is not None
-    cost = costs(problem, found.bin_of)
-    bound = tuple(min(pair) for pair in zip(cost, found.bound, strict=True))
-    return Placement(bin_of=found.bin_of, cost=cost, bound=bound, seconds=seconds)
-
-
-def solve(
-    asked: Model,
+def whole(
+    problem: Problem,
     *,
     start: Ints | None = None,
     seconds: float,
     workers: int = 1,
     seed: int = 0,
     progress: Progress | None = None,
-    judged: bool = False,
 ) -> Found:
-    """Make level after level as small as can be, each as small as it was made from then on.
+    """As `best`, without a word on why not."""
+    losses: dict[frozenset[int], list[Loss]] = {}
+    for loss in problem.losses:
+        losses.setdefault(frozenset(loss.bins), []).append(loss)
+    until = time.monotonic() + seconds
+    asked = build(Index(problem), losses=())
+    solving = _Solving(asked, until, workers, seed, progress)
+    solving.judge = _Judge(problem, losses)
+    return solving.run(start)
+
+
+def solve(
+    asked: Model, *, start: Ints | None = None, seconds: float, workers: int = 1, seed: int = 0
+) -> Found:
+    """Make level after level of a model as small as can be, each as small as it was made from then on.
 
     Args:
-        asked: the model; it is changed.
+        asked: the model, of a part with the losses that are looked at; it is changed.
         start: where to begin.
         seconds: for all levels.
         workers: threads for what one thread leaves open.
         seed: of the search.
-        progress: told what is going on.
-        judged: whether the model is of a whole problem, so that the judge's costs are its costs.
-
-    Returns:
-        With levels of an incomplete model as the model counts them.
     """
-    return _Solving(asked, time.monotonic() + seconds, workers, seed, progress, judged).run(start)
+    return _Solving(asked, time.monotonic() + seconds, workers, seed, None).run(start)
+
+
+class _Judge:
+    """What a placement of the whole truly costs, losses that are not in the model included."""
+
+    def __init__(self, problem: Problem, losses: Losses) -> None:
+        self.problem = problem
+        self.plain = replace(problem, losses=())
+        self.waiting = dict(losses)  # not in the model yet
+        self.inside: dict[frozenset[int], Sequence[Loss]] = {}
+        self._seen: tuple[bytes, dict[frozenset[int], int]] = b"", {}
+
+    def homeless(self, bin_of: Ints) -> dict[frozenset[int], int]:
+        """How many find no place after each loss that waits, where there are any."""
+        key = bin_of.tobytes()
+        if self._seen[0] != key or not self.waiting.keys() <= self._seen[1].keys():
+            self._seen = key, {lost: len(homeless(self.problem, bin_of, lost)) for lost in self.waiting}
+        return {lost: count for lost, count in self._seen[1].items() if count and lost in self.waiting}
+
+    def missing(self, bin_of: Ints, level: int | None) -> list[frozenset[int]]:
+        """The losses that would have to be in the model for this level, or an earlier one, to be right."""
+        return [
+            lost
+            for lost in self.homeless(bin_of)
+            if any(
+                loss.level == HARD or (level is not None and loss.level <= level)
+                for loss in self.waiting[lost]
+            )
+        ]
+
+    def cost(self, bin_of: Ints, counted: Mapping[frozenset[int], int]) -> tuple[int, ...] | None:
+        """By level; None if a hard loss leaves somebody homeless.
+
+        Args:
+            bin_of: keeps every other hard rule.
+            counted: how many find no place after losses in the model, as the solver has it.
+        """
+        total = list(costs(self.plain, bin_of))
+        for lost, losses in (self.waiting | self.inside).items():
+            count = counted.get(lost)
+            if lost in self.waiting:
+                count = self.homeless(bin_of).get(lost, 0)
+            elif count is None or count:
+                # The solver may leave out more than it must at levels that it does not look at yet.
+                packed = len(homeless(self.problem, bin_of, lost))
+                count = packed if count is None else min(packed, count)
+            for loss in losses:
+                if loss.level == HARD and count:
+                    return None
+                if loss.level != HARD:
+                    total[loss.level] += loss.weight * count
+        return tuple(total)
 
 
 class _Solving:
     def __init__(
-        self, asked: Model, until: float, workers: int, seed: int, progress: Progress | None, judged: bool
+        self, asked: Model, until: float, workers: int, seed: int, progress: Progress | None
     ) -> None:
         self.asked = asked
         self.until = until
         self.workers = workers
         self.seed = seed
         self.progress = progress
-        self.judged = judged
-        self.values: Sequence[int] = ()  # of all variables in the best so far
-        self.found = Found(bin_of=None, bound=tuple(asked.sure))
+        self.judge: _Judge | None = None
+        self.values: Sequence[int] = ()  # of all variables when something was found last
+        self.best: tuple[tuple[int, ...], Ints] | None = None
+        self.fixed: dict[int, int] = {}
+        self.bound = list(asked.sure)
+        self.impossible = asked.impossible
+        self.stopped = False
 
     def run(self, start: Ints | None) -> Found:
-        asked = self.asked
-        if asked.impossible:
-            return replace(self.found, impossible=True)
-        if start is not None:
-            asked.hint(start)
-            if self.judged and not broken(asked.problem, start):
-                self.found = replace(self.found, bin_of=start)
-        # The first level that costs is solved with the question whether anything is possible at all.
-        levels: list[int | None] = [level for level, terms in enumerate(asked.terms) if terms]
+        if start is not None and not self.impossible:
+            self.asked.hint(start)
+            if self.judge is not None and not broken(self.judge.plain, start):
+                self._offer(start, {})
+        if not self.impossible:
+            # The first level that costs is solved with the question whether anything is possible at all.
+            for level, last in self._stages():
+                if not self._settled(level, last):
+                    break
+        cost, bin_of = (tuple(self.asked.sure), None) if self.best is None else self.best
+        return Found(
+            bin_of=bin_of,
+            cost=cost,
+            bound=self._bounds(cost),
+            impossible=self.impossible,
+            stopped=self.stopped,
+        )
+
+    def _stages(self) -> Iterator[tuple[int | None, bool]]:
+        """Every level at which something may cost, and whether it is the last; None if there is none."""
+        waiting = self.judge.waiting if self.judge is not None else {}
+        soft = {loss.level for losses in waiting.values() for loss in losses}
+        levels: list[int | None] = [
+            level for level, terms in enumerate(self.asked.terms) if terms or level in soft
+        ]
         for place, level in enumerate(levels or [None]):
-            last = place >= len(levels) - 1
-            if level is not None and self._value(level) == asked.sure[level]:
-                asked.model.add(asked.cost(level) <= asked.sure[level])
-                continue
+            yield level, place >= len(levels) - 1
+
+    def _bounds(self, cost: Sequence[int]) -> tuple[int, ...]:
+        """What was proved, as far as it was proved of placements like the one that is returned."""
+        bound = list(self.asked.sure)
+        for level, proved in enumerate(self.bound):
+            bound[level] = min(proved, cost[level])
+            if self.fixed.get(level, self.asked.sure[level]) != cost[level]:
+                break
+        return tuple(bound)
+
+    def _settled(self, level: int | None, last: bool) -> bool:
+        """Make a level as small as can be, and keep it so; whether to go on."""
+        asked = self.asked
+        while level is None or self.best is None or self.best[0][level] != asked.sure[level]:
             left = self.until - time.monotonic()
-            if left <= 0 and self.found.bin_of is not None:
+            if left <= 0 and self.best is not None:
+                return False
+            found = self._solve(level, max(left if last else 0.5 * left, 0.05))
+            if found is None:
+                return False
+            missing = [] if self.judge is None else self.judge.missing(found, level)
+            if self.stopped:
+                return False
+            if not missing:
                 break
-            self._level(level, max(left, 0.05) if last else max(0.5 * left, 0.05))
-            if self.found.impossible or self.found.stopped or self.found.bin_of is None:
-                break
-            if level is not None:
-                value = self._value(level)
-                assert value is not None
-                asked.model.add(asked.cost(level) <= value)
-        return self.found
+            if len(asked.model.proto.variables) > _MOST_VARIABLES:
+                return False
+            self._bring(missing)
+        if level is not None and self.best is not None:
+            self._fix(level, self.best[0][level])
+        return True
 
-    def _value(self, level: int) -> int | None:
-        """What the best so far costs at a level; None if there is none."""
-        if self.found.bin_of is None:
-            return None
-        counted = None
-        if self.values:
-            counted = self.asked.sure[level] + sum(
-                much * self.values[one.index] for one, much in self.asked.terms[level]
-            )
-        if not self.judged:
-            return counted
-        # The solver may pay more than it must at levels that it does not look at yet; the judge may find fewer
-        # places after a loss than there are. Both are right from above.
-        cost = costs(self.asked.problem, self.found.bin_of)[level]
-        return cost if counted is None else min(cost, counted)
+    def _bring(self, missing: Sequence[frozenset[int]]) -> None:
+        """Bring losses into the model."""
+        assert self.judge is not None
+        touched: set[int] = set()
+        for lost in missing:
+            losses = self.judge.inside[lost] = self.judge.waiting.pop(lost)
+            self.asked.add_loss(lost, losses)
+            touched.update(loss.level for loss in losses)
+        for level in touched & self.fixed.keys():
+            self._fix(level, self.fixed[level])
 
-    def _level(self, level: int | None, seconds: float) -> None:
+    def _fix(self, level: int, value: int) -> None:
+        self.fixed[level] = value
+        self.asked.model.add(self.asked.cost(level) <= value)
+
+    def _solve(self, level: int | None, seconds: float) -> Ints | None:
+        """The best placement of a level by the model; None if it found none and there was none before."""
         asked = self.asked
         if level is not None:
             asked.model.minimize(asked.cost(level))
-            value = self._value(level)
-            if value is not None:
-                asked.model.add(asked.cost(level) <= value)
+            if self.best is not None:
+                asked.model.add(asked.cost(level) <= self.best[0][level])
         if self.values:
-            asked.model.clear_hints()  # type: ignore[no-untyped-call] # the library says no types here
-            for one in asked.hinted:
-                asked.model.add_hint(one, self.values[one.index])
-        until = time.monotonic() + seconds
-        rounds = ((1, _ALONE), (self.workers, 1.0)) if self.workers > 1 else ((1, 1.0),)
-        for threads, share in rounds:
-            solver = cp_model.CpSolver()
-            solver.parameters.num_workers = threads
-            solver.parameters.random_seed = self.seed
-            solver.parameters.max_time_in_seconds = max(share * (until - time.monotonic()), 0.02)
-            status = self._solved(solver, level)
-            if status == cp_model.INFEASIBLE:
-                self.found = replace(self.found, impossible=self.found.bin_of is None)
-                return
-            if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-                self._take(solver)
-            if level is not None and status != cp_model.UNKNOWN:
-                self._bound(level, round(solver.best_objective_bound))
-            done = status == cp_model.OPTIMAL or (level is None and status == cp_model.FEASIBLE)
-            if done or self.found.stopped or time.monotonic() >= until:
-                return
-            if self.values:
-                asked.model.clear_hints()  # type: ignore[no-untyped-call] # as above
-                for one in asked.hinted:
-                    asked.model.add_hint(one, self.values[one.index])
+            asked.hint(asked.bin_of(lambda one: self.values[one.index]), self.values)
+        told = None
+        if self.progress is not None and level is not None:
+            progress, name = self.progress, asked.problem.levels[level]
 
-    def _take(self, solver: cp_model.CpSolver) -> None:
-        self.values = list(solver.response_proto.solution)
+            def told(cost: int, bound: int) -> None:
+                progress(name, cost, bound)
 
-        def value(one: Literal) -> int:
-            return self.values[one.index]
+        found = solved(
+            asked.model,
+            asked.hinted,
+            aims=level is not None,
+            seconds=seconds,
+            workers=self.workers,
+            seed=self.seed,
+            told=told,
+        )
+        self.stopped = found.stopped
+        if found.impossible:
+            self.impossible = self.best is None
+            return None
+        if level is not None and found.bound is not None:
+            self.bound[level] = max(self.bound[level], found.bound)
+        if found.values is None:
+            return None if self.best is None else self.best[1]
+        values = self.values = found.values
+        bin_of = asked.bin_of(lambda one: values[one.index])
+        counted = {
+            lost: sum(self.values[one.index] for one in without.values())
+            for lost, (_, without) in asked.lost.items()
+        }
+        self._offer(bin_of, counted)
+        return bin_of
 
-        self.found = replace(self.found, bin_of=self.asked.bin_of(value))
-
-    def _bound(self, level: int, bound: int) -> None:
-        bounds = list(self.found.bound)
-        bounds[level] = max(bounds[level], bound)
-        self.found = replace(self.found, bound=tuple(bounds))
-
-    def _solved(self, solver: cp_model.CpSolver, level: int | None) -> object:
-        """Solve in a thread of its own, so that this one hears the keyboard and can tell what is going on."""
-        told: deque[tuple[int, int]] = deque(maxlen=1)
-        done: list[object] = []
-        failed: list[Exception] = []
-        # The library would take the keyboard's signal itself, and whoever asked would not hear of it.
-        solver.parameters.catch_sigint_signal = False
-        finished = threading.Event()
-        teller = _Teller(told)
-
-        def work() -> None:
-            try:
-                done.append(solver.solve(self.asked.model, teller))
-            except Exception as error:
-                failed.append(error)
-            finally:
-                finished.set()
-
-        thread = threading.Thread(target=work, daemon=True)
-        thread.start()
-        # Not `join`: when the keyboard interrupts that, the thread is taken for ended.
-        ended = False
-        while not ended:
-            try:
-                ended = finished.wait(_LOOK_SECONDS)
-                if told and self.progress is not None and level is not None:
-                    self.progress(self.asked.problem.levels[level], *told.pop())
-            except KeyboardInterrupt:
-                self.found = replace(self.found, stopped=True)
-            if self.found.stopped:
-                solver.stop_search()
-        thread.join()
-        if failed:
-            raise failed[0]
-        return done[0]
-
-
-class _Teller(cp_model.CpSolverSolutionCallback):
-    """Leaves the best so far, and the bound, where another thread finds it."""
-
-    def __init__(self, told: deque[tuple[int, int]]) -> None:
-        super().__init__()
-        self._told = told
-
-    def on_solution_callback(self) -> None:
-        self._told.append((round(self.objective_value), round(self.best_objective_bound)))
+    def _offer(self, bin_of: Ints, counted: Mapping[frozenset[int], int]) -> None:
+        """Keep a placement if it is better than the best so far."""
+        if self.judge is not None:
+            cost = self.judge.cost(bin_of, counted)
+        else:
+            cost = tuple(
+                sure + sum(much * self.values[one.index] for one, much in terms)
+                for sure, terms in zip(self.asked.sure, self.asked.terms, strict=True)
+            )
+        if cost is not None and (self.best is None or cost < self.best[0]):
+            self.best = cost, bin_of

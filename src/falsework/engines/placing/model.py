@@ -54,8 +54,13 @@ def _touching(n: int, rules: Sequence[Iterable[int]]) -> list[list[int]]:
     return found
 
 
-def variables(problem: Problem) -> int:
-    """About how many variables the model of a whole problem has: what memory and time depend on."""
+def variables(problem: Problem, *, losses: bool = True) -> int:
+    """About how many variables the model of a whole problem has: what memory and time depend on.
+
+    Args:
+        problem: the whole.
+        losses: with those of every loss; else what `exact.best` begins with.
+    """
     n, m = problem.n_items, problem.n_bins
     may = np.full((n, 1), m) if problem.allowed is None else problem.allowed.sum(axis=1, keepdims=True)
     choice = (may[:, 0] > 1).astype(np.int64)
@@ -63,7 +68,7 @@ def variables(problem: Problem) -> int:
     looking = np.ones(n, dtype=bool) if problem.restarts is None else problem.restarts.copy()
     if problem.sheds is not None:
         looking &= ~problem.sheds
-    for lost in {frozenset(loss.bins) for loss in problem.losses}:
+    for lost in {frozenset(loss.bins) for loss in problem.losses} if losses else ():
         gone = sorted(lost)
         if problem.allowed is None:
             total += int(looking.sum()) * (m - len(gone))
@@ -105,6 +110,9 @@ class Model:
         terms: by level, the variables that cost and how much each.
         sure: by level, what is paid in any case.
         impossible: whether making it showed that nothing is possible.
+        x: by open item and bin, whether it lies there.
+        hinted: the variables that say where items are, before and after each loss.
+        lost: by lost bins, where items go (by item and bin), and whether an item finds no place.
     """
 
     def __init__(
@@ -123,7 +131,7 @@ class Model:
         self.sure = [0] * len(problem.levels)
         self.impossible = False
         self.hinted: list[Literal] = []
-        self._lost: list[tuple[frozenset[int], dict[int, dict[int, Literal]], dict[int, Literal]]] = []
+        self.lost: dict[frozenset[int], tuple[dict[int, dict[int, Literal]], dict[int, Literal]]] = {}
         self._whole = free is None
         self._at: list[int] = (
             [NOWHERE] * problem.n_items if bin_of is None or free is None else bin_of.tolist()
@@ -157,13 +165,23 @@ class Model:
             found[item] = next(at for at, one in ways.items() if value(one))
         return found
 
-    def hint(self, bin_of: Ints) -> None:
-        """Begin to look at a placement, and at a quick packing after each loss."""
+    def hint(self, bin_of: Ints, values: Sequence[int] = ()) -> None:
+        """Begin to look at a placement, and at a quick packing after each loss.
+
+        Args:
+            bin_of: the placement.
+            values: of all variables when this placement was found; losses that came later are packed.
+        """
         self.model.clear_hints()  # type: ignore[no-untyped-call] # the library says no types here
         for item, ways in self.x.items():
             for at, one in ways.items():
                 self.model.add_hint(one, int(bin_of[item]) == at)
-        for lost, new, homeless in self._lost:
+        for lost, (new, homeless) in self.lost.items():
+            ones = [*(one for ways in new.values() for one in ways.values()), *homeless.values()]
+            if ones and ones[-1].index < len(values):
+                for one in ones:
+                    self.model.add_hint(one, values[one.index])
+                continue
             found = restarted(self.problem, bin_of, lost, steps=0).bin_of
             for item, ways in new.items():
                 for at, one in ways.items():
@@ -464,9 +482,10 @@ class Model:
             loss = self.problem.losses[number]
             same.setdefault(frozenset(loss.bins), []).append(loss)
         for lost, losses in same.items():
-            self._loss(lost, losses)
+            self.add_loss(lost, losses)
 
-    def _loss(self, lost: frozenset[int], losses: Sequence[Loss]) -> None:
+    def add_loss(self, lost: frozenset[int], losses: Sequence[Loss]) -> None:
+        """Ask, and count, that everybody finds a place when these bins are lost: all losses of just these bins."""
         problem, size = self.problem, self.problem.size
         looking = self.index.restarts & ~self.index.sheds
         sure = np.array(self._at, dtype=np.int64)
@@ -504,7 +523,7 @@ class Model:
                     self._at_most_sum(ones, weights, int(left[at, r]))
         for number in sorted({rule for item in new for rule in self.index.apart[item]}):
             self._apart_after(number, lost, new)
-        self._lost.append((lost, new, without))
+        self.lost[lost] = new, without
 
     def _homeless(self, losses: Sequence[Loss]) -> Literal | None:
         """Whether an item finds no place; None where it must."""

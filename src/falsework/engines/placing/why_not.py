@@ -16,8 +16,8 @@ from itertools import combinations
 
 import numpy as np
 
-from falsework.engines.placing.exact import solve
-from falsework.engines.placing.model import Index, build, variables
+from falsework.engines.placing.exact import whole
+from falsework.engines.placing.model import variables
 from falsework.engines.placing.problem import (
     HARD,
     Apart,
@@ -186,9 +186,9 @@ def is_possible(problem: Problem, *, seconds: float) -> bool | None:
         return True
     if not problem.n_bins:
         return False
-    if variables(problem) > MOST_VARIABLES:
+    if variables(problem, losses=False) > MOST_VARIABLES:
         return None
-    found = solve(build(Index(problem)), seconds=max(seconds, 0.05))
+    found = whole(demanding(problem, reasons(problem)), seconds=max(seconds, 0.05))
     if found.bin_of is not None:
         return True
     return False if found.impossible else None
