@@ -50,6 +50,17 @@ def test_an_outlet_is_a_number_behind_its_strip():
     assert thing(POWER + "machines: {n: {is: node, fed by: s-1.3}}", "n").fed_by.ids == ("s-1",)
 
 
+def test_the_number_of_an_outlet_is_kept():
+    """Each feed keeps its outlet, of each strip that a pattern means; a feed without a number has none."""
+    lab = lab_of(
+        POWER
+        + "machines: {n: {is: node, fed by: [s-*.3, s-1]}, m-1..2: {is: node, fed by: s-2.#}, o: {is: node, fed by: s-1}}"
+    )
+    fed = {name: lab.things[name].fed_by for name in ("n", "m-1", "m-2", "o")}
+    assert (fed["n"].ids, fed["n"].outlets) == (("s-1", "s-2", "s-1"), (3, 3, None))
+    assert [fed[name].outlets for name in ("m-1", "m-2", "o")] == [(1,), (2,), ()]
+
+
 def test_words_stand_for_all_of_a_kind():
     """Where any thing may be named, a word means all of its kind, implied parts too."""
     text = POWER + "machines: {n: {is: node, fed by: [s-1, s-2]}}\naims: {one: {lose: [node, strip, supply]}}"
@@ -88,6 +99,10 @@ def test_implied_parts_may_be_named():
         (
             POWER + "machines: {n: {is: node, fed by: s-1.7}}",
             ["lab.yaml:3:34 (machines.n.fed by): s-1 has 6 outlets, not 7. Use one from 1 to 6."],
+        ),
+        (
+            POWER + "machines: {n: {is: node, fed by: s-1.0}}",
+            ["lab.yaml:3:34 (machines.n.fed by): s-1 has 6 outlets, not 0. Use one from 1 to 6."],
         ),
         (
             POWER + "machines: {n: {is: node, fed by: s-#}}",

@@ -85,6 +85,41 @@ def test_feeds(text, messages):
     assert told(text) == messages
 
 
+TWICE = "Give each plug an outlet of its own; what splits an outlet is a strip of its own."
+
+
+@pytest.mark.parametrize(
+    ("machines", "message"),
+    [
+        (
+            "{n: {is: node, fed by: A.3}, hub: {is: switch, fed by: A.03}}",
+            "3:66 (machines.hub.fed by): outlet 3 of A has 2 plugs in it: n, hub; the first is at lab.yaml:3:34.",
+        ),
+        (
+            "{n-1..3: {is: node, fed by: A.2}}",
+            "3:39 (machines.n-1..3.fed by): outlet 2 of A has 3 plugs in it: n-1, n-2, n-3;"
+            " the first is at lab.yaml:3:39.",
+        ),
+        (
+            "{n: {is: node, fed by: [A.1, A.1]}}",
+            "3:34 (machines.n.fed by): outlet 1 of A has 2 plugs in it: n (2); the first is at lab.yaml:3:34.",
+        ),
+    ],
+)
+def test_an_outlet_used_twice(machines, message):
+    """Two plugs in one outlet are told once, with both places and whose they are."""
+    assert told(f"power: {{A: {{is: strip}}}}\nmachines: {machines}") == [f"lab.yaml:{message} {TWICE}"]
+
+
+def test_outlets_used_once():
+    """Other numbers, other strips, feeds without a number and two supplies behind one cord are no fault."""
+    lab_of(
+        "power: {A: {is: strip, outlets: 4}, B: {is: strip, fed by: A.4}}\n"
+        "machines: {n: {is: node, fed by: [A.1, B.1]}, m-1..2: {is: node, fed by: B},"
+        " o: {is: node, supplies: 2, fed by: A.3}, p-7..8: {is: node, fed by: B.#}}"
+    )
+
+
 @pytest.mark.parametrize(
     ("service", "message"),
     [

@@ -78,9 +78,10 @@ def _bound(value: object, form: Form[Any], resolver: Resolver, say: Say, counter
 def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: tuple[str, ...]) -> Bound:
     """The ids that references mean; a reference to nothing is noted and left out."""
     each: list[tuple[str, ...]] = []
+    outlets: list[int | None] = []
     for text, where in refs.patterns:
         try:
-            hits = _meant(names.counted(text, counters), form, resolver, say, where)
+            hits, outlet = _meant(names.counted(text, counters), form, resolver, say, where)
         except ValueError as error:
             say.fault(where, str(error), "count the entry's name, as in desk-1..4, or name one thing")
         except Excused:
@@ -91,6 +92,8 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
             if form.one and len(hits) > 1:
                 say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {', '.join(hits[:4])}")
             each.append(hits)
+            if form.outlet:
+                outlets.extend([outlet] * len(hits))
     # One pattern's ids are shared by all that say it: a thousand stores may name all drives.
     found = each[0] if len(each) == 1 else tuple(chain.from_iterable(each))
     texts = [text for text, _ in refs.patterns]
@@ -100,26 +103,30 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
         say.fault(refs.patterns[0][1], what, "leave it out, or add one")
     if len(refs.patterns) > 1:
         resolver.spend(len(found))
-    return Bound(found, refs.patterns[0][1])
+    told = any(outlet is not None for outlet in outlets)
+    return Bound(found, refs.patterns[0][1], tuple(outlets) if told else ())
 
 
-def _meant(reference: str, form: Names, resolver: Resolver, say: Say, where: Where) -> tuple[str, ...]:
+def _meant(
+    reference: str, form: Names, resolver: Resolver, say: Say, where: Where
+) -> tuple[tuple[str, ...], int | None]:
+    """The ids that one reference means, and the outlet that it names of each."""
     if not form.of and reference in WORDS and ThingId(reference) not in resolver.things:
-        return resolver.word(reference)
+        return resolver.word(reference), None
     hits = resolver.find(reference, form.of)
-    holder, _, number = reference.rpartition(".")
-    if hits or not (form.outlet and holder and number.isdecimal() and len(number) < 6):
-        return hits or resolver.match(reference, form.of)
-    hits = resolver.find(holder, form.of) or resolver.match(reference, form.of)
+    holder, _, digits = reference.rpartition(".")
+    if hits or not (form.outlet and holder and digits.isdecimal() and len(digits) < 6):
+        return hits or resolver.match(reference, form.of), None
+    hits, number = resolver.find(holder, form.of) or resolver.match(holder, form.of), int(digits)
     for hit in hits:
         thing = resolver.things[ThingId(hit)]
-        if isinstance(thing, Strip) and thing.outlets and int(number) > thing.outlets:
+        if isinstance(thing, Strip) and thing.outlets and not 1 <= number <= thing.outlets:
             say.fault(
                 where,
                 f"{hit} has {thing.outlets} outlets, not {number}",
                 f"use one from 1 to {thing.outlets}",
             )
-    return hits
+    return hits, number
 
 
 def references(value: object) -> Iterator[str]:

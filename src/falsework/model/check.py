@@ -35,6 +35,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _circles(lab, "in_", "housing", tell)
     _circles(lab, "fed_by", "power", tell)
     _feeds(lab, firm, tell)
+    _outlets(firm, tell)
     _lives(firm, tell)
     _quorums(lab, firm, tell)
     _needs(lab, firm, tell)
@@ -100,6 +101,32 @@ def _feeds(lab: Lab, firm: list[Thing], tell: Tell) -> None:
         if isinstance(thing, Strip) and thing.outlets and plugs[thing.id] > thing.outlets:
             what = f"{thing.id} has {thing.outlets} outlets and {plugs[thing.id]} plugs in it"
             tell.fault(thing, "outlets", what, "plug something in elsewhere, or correct `outlets`")
+
+
+def _outlets(firm: list[Thing], tell: Tell) -> None:
+    """One plug in each outlet that is named; told once for each outlet, at the second plug."""
+    plugged: dict[tuple[str, int], list[Powered]] = {}
+    for thing in firm:
+        if isinstance(thing, Powered) and thing.fed_by is not None:
+            for source, outlet in zip(thing.fed_by.ids, thing.fed_by.outlets, strict=False):
+                if outlet is not None:
+                    plugged.setdefault((source, outlet), []).append(thing)
+    for (source, outlet), users in plugged.items():
+        if len(users) > 1:
+            first, second = users[:2]
+            tell.fault(
+                second,
+                "fed_by",
+                f"outlet {outlet} of {source} has {len(users)} plugs in it: {_plugs(users)};"
+                f" the first is at {first.place('fed_by')}",
+                "give each plug an outlet of its own; what splits an outlet is a strip of its own",
+            )
+
+
+def _plugs(users: list[Powered]) -> str:
+    """Whose plugs they are, each machine once."""
+    of = Counter(str(user.id) for user in users)
+    return listed(name if number == 1 else f"{name} ({number})" for name, number in of.items())
 
 
 def _lives(firm: list[Thing], tell: Tell) -> None:

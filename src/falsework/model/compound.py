@@ -37,10 +37,17 @@ class Refs:
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """References after `build`: ids in lab order of each pattern, with the place of the first."""
+    """References after `build`: ids in lab order of each pattern, with the place of the first.
+
+    Attributes:
+        ids: what is meant.
+        where: the place of the first reference.
+        outlets: for each of the ids the outlet that was named with it, or None; empty where none was.
+    """
 
     ids: tuple[str, ...]
     where: Where
+    outlets: tuple[int | None, ...] = ()
 
 
 class Names(Form[Any]):
