@@ -11,7 +11,7 @@ from pathlib import Path
 
 from falsework import units
 from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
-from falsework.analyses.placing.strides import shown
+from falsework.analyses.placing.strides import shown, unknown
 from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
 from falsework.analyses.placing.writing import Rewritten, rewritten
 from falsework.errors import QuestionError, few
@@ -22,6 +22,7 @@ from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, kept, write
 from falsework.faces.cli.table import table
 from falsework.faces.plain_placing import place_answer
+from falsework.findings.finding import DATA_CAUTION
 from falsework.lab.save import write_safely
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing
@@ -131,6 +132,14 @@ def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
     if moves:
         yield Line()
         yield from _moves(moves)
+        if any(move.size > found.memory.get(move.copy, 0.0) for move in moves):
+            yield labelled("caution", f"Disks move too. {DATA_CAUTION}", indent=2)
+    assumed = unknown(found)
+    if assumed and len(assumed) < len(found.host_of):
+        yield Line(
+            f"Nobody says where {few(assumed, 8)} {'runs' if len(assumed) == 1 else 'run'} today (`placed`).",
+            "  ",
+        )
     yield Line()
     yield from _hosts(found.filled)
 
@@ -171,8 +180,8 @@ def _moves(moves: Sequence[Move]) -> Iterator[Line]:
             move.copy,
             move.start or "stopped",
             move.end or "is stopped",
-            units.format(move.size, Dimension.DATA),
-            units.format(move.seconds, Dimension.TIME),
+            units.format(move.size, Dimension.DATA) if move.size else "-",
+            units.format(move.seconds, Dimension.TIME) if move.size else "-",
             on_the_way(move),
         )
         for number, move in enumerate(moves, 1)
