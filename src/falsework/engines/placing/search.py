@@ -25,6 +25,8 @@ from falsework.engines.placing.start import start
 
 _CHUNK_SECONDS = 0.04
 """How long a search runs before it looks at the clock."""
+_STILL = 0.9
+"""The share of the second half after which nothing worse is taken."""
 _COMPILING = threading.Lock()
 """The compiler does not bear two threads that ask for the same function."""
 _LOOK_SECONDS = 0.1
@@ -40,22 +42,23 @@ class Plan:
         cold: at last.
         again: where it is heated up to for the second half.
         pull: how strongly items are drawn home at first, as a share of what they could save where they count twice.
-        last_pull: the same at last.
+        last_pull: the same half-way; nothing draws them at last.
         swaps, relays, homing: see `kernel.Heat`.
     """
 
-    hot: float = 10.0
+    hot: float = 5.0
     cold: float = 0.02
     again: float = 1.0
-    pull: float = 0.3
-    last_pull: float = 0.0
+    pull: float = 1.0
+    last_pull: float = 0.1
     swaps: float = 0.35
     relays: float = 0.5
     homing: float = 0.5
 
 
-PLANS = (Plan(), Plan(hot=1.0, pull=1.0, again=0.5))
-HALF = 0.6
+PLANS = (Plan(), Plan(hot=17.0, cold=0.1, again=2.0, pull=0.1))
+"""One suits many small items, the other few large ones; no rule was found that tells beforehand."""
+HALF = 0.7
 """The share of the time after which all go on from the best."""
 
 
@@ -231,7 +234,9 @@ class _Runner:
         if cooled > self._cooled:
             self.begin(self.best)  # a level that is settled is kept at its best
         self._cooled = cooled
-        pull = plan.last_pull if again else plan.pull + (plan.last_pull - plan.pull) * share
+        pull = plan.last_pull * max(0.0, 1 - share / _STILL)
+        if not again:
+            pull = plan.pull + (plan.last_pull - plan.pull) * share
         heat = kernel.Heat(temperature, self._pulled, self._pull * pull, plan.swaps, plan.relays, plan.homing)
         before = tuple(self.best_cost.tolist())
         began = time.monotonic()
@@ -258,6 +263,8 @@ class _Runner:
         cooled = 0
         for level in range(n_levels):
             until = 0.3 if level == 0 else level / (n_levels - 1)
+            if again:
+                until *= _STILL
             if share >= until or (level == 0 and self._own.cost[0] == 0):
                 cooled += 1
                 continue
