@@ -8,11 +8,14 @@ from hypothesis import strategies as st
 from tests.ground import Ground
 
 from falsework.errors import QuestionError
-from falsework.invent import LEAST, MOST, invent, invent_bare
+from falsework.invent import LEAST, MOST, invent, invent_bare, invent_copied
 from falsework.lab.read import Source, read, read_text
 from falsework.model.build import build
 from falsework.model.lab import Lab
 from falsework.model.parts import Node
+from falsework.model.services import Copy
+from falsework.support.placing.amounts import MEMORY
+from falsework.support.placing.whole import placeable
 from falsework.support.standing import Standing
 
 
@@ -117,3 +120,51 @@ def test_a_bare_lab_needs_an_installer():
     with pytest.raises(QuestionError) as caught:
         invent_bare(5)
     assert str(caught.value) == "a bare lab of 5 nodes can't be invented. ask for 6 to 10,000 nodes"
+
+
+@settings(max_examples=6)
+@given(nodes=st.integers(8, 40), per_node=st.integers(3, 6), seed=st.integers(0, 2**32))
+def test_a_lab_with_copies_has_so_many_and_stands(nodes, per_node, seed):
+    """As many copies on the pools as asked for, all of them open to another host; nothing is down."""
+    copies = nodes * per_node
+    text = invent_copied(nodes, copies, seed)
+    assert text == invent_copied(nodes, copies, seed)
+    standing = Standing(build(read_text(text, "full.yaml")))
+    assert sum(1 for copy in standing.lab.of(Copy) if copy.pool) == copies
+    assert [name for name in standing.support.things if not standing.baseline.up(name)] == []
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_two_thirds_of_the_memory_are_used(seed):
+    """Of the memory that the pools have for copies 55 to 70 percent are taken, and each host holds what it runs."""
+    asked = placeable(Standing(build(read_text(invent_copied(60, 300, seed), "full.yaml"))))
+    assert asked.problem.n_items == 300
+    use = asked.problem.size[:, MEMORY].sum() / asked.problem.capacity[:, MEMORY].sum()
+    assert 0.55 <= use <= 0.70
+
+
+def test_some_copies_are_placed_as_nobody_should():
+    """Somewhere two copies of one service lie in one enclosure by the owner's own word."""
+    asked = placeable(Standing(build(read_text(invent_copied(60, 300, 1), "full.yaml"))))
+    enclosure = asked.scene.domains("enclosure")
+    twice = [
+        name
+        for name, items in asked.scene.items.items()
+        if len({enclosure[asked.today[item]] for item in items}) < len(items)
+    ]
+    assert twice
+    assert len(twice) < len(asked.scene.items) / 2
+
+
+def test_a_lab_with_copies_is_the_same_lab():
+    """All but the copies is as without them."""
+    text, plain = invent_copied(40, 200, 7), invent(40, 7)
+    lines = text.splitlines()
+    assert all(line in lines for line in plain.splitlines())
+
+
+@pytest.mark.parametrize("copies", [-1, 0, 100_000])
+def test_too_few_and_too_many_copies_are_refused(copies):
+    """The pools run some copies in any case, and not more than their cores carry."""
+    with pytest.raises(QuestionError, match=f"{copies:,} copies on the pools of 40 nodes can't be invented"):
+        invent_copied(40, copies)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from falsework.invent.bare import invent_bare
+from falsework.invent.copied import invent_copied
 from falsework.invent.sized import LEAST, MOST, invent
 
-__all__ = ["LEAST", "MOST", "invent", "invent_bare"]
+__all__ = ["LEAST", "MOST", "invent", "invent_bare", "invent_copied"]

@@ -49,7 +49,7 @@ def invent(nodes: int, seed: int = 0) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Pool:
+class Pool:
     """Racks `first` to `last`, and in each the enclosures 1 to `twins` (the boxes 1 to `boxes` if no twins)."""
 
     name: str
@@ -60,10 +60,12 @@ class _Pool:
 
     @property
     def racks(self) -> str:
+        """Its racks, as a range."""
         return _range(self.first, self.last)
 
     @property
     def hosts(self) -> str:
+        """Its hosts, as a lab file names them."""
         if self.twins:
             return f"twin-{self.racks}.{_range(1, self.twins)}.a..b"
         return f"box-{self.racks}.{_range(1, self.boxes)}"
@@ -103,7 +105,7 @@ class InventedLab:
         self.data: list[str] = []
         self._invent_services()
 
-    def _pools(self) -> list[_Pool]:
+    def _pools(self) -> list[Pool]:
         """Pools over three racks each, or over what there is."""
         count = max(1, self.racks // 3)
         found = []
@@ -113,7 +115,7 @@ class InventedLab:
             width = last - first + 1
             twins = min(self.twins, _POOL // (2 * width))
             found.append(
-                _Pool(
+                Pool(
                     name=f"pool-{number + 1}",
                     first=first,
                     last=last,
@@ -182,7 +184,7 @@ class InventedLab:
     def _named(self, word: str) -> str:
         return f"{word}-{len(self.services) + 1}"
 
-    def _database(self, pool: _Pool) -> None:
+    def _database(self, pool: Pool) -> None:
         """Two or three boxes that keep something: one serves, another takes over, or most of them agree."""
         name = self._named("ledger")
         if self.lot.random() < 0.3 and self.nodes >= 3:
@@ -211,7 +213,7 @@ class InventedLab:
             f"{name} shelf: {{of: {name}, in: {wall}, size: {self.lot.randint(2, 30)} TB, grows: 2 GiB/day}}"
         )
 
-    def _app(self, pool: _Pool) -> None:
+    def _app(self, pool: Pool) -> None:
         """Virtual copies that lean on a database and on what came before."""
         name = self._named(self.lot.choice(_PLAIN_WORDS))
         copies = 1 if self.lot.random() < 0.3 else 2
@@ -236,7 +238,7 @@ class InventedLab:
         )
         self.apps[pool.name].append(name)
 
-    def _front(self, pool: _Pool) -> None:
+    def _front(self, pool: Pool) -> None:
         """What people reach: an address that moves, before one or two apps."""
         name = self._named("front")
         number = len(self.services) + 1

@@ -38,3 +38,15 @@ def test_a_bare_lab_is_invented_on_request(tmp_path):
     assert said.status == 0
     assert f"falsework raise {path}" in said.out.replace("\n", " ")
     assert "\ntoday:\n  built: [hall, rack-1]\n" in path.read_text(encoding="utf-8")
+
+
+def test_a_lab_with_many_copies_is_invented_on_request(tmp_path):
+    """With --copies its pools run so many, and the next command is the one that places them; not with --bare."""
+    path = tmp_path / "full.yaml"
+    said = typed("invent", "--nodes", "12", "--copies", "40", str(path))
+    assert said.status == 0
+    assert f"falsework place {path}" in said.out.replace("\n", " ")
+    assert "# What else runs on the pools." in path.read_text(encoding="utf-8")
+    both = typed("invent", "--nodes", "12", "--copies", "40", "--bare")
+    assert both.status == 2
+    assert "leave out --bare or --copies" in both.err

@@ -199,6 +199,7 @@ def start(
         "invent --nodes 30 big.yaml",
         "invent --nodes 200 --seed 7",
         "invent --nodes 30 --bare crates.yaml",
+        "invent --nodes 100 --copies 500 full.yaml",
         more="The same nodes and seed give the same lab. Without FILE it goes to standard output.",
     ),
 )
@@ -211,13 +212,19 @@ def invent(
     bare: Annotated[
         bool, typer.Option("--bare", help="Before any of it stands, with what can stand in.")
     ] = False,
+    copies: Annotated[
+        int | None,
+        typer.Option(
+            "--copies", metavar="N", help="How many copies its pools run in all.", show_default=False
+        ),
+    ] = None,
 ) -> None:
     """Invent a lab."""
 
     def work() -> int:
         from falsework.faces.cli.invent import invent_lab
 
-        return invent_lab(nodes, seed, file, bare=bare)
+        return invent_lab(nodes, seed, file, bare=bare, copies=copies)
 
     raise typer.Exit(run(work, command="invent"))
 
