@@ -242,7 +242,12 @@ class _Solving:
             left = self.until - time.monotonic()
             if left <= 0 and self.best is not None:
                 return False
-            found = self._solve(level, max(left if last else 0.5 * left, 0.05))
+            if level is not None and self.best is not None and not asked.terms[level]:
+                found: Ints | None = self.best[
+                    1
+                ]  # nothing costs here but losses that are not in the model yet
+            else:
+                found = self._solve(level, max(left if last else 0.5 * left, 0.05))
             if found is None:
                 return False
             missing = [] if self.judge is None else self.judge.missing(found, level)
