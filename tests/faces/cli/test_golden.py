@@ -30,6 +30,7 @@ CASES = {
     "odds-mended": ("odds", MENDED),
     "years-kitchen-shelf": ("years", SHELF, "--years", "1000"),
     "tree-pump": ("tree", "tests/faces/cli/trees/pump.dft", "--time", "100"),
+    "place-kitchen-shelf": ("place", SHELF),
     "rebuild-kitchen-shelf": ("rebuild", SHELF),
     "rebuild-draft": ("rebuild", DRAFT),
     "rebuild-mended": ("rebuild", MENDED),

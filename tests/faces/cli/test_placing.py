@@ -6,7 +6,7 @@ import json
 from dataclasses import replace
 
 import pytest
-from tests.faces.cli.typed import SHELF, typed
+from tests.faces.cli.typed import MENDED, SHELF, typed
 from tests.faces.handmade_placing import placing, six
 from tests.faces.test_plain import valid
 
@@ -77,6 +77,15 @@ def test_a_copy_moves_so_that_the_aim_is_met(lab):
     assert "Nobody says where notes.1 runs today (`placed`)." in said.out
     assert sum(row.startswith(("-  mail:", "+  mail:")) for row in rows) == 2
     assert lab.read_text(encoding="utf-8") == LAB
+
+
+def test_the_observatory_is_placed_with_proof():
+    """All aims met, and nothing better to be had at any level; which of equal placements it is may change."""
+    answer = valid(json.loads(typed("place", MENDED, "--json").out))
+    assert answer["status"] == 0
+    assert all(level["placed"] == level["bound"] for level in answer["levels"])
+    assert answer["levels"][0] == {"name": "aims", "today": 0, "placed": 0, "bound": 0}
+    assert len(answer["copies"]) == 13
 
 
 def test_it_writes_the_lab_file_and_then_nothing_is_left_to_move(lab):
