@@ -3,25 +3,23 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from falsework.analyses.aims import AimResult, judge_aims, timed
-from falsework.analyses.odds.odds import odds
-from falsework.analyses.order import replay
-from falsework.analyses.pairs import all_pairs, singles
+from falsework.analyses.aims import AimResult
 from falsework.analyses.placing.changes import Mended, mended
-from falsework.analyses.placing.cuts import cut
+from falsework.analyses.placing.cuts import Cut, cut
+from falsework.analyses.placing.judging import judged
 from falsework.analyses.placing.moving import moved
 from falsework.analyses.placing.rehousing import worst
-from falsework.analyses.placing.result import Filled, Level, Placing
+from falsework.analyses.placing.result import Filled, Level, Placing, Reason
 from falsework.analyses.placing.telling import so_far
 from falsework.analyses.placing.why import reasons
 from falsework.engines.placing.cost import broken, costs
 from falsework.engines.placing.place import place
-from falsework.engines.placing.problem import NOWHERE, AtMost, Impossible, Ints, Placement
+from falsework.engines.placing.problem import NOWHERE, Impossible, Ints, Placement, Problem
 from falsework.engines.placing.why_not import contradiction
 from falsework.model.lab import Lab
 from falsework.model.rehoused import rehoused
@@ -61,14 +59,15 @@ def place_lab(
     say("judging the aims as it is placed today", 0, 1)
     before = judged(standing)
     best: _Proposal | None = None
-    cuts: list[AtMost] = []
+    cuts: dict[tuple[tuple[int, ...], tuple[int, ...]], Cut] = {}
+    hopeless: list[Cut] = []
     impossible: Impossible | None = None
-    rounds = 0
+    rounds, bound = 0, (0,) * len(LEVELS)
     while asked.problem.n_items and rounds < MOST_ROUNDS:
         left = seconds - (time.monotonic() - began)
         if best is not None and left <= 0:
             break
-        problem = replace(asked.problem, at_most=(*asked.problem.at_most, *cuts))
+        problem = with_cuts(asked.problem, cuts.values())
         say("looking for a placement", rounds, MOST_ROUNDS)
         found = place(
             problem, seconds=max(left, 1.0), workers=workers, progress=_best_so_far(say, began, seconds)
@@ -79,26 +78,52 @@ def place_lab(
             break
         say("judging the aims as it would be placed", rounds, MOST_ROUNDS)
         proposal = _judged(asked, standing, found)
-        if best is None or proposal.worse < best.worse:
+        if best is None or proposal.worse <= best.worse:
             best = proposal
-        new = [
-            each
-            for number, aim in enumerate(proposal.after)
-            if aim.met is False
-            and (
-                each := cut(
-                    asked, proposal.standing, found.bin_of, aim, f"aim {aim.name!r} ({rounds}.{number})"
-                )
-            )
-        ]
+        if all(each.certain for each in cuts.values()):
+            bound = found.bound
+        broken_now = [aim for aim in proposal.after if aim.met is False]
+        made = [cut(asked, proposal.standing, found.bin_of, aim) for aim in broken_now]
+        hopeless = hopeless or [each for each in made if each is not None and each.certain and not each.helps]
+        new = {each.key: each for each in made if each is not None and each.helps and each.key not in cuts}
         if not new:
             break
-        cuts.extend(new)
+        cuts |= new
     after = before
     if best is not None:
         say("judging all aims as it would be placed", rounds, MOST_ROUNDS)
         after = judged(Standing(rehoused(standing.lab, _host_of(asked, best.found.bin_of)), out=standing.out))
-    return _whole(asked, before, after, best, impossible, rounds, began, seconds)
+    asked = _insisted(asked, [each for each in cuts.values() if each.certain])
+    looked = _Looked(best=best, bound=bound, impossible=impossible is not None, hopeless=tuple(hopeless))
+    return _whole(asked, before, after, looked, rounds, began, seconds)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Looked:
+    """What the search came to.
+
+    Attributes:
+        best: the best placement; None where there is none.
+        bound: by level, from a round whose cuts were all certain.
+        impossible: whether nothing keeps the hard rules.
+        hopeless: cuts that no placement keeps.
+    """
+
+    best: _Proposal | None
+    bound: tuple[int, ...]
+    impossible: bool
+    hopeless: tuple[Cut, ...]
+
+
+def _insisted(asked: Placeable, cuts: Sequence[Cut]) -> Placeable:
+    """The lab's problem, and what its aims were found to ask besides."""
+    named = {**asked.named, **{each.rule.name: each.aim.where for each in cuts}}
+    return replace(asked, problem=with_cuts(asked.problem, cuts), named=named)
+
+
+def with_cuts(problem: Problem, cuts: Iterable[Cut]) -> Problem:
+    """The same problem, and what aims that were broken ask of it."""
+    return replace(problem, at_most=(*problem.at_most, *(each.rule for each in cuts)))
 
 
 def _best_so_far(
@@ -111,16 +136,6 @@ def _best_so_far(
         say(f"looking for a placement: {so_far(cost, bound)}", round(gone), round(seconds))
 
     return told
-
-
-def judged(standing: Standing) -> tuple[AimResult, ...]:
-    """Every aim of a lab, in its order."""
-    if not standing.lab.aims:
-        return ()
-    together = all_pairs(standing)
-    asked = timed(standing)
-    likely = odds(standing, asked, draws=0) if asked else None
-    return judge_aims(standing, singles(standing, together), replay(standing.lab, standing=standing), likely)
 
 
 def _quick(lab: Lab) -> Lab:
@@ -162,19 +177,18 @@ def _whole(
     asked: Placeable,
     before: tuple[AimResult, ...],
     after: tuple[AimResult, ...],
-    best: _Proposal | None,
-    impossible: Impossible | None,
+    looked: _Looked,
     rounds: int,
     began: float,
     seconds: float,
 ) -> Placing:
-    levels: tuple[Level, ...] = ()
+    best, levels = looked.best, tuple[Level, ...]()
     bin_of, problem = asked.today, asked.problem
     if best is not None:
-        bin_of, levels = best.found.bin_of, _levels(asked, best.found)
+        bin_of, levels = best.found.bin_of, _levels(asked, best.found.bin_of, looked.bound)
         problem = insisting(asked.problem)
     some = min(LONGEST_WHY_S, max(seconds / 2, LEAST_WHY_S))
-    unmet = impossible is not None or (best is not None and best.costs[AIMS] > 0)
+    unmet = looked.impossible or (best is not None and best.worse[0] > 0 and bool(levels[AIMS].found))
     cause = contradiction(problem, seconds=some) if unmet else None
     help_ = Mended(says=(), complete=True) if cause is None else mended(asked, problem, cause, seconds=some)
     return Placing(
@@ -190,24 +204,31 @@ def _whole(
         before=before,
         after=after,
         rounds=rounds,
-        why_not=() if cause is None else reasons(asked, cause),
-        smallest=cause is not None and cause.smallest,
+        why_not=tuple(_hopeless(looked.hopeless)) if cause is None else reasons(asked, cause),
+        smallest=bool(looked.hopeless) if cause is None else cause.smallest,
         would_do=help_.says,
         all_tried=help_.complete,
         seconds=time.monotonic() - began,
     )
 
 
-def _levels(asked: Placeable, found: Placement) -> tuple[Level, ...]:
-    today = None
+def _hopeless(cuts: Sequence[Cut]) -> Iterator[Reason]:
+    """An aim that is broken wherever the copies are: one is enough to say why not."""
+    for each in cuts[:1]:
+        says = f"aim {each.aim.name!r}: {each.aim.says}, wherever the copies are"
+        yield Reason(says=says, where=each.aim.where)
+
+
+def _levels(asked: Placeable, bin_of: Ints, bound: tuple[int, ...]) -> tuple[Level, ...]:
+    found, today = costs(asked.problem, bin_of), None
     if (asked.today != NOWHERE).all() and not broken(asked.problem, asked.today):
         today = costs(asked.problem, asked.today)
     return tuple(
         Level(
             name=name,
             today=None if today is None else today[number],
-            found=found.cost[number],
-            bound=found.bound[number],
+            found=found[number],
+            bound=min(bound[number], found[number]),
         )
         for number, name in enumerate(LEVELS)
     )
