@@ -195,7 +195,7 @@ def many(hosts: int, *, each: int = 5) -> Placing:
                 copies=tuple(copy for copy, at in home.items() if at == name),
                 before=tuple(copy for copy, at in before.items() if at == name),
                 used={"memory": sum(memory[copy] for copy, at in home.items() if at == name)},
-                has={"memory": (64 if number % 2 else 48) * GIB},
+                has={"memory": (96 if number % 2 else 80) * GIB},
             )
             for number, name in enumerate(names)
         ),

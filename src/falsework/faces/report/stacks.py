@@ -62,7 +62,8 @@ def stack_print(found: Placing) -> tuple[tuple[str, str], ...]:
     left_out = ""
     if len(shown) > PRINTED:
         shown = [each for each in shown if _changes(found, each)]
-        left_out = " Machines on which nothing changes are left out."
+        if len(shown) < len(found.filled):
+            left_out = " Machines on which nothing changes are left out."
     pages = []
     for at in range(0, len(shown), PRINTED):
         rows, y = _rows(found, shown[at : at + PRINTED], 0.0, 640, 130.0)
