@@ -121,3 +121,14 @@ def test_what_does_not_restart_is_gone_and_needs_no_place():
     problem = plain([3, 3], [3, 3], restarts=np.array([False, True]))
     assert homeless(problem, np.array([0, 1]), (0,)) == frozenset()
     assert homeless(problem, np.array([0, 1]), (1,)) == {1}
+
+
+def test_what_is_wasted_in_holes_that_are_too_small_is_seen_on_the_way():
+    """Of twenty items of 4 to 6 two don't fit into seven holes of 13 and 14, which sums alone don't tell.
+
+    With one left out five holes hold three items each. In a hole of 14 that takes a 4 at least, in one of 13 two: all
+    seven, in three holes with 4, 5 and 5 and two with 4, 4 and 5. But there are only seven of 5.
+    """
+    found = pack(holes([6] * 6 + [5] * 7 + [4] * 7, [13] * 4 + [14] * 3), steps=3_000)
+    assert found.exact
+    assert len(found.homeless) == 2

@@ -25,6 +25,8 @@ Losses = Mapping[frozenset[int], Sequence[Loss]]
 """Losses by the bins that are lost."""
 _MOST_VARIABLES = 1_000_000
 """No more losses are brought into a model that is as large as this: about 3 GiB."""
+_STEPS = 2_000
+"""Steps of the packing that asks whether a loss matters; one that seems to is then settled by the model."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -142,7 +144,10 @@ class _Judge:
         """How many find no place after each loss that waits, where there are any."""
         key = bin_of.tobytes()
         if self._seen[0] != key or not self.waiting.keys() <= self._seen[1].keys():
-            self._seen = key, {lost: len(homeless(self.problem, bin_of, lost)) for lost in self.waiting}
+            self._seen = (
+                key,
+                {lost: len(homeless(self.problem, bin_of, lost, steps=_STEPS)) for lost in self.waiting},
+            )
         return {lost: count for lost, count in self._seen[1].items() if count and lost in self.waiting}
 
     def missing(self, bin_of: Ints, level: int | None) -> list[frozenset[int]]:

@@ -6,6 +6,7 @@ that does not house all, a depth-first search with bounds looks for a packing th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -185,6 +186,7 @@ class _Search:
             for place, item in enumerate(self.order)
         ]
         self.form = self._forms()
+        self.rest = self._rests(resources)
         self.least = self._least(resources)
 
     def _kind(self, item: int) -> tuple[tuple[float, ...], tuple[int, ...], tuple[int, ...]]:
@@ -249,8 +251,41 @@ class _Search:
                 for rule, one in zip(rules, domains, strict=True)
             )
             form[at] = numbers.setdefault((tuple(for_whom[at]), *told), len(numbers))
-        self.rules = rules
+        self.rules, self.bins = rules, bins
         return form
+
+    def _rests(self, resources: range) -> list[list[tuple[float, float, float]]]:
+        """By place in the order and resource: what the items from there on take together, least and most."""
+        rest: list[list[tuple[float, float, float]]] = []
+        so_far = [(0.0, float("inf"), 0.0) for _ in resources]
+        for item in reversed(self.order):
+            takes = self.holes.takes[item]
+            so_far = [
+                (total + take, min(least, take), max(most, take))
+                for (total, least, most), take in zip(so_far, takes, strict=True)
+            ]
+            rest.append(so_far)
+        return rest[::-1]
+
+    def _more(self, place: int) -> int:
+        """How many of the items from a place in the order on must be left out, by the sum of each resource.
+
+        Holes in which not even the least of each resource is left do not count.
+        """
+        rest = self.rest[place]
+        there = [0.0] * len(rest)
+        for at in self.bins:
+            left = self.left[at]
+            if all(have - least >= -SLACK for have, (_, least, _) in zip(left, rest, strict=True)):
+                there = [sum_ + have for sum_, have in zip(there, left, strict=True)]
+        return max(
+            (
+                math.ceil((total - sum_ - SLACK) / most)
+                for sum_, (total, _, most) in zip(there, rest, strict=True)
+                if most > 0 and total - sum_ > SLACK
+            ),
+            default=0,
+        )
 
     def run(self, most_out: int) -> None:
         self._dive(most_out, first=True)
@@ -298,7 +333,8 @@ class _Search:
                     break
                 continue
             if done < n:
-                ways.append(self._ways(done, chosen, free=first))
+                if first or out + self._more(done) <= most_out:
+                    ways.append(self._ways(done, chosen, free=first))
                 continue
             found = [NOWHERE] * n
             for item, where in zip(self.order, chosen, strict=True):
