@@ -23,6 +23,7 @@ FEW = settings(deadline=None, max_examples=25)
 def large(monkeypatch):
     """As if every problem were too large for the solver alone."""
     monkeypatch.setattr(module, "_ALONE", -1)
+    monkeypatch.setattr(module, "_FIRST", -1)
     return monkeypatch
 
 
@@ -40,6 +41,29 @@ class TestSmall:
             assert found.cost == best
             assert broken(problem, found.bin_of) == ()
             assert costs(problem, found.bin_of) == best
+
+
+class TestBetween:
+    @settings(deadline=None, max_examples=10)
+    @given(problem=problems(most_items=4, most_bins=3))
+    def test_solved_first_searched_then_and_solved_again(self, problem):
+        """Whatever each of the three may do, the answer is no worse than the best there is, and never better."""
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(module, "_ALONE", -1)
+            patch.setattr(module, "_FIRST_SHARE", 1e-9)
+            best = by_looking_at_all(problem)
+            try:
+                found = place(problem, seconds=1.5, workers=1)
+            except LimitError:
+                return
+        if best is None:
+            assert isinstance(found, Impossible)
+        elif isinstance(found, Impossible):
+            pytest.fail("there is a placement")
+        else:
+            assert found.cost == costs(problem, found.bin_of) >= best
+            assert all(bound <= cost for bound, cost in zip(found.bound, found.cost, strict=True))
+            assert not found.proven or found.cost == best
 
 
 class TestLarge:

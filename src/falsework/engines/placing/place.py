@@ -1,7 +1,7 @@
 """Which placement is best, by whatever way the size of the problem allows?
 
-Small problems are solved and proved level by level. Larger ones are searched first; what the search found is then
-where the solver begins, for as long as its model fits. What is larger still has the search alone, and sums as bounds.
+Small problems are solved and proved level by level. What the solver leaves open is searched, and what the search
+found is where the solver begins again. Where its model would not fit, there is the search alone, with sums as bounds.
 """
 
 from __future__ import annotations
@@ -20,9 +20,13 @@ Progress = Callable[[tuple[int, ...], tuple[int, ...], float], None]
 """Told the best cost by level so far, the bound by level, and the seconds since the beginning."""
 
 _ALONE = 20_000
-"""Variables of a model that is solved without a search before it."""
+"""Variables, those for losses included, of a model that is solved without a search."""
+_FIRST = 20_000
+"""Variables, losses apart, of a model that is solved before the search: losses come into it as they matter."""
 _MOST = 600_000
-"""Variables of a model that is solved at all: about 2 GiB."""
+"""Variables, losses apart, of a model that is solved at all: about 2 GiB."""
+_FIRST_SHARE = 0.3
+"""The share of the time that the solver gets before the search."""
 _MOST_JUDGED = 5_000_000
 """Losses x items up to which losses with homeless items are packed anew by the judge."""
 _SHARE = 0.5
@@ -84,24 +88,35 @@ class _Placing:
         self._seed = seed
         self._progress = progress
         self._least = least(problem)
+        self._proved = self._least
         self._best: Placement | None = None
 
     def run(self) -> Placement | Impossible:
         # The constraint library takes half a second to load; a problem that is only searched does without it.
         from falsework.engines.placing.model import variables
 
-        count = variables(self._problem)
-        if count <= _ALONE:
-            return self._solved(None)
-        solve = count <= _MOST
-        stopped = self._searched(self._left() * (_SHARE if solve else 1.0))
+        if variables(self._problem) <= _ALONE:
+            return self._solved(self._left())
+        count = variables(replace(self._problem, losses=()))
+        if count <= _FIRST:
+            given = _FIRST_SHARE * self._left()
+            before = self._left()
+            try:
+                first = self._solved(given)
+            except LimitError:
+                pass
+            else:
+                early = before - self._left() < 0.9 * given  # the keyboard stops the solver without a word
+                if isinstance(first, Impossible) or first.proven or early:
+                    return first
+        stopped = self._searched(self._left() * (_SHARE if count <= _MOST else 1.0))
         best = self._best
-        if best is not None and (stopped or best.proven or not solve or self._left() <= 0):
+        if best is not None and (stopped or best.proven or count > _MOST or self._left() <= 0):
             return best
         if stopped:
             raise KeyboardInterrupt
-        if solve:
-            return self._solved(best)
+        if count <= _MOST:
+            return self._solved(self._left())
         raise LimitError(
             what=f"no placement was found in {self._seconds:g} s, nor a proof that there is none",
             mend="give it more time, or ask for less",
@@ -114,7 +129,13 @@ class _Placing:
         """Search, and keep the best; whether somebody stopped it."""
         from falsework.engines.placing.search import Found, Search
 
-        search = Search(self._problem, seconds=seconds, workers=self._workers, seed=self._seed)
+        search = Search(
+            self._problem,
+            seconds=seconds,
+            workers=self._workers,
+            seed=self._seed,
+            begin=None if self._best is None else self._best.bin_of,
+        )
 
         def told(found: Found) -> None:
             if found.broken == 0:
@@ -140,14 +161,26 @@ class _Placing:
         return stopped
 
     def _keep(self, bin_of: Ints, cost: tuple[int, ...]) -> None:
-        bound = tuple(min(pair) for pair in zip(cost, self._least, strict=True))
-        self._best = Placement(bin_of=bin_of, cost=cost, bound=bound, seconds=time.monotonic() - self._began)
+        """Keep a placement if it is better; what was proved before holds on."""
+        if self._best is None or cost < self._best.cost:
+            self._best = Placement(
+                bin_of=bin_of, cost=cost, bound=self._under(cost), seconds=time.monotonic() - self._began
+            )
 
-    def _solved(self, begin: Placement | None) -> Placement | Impossible:
-        """Solved from the best of the search, or from the start."""
+    def _under(self, cost: tuple[int, ...]) -> tuple[int, ...]:
+        """Bounds that hold for a cost: up to the first level that is not proven; then sums."""
+        bound = []
+        same = True
+        for one, proved, summed in zip(cost, self._proved, self._least, strict=True):
+            bound.append(min(one, max(proved, summed) if same else summed))
+            same = same and bound[-1] == one
+        return tuple(bound)
+
+    def _solved(self, seconds: float) -> Placement | Impossible:
+        """Solved from the best so far, or from the start."""
         from falsework.engines.placing.exact import best
 
-        problem = self._problem
+        problem, begin = self._problem, self._best
         start: Ints | None = begin.bin_of if begin is not None else problem.start
         if begin is None and broken(problem, problem.start):
             start = None
@@ -169,7 +202,7 @@ class _Placing:
             found = best(
                 problem,
                 start=start,
-                seconds=max(self._left(), 0.1),
+                seconds=max(seconds, 0.1),
                 workers=self._workers,
                 seed=self._seed,
                 progress=told if self._progress is not None else None,
@@ -178,12 +211,15 @@ class _Placing:
             if begin is not None:
                 return begin
             raise
-        took = time.monotonic() - self._began
         if isinstance(found, Impossible):
-            # The search keeps plans that prove a placement; the solver can't have proved that there is none.
+            # A placement that keeps every rule is proof enough; the solver can't have proved that there is none.
             return found if begin is None else begin
-        if begin is not None and begin.cost < found.cost:
-            found = replace(
-                begin, bound=tuple(min(pair) for pair in zip(begin.cost, found.bound, strict=True))
-            )
-        return replace(found, seconds=took)
+        if begin is None or found.cost < begin.cost:
+            self._best = found
+        else:
+            # Of two that cost the same the first is kept, with whatever was proved since.
+            bound = found.bound if found.cost == begin.cost else begin.bound
+            self._best = replace(begin, bound=tuple(map(max, bound, begin.bound)))
+        self._proved = self._best.bound
+        self._best = replace(self._best, seconds=time.monotonic() - self._began)
+        return self._best
