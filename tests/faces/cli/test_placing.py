@@ -119,6 +119,30 @@ def test_picture_and_runbook(lab, tmp_path):
     assert "Look first where these run" in text
 
 
+def test_the_report_has_a_section_on_it(lab, tmp_path):
+    """The report of a check, with the machines and the move in it."""
+    page = tmp_path / "lab.html"
+    said = typed("place", str(lab), "--seconds", "10", "--report", str(page))
+    assert f"The report is in {page}." in said.out
+    text = page.read_text(encoding="utf-8")
+    assert '<section id="places">' in text
+    assert '<section id="aims">' in text
+
+
+def test_what_no_place_can_mend_says_so(tmp_path):
+    """An aim that hangs on something else stays broken, and where to ask is told."""
+    path = tmp_path / "lab.yaml"
+    fed = LAB.replace("{is: node,", "{is: node, fed by: strip,")
+    fed = fed.replace("machines:", "power: {strip: {is: strip}}\nmachines:")
+    path.write_text(f"{fed}  one strip less: {{lose: strip, of: mail, at most: thin}}\n", encoding="utf-8")
+    said = typed("place", str(path), "--seconds", "10")
+    assert said.status == 1
+    rows = said.out.splitlines()
+    assert rows[0].endswith("4 copies placed, 1 aim of 2 broken (2 today), 1 copy to move")
+    assert rows[1].startswith("BROKEN  one strip less: lose strip: mail falls at once")
+    assert rows[2].startswith("  No other place for a copy was found that mends this;")
+
+
 def test_where_nothing_can_be_placed_the_reason_is_told_and_nothing_written(tmp_path):
     """Status 1, the contradiction with its place, and the file as it was."""
     path = tmp_path / "lab.yaml"

@@ -15,7 +15,7 @@ MIB = float(1 << 20)
 _AMOUNTS = ("copied", "balance")
 """Levels that are amounts of data, in MiB; the others are counts."""
 _MEANS = {
-    "aims": "losses after which an aim is not met",
+    "aims": "losses after which an aim is not met, of those that a place can mend",
     "single points": "pairs of a part and a service that stops without it",
     "interruptions": "the same, where the service comes back by itself",
     "room": "copies that find no room, over the loss of each machine",

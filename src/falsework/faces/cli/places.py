@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -52,6 +53,10 @@ def place(
         bool, typer.Option("--write", help="Change the lab file so, and show what was changed.")
     ] = False,
     picture: Picture = None,
+    report: Annotated[
+        Path | None,
+        typer.Option("--report", metavar="FILE", help="Write the report of a check with it, one HTML file."),
+    ] = None,
     runbook: RunbookFile = None,
     paper: Paper = "a4",
     json: Json = False,
@@ -70,6 +75,7 @@ def place(
                 diff=diff,
                 write=write,
                 picture=picture,
+                report=report,
                 runbook=runbook,
                 paper=paper,
                 json=json,

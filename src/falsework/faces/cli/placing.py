@@ -42,6 +42,7 @@ class Asked:
     diff: bool = False
     write: bool = False
     picture: Path | None = None
+    report: Path | None = None
     runbook: Path | None = None
     paper: str = "a4"
     json: bool = False
@@ -64,6 +65,8 @@ def place(asked: Asked) -> int:
         standing = opened(asked.lab, asked.out)
         found = place_lab(standing, seconds=asked.seconds, progress=tell)
         _draw(asked, standing.lab, found, tell)
+        if asked.report is not None:
+            _report(asked, found, tell)
     changes = rewritten(standing.lab, found) if asked.diff or asked.write else None
     status = BROKEN if found.broken or not found.possible else MET
     if asked.json:
@@ -75,7 +78,7 @@ def place(asked: Asked) -> int:
         put(_lines(standing, found))
         if changes is not None:
             put(_changes(found, changes))
-        for what, path in (("picture", asked.picture), ("runbook", asked.runbook)):
+        for what, path in (("picture", asked.picture), ("report", asked.report), ("runbook", asked.runbook)):
             if path is not None:
                 put((Line(), Line(f"The {what} is in {path}.")))
         if changes is not None and asked.write:
@@ -110,10 +113,25 @@ def _draw(asked: Asked, lab: Lab, found: Placing, tell: Told) -> None:
         write_runbook(asked.runbook, paper, paper=asked.paper)
 
 
+def _report(asked: Asked, found: Placing, tell: Told) -> None:
+    """The report of a check, without how often and how long, and with a section on where copies should run."""
+    # Only here, as above.
+    from falsework.faces.report.html import report
+    from falsework.study import study
+
+    assert asked.report is not None
+    checked = study(asked.lab, out=asked.out, odds=False, progress=tell)
+    tell("drawing the report", 0, 1)
+    write(asked.report, report(checked, placing=found), over=True)
+
+
 def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
     yield Line(f"{standing.lab.name}: {headline(found)}", style="head" if found.possible else "broken")
     for aim in found.broken:
         yield labelled("BROKEN", f"{aim.name}: {aim.says}", style="broken")
+    if found.broken and not found.why_not:
+        says = "No other place for a copy was found that mends this; `falsework check` says what else would."
+        yield Line(says, "  ")
     if found.why_not:
         yield Line(
             "These contradict each other, and no fewer of them do:"

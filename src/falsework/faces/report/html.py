@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from typing import TYPE_CHECKING
 
 from jinja2 import Environment, Template
 from markupsafe import Markup
@@ -21,7 +22,12 @@ from falsework.faces.report.raised import raising
 from falsework.faces.report.states import count_line, time
 from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
 from falsework.findings.finding import CODES, DATA_CAUTION, POWER_CAUTION, Finding
+from falsework.model.lab import Lab
 from falsework.study import Study
+
+if TYPE_CHECKING:
+    from falsework.analyses.placing.result import Placing
+    from falsework.faces.report.places import Places
 
 SHOWN = 12
 """How many names a list gives before it only counts."""
@@ -33,6 +39,7 @@ def report(
     *,
     raised: Raised | None = None,
     loops: tuple[str, ...] = (),
+    placing: Placing | None = None,
 ) -> str:
     """One self-contained HTML page: no script, nothing fetched, ready to print.
 
@@ -41,6 +48,7 @@ def report(
         years: years drawn of the same lab, if any were.
         raised: the order of work that raises it, if it was worked out.
         loops: what waits for each other when it is built or started, in sentences without full stops.
+        placing: where copies should run, if that was looked for.
 
     Returns:
         The whole file as text; the same study gives the same text.
@@ -71,6 +79,7 @@ def report(
         failure_map=Markup(failure_map(study.singles, words)),
         cold=cold_words(study),
         chances=chances(study.standing, study.odds, years),
+        places=_places(study.lab, placing),
         raising=raising(study.lab, raised, loops=loops),
         rises=rises(study),
         several=len(broken) > 1,
@@ -81,6 +90,15 @@ def report(
         font=Markup(FONT),
         listed=listed,
     )
+
+
+def _places(lab: Lab, found: Placing | None) -> Places | None:
+    if found is None:
+        return None
+    # Only here: what tells of placing loads the solver with it, and most reports have none.
+    from falsework.faces.report.places import places
+
+    return places(lab, found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
