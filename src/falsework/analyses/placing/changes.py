@@ -14,14 +14,19 @@ import numpy as np
 from falsework.analyses.placing.why import amount
 from falsework.engines.placing.problem import NOWHERE, Apart, Problem
 from falsework.engines.placing.why_not import Change, Contradiction, Kind, loosened
+from falsework.errors import few
 from falsework.model.services import LEVELS
 from falsework.support.placing.amounts import MEMORY, UNBOUND
 from falsework.support.placing.whole import Placeable
 
-SHED, NEARER, SMALLER, LARGER, ANOTHER = 1.0, 2.0, 3.0, 5.0, 8.0
+SHED, NEARER, SMALLER, SECOND, LARGER, ANOTHER = 1.0, 2.0, 3.0, 4.0, 5.0, 8.0
 """Assumed: what each kind of change weighs."""
 MOST = 16
 """Changes that are looked at; every three of them may be tried."""
+MOST_SECOND = 3
+"""Hosts, for each loss, that a second cord or port is thought of for."""
+CORD, PORT = ("circuit", "strip", "ups", "outside"), ("switch", "cable")
+"""What a second cord, or a second port, lets a host outlive."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,11 +80,18 @@ def _changes(asked: Placeable, problem: Problem, found: Contradiction) -> Iterat
     for each in found.reasons:
         if each.kind is Kind.APART:
             yield from _nearer(asked, problem, each.numbers)
+    losing = _losing(asked, problem, found)
+    for number, part in losing.items():
+        yield from _second(asked, problem, number, part)
     if problem.n_bins:
         most = int(np.argmax(np.where(problem.capacity < UNBOUND // 2, problem.capacity, 0)[:, MEMORY]))
         host = asked.scene.hosts[most]
+        parts = tuple(dict.fromkeys(part for part, _ in losing.values()))
+        elsewhere = f", that does not go with {few(parts)}" if parts else ""
         yield Change(
-            name=f"one more host like {host}, in an enclosure of its own", price=ANOTHER, made=_another(most)
+            name=f"one more host like {host}, in an enclosure of its own{elsewhere}",
+            price=ANOTHER,
+            made=_another(most, found),
         )
         has = int(problem.capacity[most, MEMORY])
         if (
@@ -91,6 +103,52 @@ def _changes(asked: Placeable, problem: Problem, found: Contradiction) -> Iterat
                 price=LARGER,
                 made=_larger,
             )
+
+
+def _losing(asked: Placeable, problem: Problem, found: Contradiction) -> dict[int, tuple[str, str]]:
+    """Rules about a loss of what feeds hosts or connects them: the part and what a second of lets a host outlive it.
+
+    Only where every part that aims name, and that takes just these hosts away, is of that kind.
+    """
+    lab, things = asked.scene.standing.lab, asked.scene.standing.support.things
+    aimed = {part for aim in lab.aims for said in (aim.lose, aim.room_without) if said for part in said.ids}
+    losing: dict[int, tuple[str, str]] = {}
+    for number in (at for each in found.reasons if each.kind is Kind.AT_MOST for at in each.numbers):
+        gone = frozenset(problem.at_most[number].bins)
+        parts = [part for part in asked.losses.parts.get(gone, ()) if part in aimed]
+        for kinds, second in ((CORD, "cord"), (PORT, "port")):
+            if parts and all(things[part].word in kinds for part in parts):
+                losing[number] = parts[0], second
+    return losing
+
+
+def _second(asked: Placeable, problem: Problem, number: int, losing: tuple[str, str]) -> Iterator[Change]:
+    """A host stays where a loss would take it, by a second cord or port; alone of those that the loss takes."""
+    rule, (part, second) = problem.at_most[number], losing
+    able = [
+        at for at in rule.bins if any(asked.scene.hosts[at] in asked.scene.may[item] for item in rule.items)
+    ]
+    for at in able[:MOST_SECOND]:
+        yield Change(
+            name=f"a second {second} for {asked.scene.hosts[at]}, so that it stays without {part}",
+            price=SECOND,
+            made=_outliving(at, frozenset(rule.bins)),
+        )
+
+
+def _outliving(host: int, gone: frozenset[int]) -> Callable[[Problem], Problem]:
+    def made(problem: Problem) -> Problem:
+        return replace(
+            problem,
+            at_most=tuple(
+                replace(each, bins=tuple(at for at in each.bins if at != host))
+                if frozenset(each.bins) == gone
+                else each
+                for each in problem.at_most
+            ),
+        )
+
+    return made
 
 
 def _shedding(items: tuple[int, ...]) -> Callable[[Problem], Problem]:
@@ -136,14 +194,18 @@ def _nearer(asked: Placeable, problem: Problem, numbers: tuple[int, ...]) -> Ite
     )
 
 
-def _another(like: int) -> Callable[[Problem], Problem]:
-    """One more bin like another, that shares no domain and goes in no loss; a domain of its own in every rule."""
+def _another(like: int, found: Contradiction) -> Callable[[Problem], Problem]:
+    """One more bin like another, that shares no domain, and is lost alone: then what is asked of losses is kept too."""
 
     def longer(domain: tuple[int, ...]) -> tuple[int, ...]:
         return (*domain, max(domain, default=NOWHERE) + 1 if domain[like] != NOWHERE else NOWHERE)
 
     def made(problem: Problem) -> Problem:
-        allowed = problem.allowed
+        allowed, new = problem.allowed, problem.n_bins
+        asking = [
+            problem.at_most[at] for each in found.reasons if each.kind is Kind.AT_MOST for at in each.numbers
+        ]
+        room = [problem.losses[at] for each in found.reasons if each.kind is Kind.LOSS for at in each.numbers]
         return replace(
             problem,
             bin_names=(*problem.bin_names, "one more"),
@@ -153,6 +215,8 @@ def _another(like: int) -> Callable[[Problem], Problem]:
             together=tuple(replace(each, domain=longer(each.domain)) for each in problem.together),
             spread=tuple(replace(each, domain=longer(each.domain)) for each in problem.spread),
             near=tuple(replace(each, domain=longer(each.domain)) for each in problem.near),
+            at_most=(*problem.at_most, *(replace(each, bins=(new,)) for each in asking)),
+            losses=(*problem.losses, *(replace(each, bins=(new,)) for each in room[:1])),
             comfort=(),
             balance=(),
             moves=(),
