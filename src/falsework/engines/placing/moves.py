@@ -11,13 +11,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from falsework.engines.placing.cost import broken, costs, used
 from falsework.engines.placing.problem import HARD, NOWHERE, Ints, Problem
+from falsework.engines.placing.watching import Watch
 
 MOST_STEPS = 4_000
 """States that the search for an order without fault looks at, before the least bad must do."""
 MOST_SEARCHED = 24
 """Items that move, up to which every order is tried within the steps."""
+MOST_TRIED = 20_000
+"""Moves into a third bin that are looked at for one step, before the least bad must do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +62,8 @@ def ordered(
         steps: of the search.
 
     Cost:
-        A few thousand judgements where an order has to be searched for, else about one a move.
+        A few thousand judgements where an order has to be searched for, else about one a move; a judgement looks
+        only at what the item touches.
     """
     return _Walk(problem, bin_of, goal, watch).ordered(steps)
 
@@ -80,14 +83,15 @@ class _Walk:
             moves=(),
             start=np.full(problem.n_items, NOWHERE, dtype=np.int64),
         )
-        self.at = bin_of.astype(np.int64, copy=True)
         self.goal = goal.astype(np.int64)
         self.levels = slice(0, watch + 1)
-        ends = (self.at, self.goal)
-        self.excused = frozenset(name for end in ends for name in broken(self.problem, end))
-        first, last = (np.array(costs(self.problem, end))[self.levels] for end in ends)
-        self.most = np.maximum(first, last)
-        self.use = used(self.problem, self.at)
+        first = Watch(self.problem, bin_of.astype(np.int64, copy=True))
+        last = Watch(self.problem, self.goal.copy())
+        self.excused = frozenset((*first.now.broken, *last.now.broken))
+        ends = (np.array(each.now.cost)[self.levels] for each in (first, last))
+        self.most = np.maximum(*ends)
+        self.watch, self.at, self.use = first, first.at, first.use
+        self.stopped = {problem.item_names[item] for item in np.flatnonzero(self.at == NOWHERE).tolist()}
 
     def ordered(self, steps: int) -> tuple[Shift, ...]:
         items = np.flatnonzero(self.at != self.goal).tolist()
@@ -120,12 +124,14 @@ class _Walk:
         """One after another: what may go goes; else one waits in a third bin; else what breaks least; else one stops."""
         left, parked = list(items), set[int]()
         while left:
-            shift = (
-                self._straight(left)
-                or self._parked(left, parked)
-                or self._least_bad(left)
-                or self._stopped(left)
-            )
+            gone = set[int]()
+            for shift in self._straight(left):
+                gone.add(shift.item)
+                yield shift
+            if gone:
+                left = [item for item in left if item not in gone]
+                continue
+            shift = self._parked(left, parked) or self._least_bad(left) or self._stopped(left)
             if shift.end == self.goal[shift.item]:
                 left.remove(shift.item)
             elif shift.end != NOWHERE:
@@ -133,24 +139,28 @@ class _Walk:
             self._do(shift.item, shift.end)
             yield shift
 
-    def _straight(self, left: Sequence[int]) -> Shift | None:
-        """The first that may go where it should be; those first whose place others wait for."""
+    def _straight(self, left: Sequence[int]) -> Iterator[Shift]:
+        """All that may go where they should be, one after the other; those first whose place others wait for."""
         wanted = {int(self.goal[item]) for item in left}
         for item in sorted(left, key=lambda item: int(self.at[item]) not in wanted):
             shift = self._shift(item, int(self.goal[item]))
             if shift is not None and shift.clean:
-                return shift
-        return None
+                self._do(item, shift.end)
+                yield shift
 
     def _parked(self, left: Sequence[int], parked: set[int]) -> Shift | None:
         """One that others wait for, the smallest first, goes to a third bin; each item at most once."""
         wanted = {int(self.goal[item]) for item in left}
+        tried = 0
         for item in sorted(left, key=lambda item: int(self.problem.size[item].sum())):
             if item in parked or int(self.at[item]) not in wanted or self.at[item] == NOWHERE:
                 continue
             for end in range(self.problem.n_bins):
                 if end in (self.goal[item], self.at[item]) or end in wanted:
                     continue
+                tried += 1
+                if tried > MOST_TRIED:
+                    return None
                 shift = self._shift(item, end)
                 if shift is not None and shift.clean:
                     return shift
@@ -191,20 +201,20 @@ class _Walk:
 
     def _judged(self, item: int, end: int) -> Shift:
         """What is broken, and what is worse, once an item is elsewhere."""
-        start = int(self.at[item])
-        self._do(item, end)
-        stopped = {self.problem.item_names[each] for each in np.flatnonzero(self.at == NOWHERE).tolist()}
+        start, name = int(self.at[item]), self.problem.item_names[item]
+        then = self.watch.after(item, end)
         breaks = tuple(
-            name for name in broken(self.problem, self.at) if name not in self.excused and name not in stopped
+            each
+            for each in then.broken
+            if each not in self.excused and (each not in self.stopped if each != name else end != NOWHERE)
         )
-        over = np.array(costs(self.problem, self.at))[self.levels] - self.most
-        self._do(item, start)
+        over = np.array(then.cost)[self.levels] - self.most
         return Shift(item=item, start=start, end=end, breaks=breaks, worse=int(np.maximum(over, 0).sum()))
 
     def _do(self, item: int, end: int) -> None:
-        start = int(self.at[item])
-        if start != NOWHERE:
-            self.use[start] -= self.problem.size[item]
-        if end != NOWHERE:
-            self.use[end] += self.problem.size[item]
-        self.at[item] = end
+        self.watch.go(item, end)
+        name = self.problem.item_names[item]
+        if end == NOWHERE:
+            self.stopped.add(name)
+        else:
+            self.stopped.discard(name)
