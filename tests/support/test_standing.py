@@ -286,3 +286,52 @@ services:
     assert not view.back("once")
     assert not view.up("third")
     assert view.up("held")
+
+
+@pytest.mark.parametrize("hold", ["", " for 5 min", " for 5 h"])
+def test_a_chain_of_needs_may_be_long(hold):
+    """A hundred services, each in need of the next: with the first host all move and are back, with the last one none.
+
+    Only the last of the chain waits for nothing; the chain is longer than calls may be nested.
+    """
+    count = 100
+    services = "".join(
+        f"  s-{number}: {{on: herd, takes: 1 GiB, restarts in: 1 s, needs: [s-{number + 1}{hold}]}}\n"
+        for number in range(1, count)
+    )
+    standing = Standing(
+        lab_of(
+            "lab: t\nmachines: {n-1..2: {is: node, memory: 200 GiB}, hub: switch}\nwire: {cables: [n-* -- hub]}\n"
+            f"pools: {{herd: {{hosts: n-*, restarts in: 1 min}}}}\nservices:\n{services}"
+            f"  s-{count}: {{on: herd, takes: 1 GiB}}\n"
+        )
+    )
+    one, both = standing.views([("n-1",), ("n-1", "n-2")])
+    every = [f"s-{number}" for number in range(1, count + 1)]
+    assert [name for name in every if not one.back(name)] == []
+    assert [name for name in every if both.back(name)] == []
+
+
+def test_a_long_hold_over_a_circle_of_quick_returns():
+    """A hold of two hours over a circle that returns in steps of a minute: met through the one that stands, else not."""
+    standing = Standing(
+        lab_of(
+            """
+            lab: t
+            machines: {n-1..3: {is: node, memory: 8 GiB}, box: {is: node, needs: {to run: [a for 2 h]}}}
+            pools:
+              quick: {hosts: n-1..2, restarts in: 1 s}
+              slow: {hosts: n-1..2, restarts in: 4 h}
+            services:
+              a: {on: quick, takes: 1 GiB, needs: [b, {of: [c, d]}]}
+              b: {on: quick, takes: 1 GiB, needs: [{of: [a, d]}]}
+              c: {on: slow, takes: 1 GiB, needs: [a]}
+              d: {on: n-3}
+            """
+        )
+    )
+    one, both = standing.views([("n-1",), ("n-1", "n-3")])
+    assert one.up("box")
+    assert one.back("c")
+    assert not both.back("a")
+    assert not both.up("box")

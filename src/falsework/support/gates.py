@@ -29,6 +29,8 @@ USED = (Role.NEED, Role.STATE, Role.KEPT)
 """Leans on something that must serve, not merely run."""
 DEEPEST = 8
 """Knots of things that need each other to run are unrolled at most so deep."""
+NESTED = 16
+"""So many bodies are made inside each other; what lies deeper waits until they are done."""
 NEVER_ASLEEP = ("outside", "person")
 """What does not start with the lab: it is there or it is not."""
 
@@ -106,6 +108,8 @@ class Compiler:
         self.memo: dict[tuple[object, ...], GateId] = {}
         self.somes: dict[tuple[object, ...], Some] = {}
         self.room_gates: dict[str, tuple[GateId, ...]] = {}
+        self.nested = 0
+        self.waiting: list[tuple[GateId, Callable[[], GateId]]] = []
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
         self.knots = knots(support, self.lively)
@@ -173,10 +177,21 @@ class Compiler:
         if not thing.part or thing.leans:
             promise = self.builder.promise(f"{layer} {name}", "least" if layer == BEGUN else "greatest")
             self.made[name, layer] = promise
-            self.builder.define(promise, self._body(thing, layer))
-            return promise
+            return self._promised(promise, lambda: self._body(thing, layer))
         gate = self.made[name, layer] = self._body(thing, layer)
         return gate
+
+    def _promised(self, promise: GateId, body: Callable[[], GateId]) -> GateId:
+        """The promise, to be defined by `body` before the outermost call returns: a chain may be of any length."""
+        mark = len(self.waiting)
+        self.waiting.append((promise, body))
+        if self.nested < NESTED:
+            self.nested += 1
+            while len(self.waiting) > mark:
+                each, its_body = self.waiting.pop()
+                self.builder.define(each, its_body())
+            self.nested -= 1
+        return promise
 
     def _body(self, thing: Support, layer: str) -> GateId:
         own = self.own(thing.id) if thing.part else self.builder.true
@@ -256,14 +271,17 @@ class Compiler:
         if name not in self.lively:
             return self.thing(name, UP)
         knot = self.knots.get(name, frozenset())
-        level = min(len(knot), DEEPEST) if level is None else level
-        if knot and level == 0:
+        laps = min(len(knot), DEEPEST) if level is None else level
+        if knot and laps == 0:
             return self.thing(name, BEGUN)
-        known = self.made.get((name, f"serves {level}"))
+        known = self.made.get((name, f"serves {laps}"))
         if known is not None:
             return known
-        promise = self.made[name, f"serves {level}"] = self.builder.promise(f"serves {name}", "least")
-        thing = self.support.things[name]
+        promise = self.made[name, f"serves {laps}"] = self.builder.promise(f"serves {name}", "least")
+        return self._promised(promise, lambda: self._served(self.support.things[name], knot, laps))
+
+    def _served(self, thing: Support, knot: frozenset[str], level: int) -> GateId:
+        """What `_serves` promises of a thing that can come back."""
         leans = []
         for lean in thing.leans:
             # What is left to a hold is not waited for; that it is met in the end, `back` says.
@@ -273,9 +291,8 @@ class Compiler:
             inner = level if lean.role is Role.COPIES else level - 1
             within = knot if lean.role is Role.COPIES or not starts else frozenset[str]()
             leans.append(self._lean(thing, lean, self._serving_in(within, inner), BEGUN))
-        again = self.builder.all_of([self.thing(name, BEGUN), self.thing(name, BACK), *leans])
-        self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
-        return promise
+        again = self.builder.all_of([self.thing(thing.id, BEGUN), self.thing(thing.id, BACK), *leans])
+        return self.builder.any_of([self.thing(thing.id, UP), again])
 
     def _serving_in(self, knot: frozenset[str], level: int) -> Callable[[str], GateId]:
         return lambda name: self._serves(name, level if name in knot else None)
@@ -296,8 +313,11 @@ class Compiler:
         known = self.made.get((name, layer))
         if known is not None:
             return known
-        thing = self.support.things[name]
         promise = self.made[name, layer] = self.builder.promise(f"{layer} {name}", "least")
+        return self._promised(promise, lambda: self._soon(self.support.things[name], seconds))
+
+    def _soon(self, thing: Support, seconds: float) -> GateId:
+        """What `_within` promises of a thing that can come back, and may take longer."""
         left = seconds - (thing.returns_s or 0.0)
         again = self.builder.false
         if left >= 0 and thing.returns_s is not None:
@@ -307,11 +327,10 @@ class Compiler:
                 for lean in thing.leans
                 if "later" in lean.times and any(phase in lean.phases for phase in phases)
             ]
-            own = self.own(name) if thing.part else self.builder.true
+            own = self.own(thing.id) if thing.part else self.builder.true
             begins = (own, self._holds(thing), self._starts(thing))
             again = self.builder.all_of([*begins, *needs, *self._room(thing)])
-        self.builder.define(promise, self.builder.any_of([self.thing(name, UP), again]))
-        return promise
+        return self.builder.any_of([self.thing(thing.id, UP), again])
 
     def _lean(
         self, thing: Support, lean: Lean, ref: Callable[[str], GateId], layer: str, kind: str = ""
@@ -450,17 +469,21 @@ class Compiler:
         if key not in self.memo:
             sign: Sign = "least" if layer == BEGUN else "greatest"
             promise = self.memo[key] = self.builder.promise(f"{thing.id} on {host}", sign)
-            leans = [
-                # Copies that need each other only to run begin apart: where they can be is asked of the end.
-                self.builder.at_least(
-                    lean.enough,
-                    [self._seen_by(host, name, lean, BACK if name in knot else layer) for name in lean.on],
-                )
-                for lean in _moving_with(thing)
-                if layer == BACK or lean.awaited
-            ]
-            self.builder.define(promise, self.builder.all_of([self.thing(host, layer), *leans]))
+            self._promised(promise, lambda: self._fits(thing, host, layer, knot))
         return self.memo[key]
+
+    def _fits(self, thing: Support, host: str, layer: str, knot: frozenset[str]) -> GateId:
+        """What `_located` promises."""
+        leans = [
+            # Copies that need each other only to run begin apart: where they can be is asked of the end.
+            self.builder.at_least(
+                lean.enough,
+                [self._seen_by(host, name, lean, BACK if name in knot else layer) for name in lean.on],
+            )
+            for lean in _moving_with(thing)
+            if layer == BACK or lean.awaited
+        ]
+        return self.builder.all_of([self.thing(host, layer), *leans])
 
     def _knot(self, thing: Support, layer: str) -> frozenset[str]:
         """The things with which a copy that begins needs each other in a circle, only to run."""
