@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 from tests.faces.cli.typed import MENDED, SHELF, typed
-from tests.faces.handmade_placing import placing, six
+from tests.faces.handmade_placing import many, placing, six
 from tests.faces.test_plain import valid
 
 from falsework.analyses.placing.result import Reason
@@ -15,7 +15,7 @@ from falsework.analyses.placing.writing import rewritten
 from falsework.errors import QuestionError
 from falsework.faces.cli import placing as command
 from falsework.faces.cli import running
-from falsework.faces.cli.placing import Asked
+from falsework.faces.cli.placing import MOST_ROWS, Asked
 from falsework.faces.plain_placing import place_answer
 from falsework.model.build import load
 from falsework.support.standing import Standing
@@ -314,6 +314,20 @@ def test_worst_comes_first_for_people(capsys, lab, monkeypatch):
     )
     at = [next(number for number, row in enumerate(rows) if row.startswith(start)) for start in starts]
     assert at == sorted(at)
+
+
+def test_of_many_hosts_and_moves_the_first_are_told(capsys, lab, monkeypatch):
+    """Hosts on which something changes come before the others, and the rest is counted."""
+    found = many(400)
+    monkeypatch.setattr(command, "place_lab", lambda *_, **__: found)
+    assert command.place(Asked(lab=lab)) == 0
+    out = capsys.readouterr().out
+    changed = {each.host for each in found.filled if set(each.copies) != set(each.before)}
+    listed = [row.split()[0] for row in out.partition("  host")[2].splitlines() if "machine-" in row]
+    assert len(listed) == MOST_ROWS
+    assert set(listed) <= changed
+    assert f"{len(found.moves) - MOST_ROWS} more moves; --json tells all of them." in out
+    assert f"{400 - MOST_ROWS} more hosts; --json tells all of them." in out
 
 
 def test_the_lab_that_is_written_reads_back(lab, monkeypatch):

@@ -14,7 +14,7 @@ from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
 from falsework.analyses.placing.strides import shown, unknown
 from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
 from falsework.analyses.placing.writing import Rewritten, rewritten
-from falsework.errors import QuestionError, few
+from falsework.errors import QuestionError, counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
@@ -28,6 +28,8 @@ from falsework.model.lab import Lab
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
+MOST_ROWS = 60
+"""Moves and hosts that are listed for people; programs get all."""
 LONGEST_S = 86_400.0
 """A search that is asked to last longer than a day is a slip."""
 
@@ -202,16 +204,34 @@ def _moves(moves: Sequence[Move]) -> Iterator[Line]:
             units.format(move.seconds, Dimension.TIME) if move.size else "-",
             on_the_way(move),
         )
-        for number, move in enumerate(moves, 1)
+        for number, move in enumerate(moves[:MOST_ROWS], 1)
     ]
     yield from table(("", "copy", "from", "to", "copied", "at least", ""), rows, right=(0, 4, 5))
+    yield from _more(len(moves), "move")
 
 
 def _hosts(filled: Sequence[Filled]) -> Iterator[Line]:
+    """Every host; of many those on which something changes, the fullest first."""
+    told = list(filled)
+    if len(told) > MOST_ROWS:
+        told.sort(key=lambda each: (set(each.copies) == set(each.before), -_full(each)))
     rows = [
-        (each.host, _share(each, "memory"), _share(each, "cores"), few(each.copies, 8)) for each in filled
+        (each.host, _share(each, "memory"), _share(each, "cores"), few(each.copies, 8))
+        for each in told[:MOST_ROWS]
     ]
     yield from table(("host", "memory", "cores", "copies"), rows, right=(1, 2))
+    yield from _more(len(told), "host")
+
+
+def _more(count: int, word: str) -> Iterator[Line]:
+    if count > MOST_ROWS:
+        yield Line(f"{counted(count - MOST_ROWS, f'more {word}')}; --json tells all of them.", "  ")
+
+
+def _full(each: Filled) -> float:
+    """The share of its memory that is used."""
+    has = each.has.get("memory", 0.0)
+    return each.used["memory"] / has if has else 0.0
 
 
 def _share(each: Filled, resource: str) -> str:
