@@ -125,3 +125,20 @@ def test_paper_is_white_and_shows_only_what_changes():
     assert len(stack_print(found)) == -(-40 // PRINTED)
     ((_, says),) = stack_print(placing())
     assert "left out." not in says
+
+
+def test_names_are_only_text():
+    """Whatever signs are in them, the drawing stays well formed and nothing in it becomes markup."""
+    bad = '<script>alert(1)</script> & "x" ]]> \u202egnp and-a-name-that-goes-on-and-on'
+    found = placing()
+    drawn = stack_sheet(
+        six(),
+        replace(
+            found,
+            filled=tuple(replace(each, host=bad, copies=(bad, *each.copies)) for each in found.filled[:1]),
+            memory={**found.memory, bad: GIB * 4},
+        ),
+    )
+    root = ElementTree.fromstring(drawn)
+    assert not list(root.iter(f"{SVG}script"))
+    assert any("alert" in (each.text or "") for each in root.iter(f"{SVG}text"))
