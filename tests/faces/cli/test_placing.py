@@ -303,7 +303,7 @@ def test_worst_comes_first_for_people(capsys, lab, monkeypatch):
     starts = (
         "Three on one shelf: 8 copies placed, 1 aim of 1 broken (as today), 4 copies to move",
         "BROKEN  no box stops mail: mail falls without box-1",
-        "These contradict each other",
+        "No place for the copies mends it all. These contradict each other",
         "    room without box-1 (",
         "  mend ",
         "  judged by",

@@ -135,11 +135,12 @@ def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
         says = "No other place for a copy was found that mends this; `falsework check` says what else would."
         yield Line(says, "  ")
     if found.why_not:
-        yield Line(
-            "These contradict each other, and no fewer of them do:"
-            if found.smallest
-            else "These contradict each other, perhaps fewer of them:"
-        )
+        says = "These contradict each other, and no fewer of them do:"
+        if not found.smallest:
+            says = "These contradict each other, perhaps fewer of them:"
+        if found.host_of:
+            says = f"No place for the copies mends it all. {says}"
+        yield Line(says)
         for reason in found.why_not:
             at = f" ({reason.where})" if reason.where is not None else ""
             yield labelled("", f"{reason.says}{at}", indent=2, width=2)
