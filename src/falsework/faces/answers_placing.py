@@ -60,7 +60,7 @@ def placing_schema() -> dict[str, Schema]:
                 object_(
                     host=text("its id"),
                     copies=names("those it would have"),
-                    before=names("those it has today"),
+                    before=names("those it has today, assumed places included"),
                     used=_by_resource("what these copies take"),
                     has=_by_resource("what it has for them"),
                 ),

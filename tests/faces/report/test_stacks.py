@@ -6,7 +6,7 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
-from tests.faces.handmade_placing import GIB, many, placing, six
+from tests.faces.handmade_placing import GIB, many, move, placing, six
 
 from falsework.faces.report.piles import LEAST, Scale, lettering, piled
 from falsework.faces.report.stacks import PRINTED, stack_print, stack_sheet
@@ -92,7 +92,7 @@ def test_many_small_copies_take_as_many_lines_as_have_room():
     pile = piled(names, scale, None)
     assert pile.high == 48.0
     assert [name for line, _ in pile.labels for name in line] == list(names)
-    assert len(pile.labels) == 3
+    assert len(pile.labels) == 4
 
 
 def test_nobody_says_what_copies_take():
@@ -125,6 +125,18 @@ def test_paper_is_white_and_shows_only_what_changes():
     assert len(stack_print(found)) == -(-40 // PRINTED)
     ((_, says),) = stack_print(placing())
     assert "left out." not in says
+
+
+def test_what_nobody_says_of_today_is_not_drawn():
+    """A place that was only assumed is no today: nothing leaves it, and what starts elsewhere does not come from there."""
+    found = placing(moves=tuple(move(copy, "", host) for copy, host in placing().host_of.items()))
+    drawn = stack_sheet(six(), found)
+    for says in ("today", "leaves", "comes from"):
+        assert f">{says}" not in drawn
+    root = ElementTree.fromstring(stack_sheet(six(), placing()))
+    (host,) = (each for each in root.iter(f"{SVG}g") if each.get("data-id") == "box-1.b")
+    edges = [each for each in host.iter(f"{SVG}rect") if each.get("width") == "6"]
+    assert len(edges) == 1  # logs.1 comes; of rota.1 nobody knows
 
 
 def test_names_are_only_text():

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from falsework.faces.report.svg import Svg, join, label, shortened, tag, width_of
 
-LEAST = 13.0
+LEAST = 11.4
 """Of a box in which a name can be read."""
 ALIKE = 18.0
 """Of each copy where nobody said what any of them takes."""

@@ -3,7 +3,8 @@
 A column a machine. Its copies lie on each other as high as the memory that they take, the largest below; the beam
 above says how much there is. On the left, narrow and pale, is how they lie today, with what leaves hatched; on the
 right how they would lie. Copies that come when a machine is lost lie on top, dashed; those that are left out then,
-to make room, stand beside them, crossed out.
+to make room, stand beside them, crossed out. Copies of which nobody says where they run today are drawn only where
+they should.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import dataclass
 
 from falsework import units
 from falsework.analyses.placing.result import Filled, Placing
+from falsework.analyses.placing.strides import unknown
 from falsework.analyses.placing.telling import headline
 from falsework.errors import few
 from falsework.faces.report.hatching import box, hatch
@@ -61,7 +63,8 @@ def stack_print(found: Placing) -> tuple[tuple[str, str], ...]:
     shown: Sequence[Filled] = found.filled
     left_out = ""
     if len(shown) > PRINTED:
-        shown = [each for each in shown if _changes(found, each)]
+        assumed = frozenset(unknown(found))
+        shown = [each for each in shown if _changes(found, each, assumed)]
         if len(shown) < len(found.filled):
             left_out = " Machines on which nothing changes are left out."
     pages = []
@@ -70,15 +73,15 @@ def stack_print(found: Placing) -> tuple[tuple[str, str], ...]:
         signs, y = key(tuple(_samples(found)), y + 14, 640)
         panel = Panel(svg=join((rows, signs)), height=y + 6, says="where each copy runs")
         drawn = stacked(f"print{at}", 640, [panel]).replace(COLOURS["paper"], "#ffffff")
-        says = f"Each machine today, at the left, and then.{left_out}"
+        says = f"Each machine today, at the left, where that is known, and then.{left_out}"
         pages.append((drawn, " ".join((says, *(f"{each}." for each in _homeless(found))))))
     return tuple(pages)
 
 
-def _changes(found: Placing, each: Filled) -> bool:
+def _changes(found: Placing, each: Filled, assumed: frozenset[str]) -> bool:
     """Whether copies come or go, in the end or when the worst is lost."""
     lost = found.worst is not None and each.host in found.worst.hosts
-    return lost or set(each.copies) != set(each.before) or bool(_coming(found, each))
+    return lost or bool((set(each.copies) ^ set(each.before)) - assumed) or bool(_coming(found, each))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +93,8 @@ class _Column:
     after: Pile
     out: Pile
     ghosts: Pile
+    here: frozenset[str]
+    today: bool
     beam: float | None
     gone: bool
 
@@ -105,10 +110,11 @@ def _rows(
     wide = min(WIDEST, max(NARROWEST, (width - 40 + APART) / max(len(hosts), 1) - APART))
     per_row = max(1, int((width - 40 + APART) // (wide + APART)))
     scale = _scale(found, high)
+    assumed = frozenset(unknown(found))
     parts: list[Svg] = []
     y = top
     for at in range(0, len(hosts), per_row):
-        row = [_column_of(found, each, scale) for each in hosts[at : at + per_row]]
+        row = [_column_of(found, each, scale, assumed) for each in hosts[at : at + per_row]]
         ground = y + max(each.high for each in row) + 18
         for number, each in enumerate(row):
             parts.append(_column(each, 20 + number * (wide + APART), ground, wide))
@@ -132,7 +138,7 @@ def _coming(found: Placing, each: Filled) -> tuple[str, ...]:
     return tuple(copy for copy, host in homes.items() if host == each.host)
 
 
-def _column_of(found: Placing, each: Filled, scale: Scale) -> _Column:
+def _column_of(found: Placing, each: Filled, scale: Scale, assumed: frozenset[str]) -> _Column:
     has = each.has.get("memory")
     beam = scale.per_byte * has if has is not None and scale.per_byte else None
     gone = found.worst is not None and each.host in found.worst.hosts
@@ -144,11 +150,13 @@ def _column_of(found: Placing, each: Filled, scale: Scale) -> _Column:
     after = piled(kept, scale, beam - on_top if beam is not None else None)
     return _Column(
         host=each,
-        before=piled(each.before, scale, 0.0),
+        before=piled([copy for copy in each.before if copy not in assumed], scale, 0.0),
         after=after,
         out=piled(left, scale, beam - after.high if beam is not None else None),
         ghosts=piled(coming, scale, beam - after.high if beam is not None else None),
         beam=beam,
+        here=frozenset(each.before) | assumed,
+        today=len(assumed) < len(found.host_of),
         gone=gone,
     )
 
@@ -156,7 +164,7 @@ def _column_of(found: Placing, each: Filled, scale: Scale) -> _Column:
 def _column(each: _Column, x: float, ground: float, wide: float) -> Svg:
     """One machine: today at the left, as placed at the right, and what comes on top of it."""
     host = each.host
-    old, gap = wide * 0.14, 4.0
+    old, gap = (wide * 0.14, 4.0) if each.today else (0.0, 0.0)
     start, room = x + old + gap, wide - old - gap
     parts = [
         *_today(each, x, ground, old),
@@ -202,9 +210,8 @@ def _placed(each: _Column, x: float, ground: float, wide: float) -> Iterator[Svg
     for low, high in each.after.boxes:
         yield box(x, ground - low - high, wide, high, fill=fill, stroke=stroke, stroke_width=1.1)
     yield from _edges(each.after, x + wide, ground, stroke)
-    here = set(each.host.before)
     for name, low, high in each.after.slices:
-        if name not in here:
+        if name not in each.here:
             yield tag("rect", x=x, y=ground - low - high, width=6, height=high, fill="ink")
     for names, middle in each.after.labels:
         yield lettering(names, x + 11, ground - middle, wide - 20, size=SMALL, backed=each.gone)
@@ -213,10 +220,9 @@ def _placed(each: _Column, x: float, ground: float, wide: float) -> Iterator[Svg
 def _out(each: _Column, x: float, ground: float, wide: float) -> Iterator[Svg]:
     """Copies that are left out when a machine is lost."""
     ground -= each.after.high
-    here = set(each.host.before)
     for name, low, high in each.out.slices:
         yield _crossed(x, ground - low - high, wide, high)
-        if name not in here:
+        if name not in each.here:
             yield tag("rect", x=x, y=ground - low - high, width=6, height=high, fill="ink")
     for names, middle in each.out.labels:
         yield lettering(names, x + 11, ground - middle, wide - 14, size=SMALL, backed=True)
@@ -255,9 +261,11 @@ def _edges(pile: Pile, right: float, ground: float, stroke: str) -> Iterator[Svg
 
 
 def _samples(found: Placing) -> Iterator[tuple[Svg, str]]:
-    moved = any(set(each.copies) - set(each.before) for each in found.filled)
-    left = any(set(each.before) - set(each.copies) for each in found.filled)
-    yield box(0, -11, 27, 13, fill="paper", stroke="faint", stroke_width=0.9), "today"
+    assumed = set(unknown(found))
+    moved = any(set(each.copies) - set(each.before) - assumed for each in found.filled)
+    left = any(set(each.before) - set(each.copies) - assumed for each in found.filled)
+    if len(assumed) < len(found.host_of):
+        yield box(0, -11, 27, 13, fill="paper", stroke="faint", stroke_width=0.9), "today"
     if left:
         yield box(0, -11, 27, 13, fill=hatch("out"), stroke="faint", stroke_width=0.9), "today, and leaves"
     yield box(0, -11, 27, 13, fill="stone", stroke="ink", stroke_width=1.1), "then, as high as its memory"
