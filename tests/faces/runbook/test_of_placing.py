@@ -60,6 +60,16 @@ def test_a_box_says_what_is_needed_what_is_copied_what_to_look_at_and_the_way_ba
     assert "mail answers at 10.0.0.25" in boxes()["6"].check
 
 
+def test_a_copy_of_which_nobody_says_what_it_takes():
+    """No figure is made up: room there must be, how much and how long nobody says."""
+    found = placing(moves=(move("pages.1", "box-1.a", "desk-2"),))
+    found = replace(found, memory={**found.memory, "pages.1": 0.0})
+    (box,) = (box for chapter in of_placing(six(), found, date=DAY).chapters for box in chapter.boxes)
+    assert box.needs[-1] == "room on desk-2; nobody says what pages takes"
+    assert box.moves == ("nobody says how much (`takes`), so neither how long",)
+    assert box.takes == ""
+
+
 def test_where_a_disk_moves_stands_a_caution():
     """It defers to a backup that was restored once; where only memory moves there is none."""
     assert any("restored" in says for says in boxes()["2"].cautions)

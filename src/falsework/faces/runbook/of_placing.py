@@ -230,7 +230,9 @@ def _needs(stride: Stride) -> Iterator[str]:
         yield f"serving: {names(stride.beside, 12)}"
     if move.start and move.end:
         yield f"{move.start} and {move.end} are up and reach each other"
-    if stride.free is not None:
+    if move.end and not stride.takes:
+        yield f"room on {move.end}; nobody says what {move.service} takes"
+    elif stride.free is not None:
         yield (
             f"{units.format(stride.takes, Dimension.DATA)} of memory on {move.end}, "
             f"where {units.format(stride.free, Dimension.DATA)} should be free"
@@ -240,7 +242,8 @@ def _needs(stride: Stride) -> Iterator[str]:
 def _copied(stride: Stride) -> tuple[str, ...]:
     move = stride.move
     if not move.size:
-        return ()
+        unsaid = bool(move.start and move.end)
+        return ("nobody says how much (`takes`), so neither how long",) if unsaid else ()
     memory = move.size - stride.disk
     parts = [f"{units.format(memory, Dimension.DATA)} of memory"] if memory else []
     if stride.disk:
