@@ -12,6 +12,7 @@ from tests.strategies import lab_of
 
 from falsework.analyses.verdicts import lose
 from falsework.support import room as rooms
+from falsework.support import settling
 from falsework.support.graph import Room
 from falsework.support.room import holes, oracle, packed
 from falsework.support.standing import Standing
@@ -30,7 +31,7 @@ def test_packing_is_what_trying_everything_finds(room):
 def test_packing_is_never_too_hopeful(room, steps):
     """However early the search gives up, those it houses fit together, by some assignment that is lawful."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rooms, "MOST_STEPS", steps)
+        patch.setattr(settling, "MOST_STEPS", steps)
         found = {lost: packed(room, lost) for lost in subsets(room)}
     for lost, out in found.items():
         running = [n for n, host in enumerate(room.host_of) if host not in lost and n not in out]
@@ -171,7 +172,7 @@ def test_copies_that_are_choosy_find_room_where_trying_everything_does(room):
 @settings(max_examples=60)
 def test_where_copies_settle_is_lawful(room):
     """The hosts that are named keep every limit and rule, and hold all but the homeless."""
-    packer = rooms.Packer(room)
+    packer = settling.Packer(room)
     for lost in subsets(room):
         found = packer.settle(lost)
         where = {

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 
 from falsework.engines.gates import BoolArray, OracleFunction
-from falsework.engines.placing.packing import Holes, Packed, pack
 from falsework.engines.placing.problem import NOWHERE
 from falsework.model.domains import Domains
 from falsework.model.lab import Lab
@@ -18,13 +17,15 @@ from falsework.model.parts import Node, ThingId
 from falsework.model.placing import choices
 from falsework.model.services import Copy, Pool, Service
 from falsework.support.graph import Room
+from falsework.support.settling import Packer, Vector
 
-Vector = tuple[float, float, float, float]
 UNBOUNDED = float("inf")
 ANY_DOMAIN = NOWHERE
 """The domain of hosts for a copy that may share everything."""
-MOST_STEPS = 20_000
-"""Steps of the exact search for one packing before it settles for the best found."""
+FEW, STEPS_FOR_FEW = 8, 4_000
+"""The oracle, which is asked about thousands of losses, searches with so many steps where so few copies lost their host;
+with more it takes what is found without a search: a copy may then be called homeless that a cleverer packing would
+house, never the other way round."""
 
 
 def rooms(lab: Lab, shared: Domains) -> tuple[Room, ...]:
@@ -190,211 +191,6 @@ def only(room: Room, kept: Sequence[int]) -> Room:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settled:
-    """Where everything is after a loss, as far as it finds room.
-
-    Attributes:
-        host_of: by copy (position) that lost its host, or gave way and came back, the host that it is on now.
-        homeless: copies that find no room, those that may be left out among them.
-        gave_way: copies that still ran and were stopped to make room; those not among `homeless` came back.
-        sure: whether each search came to its end; if not, a copy may be called homeless that a cleverer packing
-            would house, never the other way round.
-    """
-
-    host_of: Mapping[int, int]
-    homeless: frozenset[int]
-    gave_way: frozenset[int]
-    sure: bool
-
-
-class Packer:
-    """A room, ready to be asked about many losses."""
-
-    def __init__(self, room: Room) -> None:
-        self.room = room
-        rules: list[list[int]] = [[group] for group in room.apart]
-        domains: dict[int, tuple[int, ...]] = {}
-        for group, domain in zip(room.apart, room.domain_of, strict=True):
-            domains.setdefault(group, domain)
-        self.domain: list[tuple[int, ...]] = [
-            domains.get(group, ()) for group in range(max(room.apart, default=-1) + 1)
-        ]
-        for one, two, domain in room.away:
-            rules[one].append(len(self.domain))
-            rules[two].append(len(self.domain))
-            self.domain.append(domain)
-        self.rules = rules
-        self.under: list[list[int]] = [[] for _ in self.domain]
-        for number, those in enumerate(rules):
-            for rule in those:
-                self.under[rule].append(number)
-        self.left = [list(free) for free in room.free]
-        for number, host in enumerate(room.host_of):
-            for resource, amount in enumerate(room.takes[number]):
-                self.left[host][resource] -= amount
-
-    def settle(self, lost: frozenset[int]) -> Settled:
-        """Where the copies are when these hosts (positions) are gone.
-
-        Copies that still run stay where they are; those whose host went are packed whole into the holes that are
-        left, two copies of one service never in one domain. Where not all fit, copies that may be left out are left
-        out first, running ones included, then the later in the file before the earlier.
-
-        Cost:
-            First-fit decreasing, which mostly settles it; else a depth-first search bounded by `MOST_STEPS`.
-        """
-        room = self.room
-        displaced = [number for number, host in enumerate(room.host_of) if host in lost]
-        if not displaced:
-            return Settled(host_of={}, homeless=frozenset(), gave_way=frozenset(), sure=True)
-        sure = True
-        gave_way: frozenset[int] = frozenset()
-
-        def fit(numbers: Sequence[int]) -> Mapping[int, int] | None:
-            nonlocal sure
-            packed = self.fit(numbers, lost, without=gave_way)
-            sure = sure and (not packed.homeless or packed.least > 0)
-            return None if packed.homeless else packed.bin_of
-
-        found = fit(displaced)
-        if found is not None:
-            return Settled(host_of=found, homeless=frozenset(), gave_way=gave_way, sure=sure)
-        needed = [number for number in displaced if not room.sheds[number]]
-        out = {number for number in displaced if room.sheds[number]}
-        found = fit(needed) if out else None
-        if found is None:
-            gave_way = frozenset(
-                number
-                for number, sheds in enumerate(room.sheds)
-                if sheds and room.host_of[number] not in lost
-            )
-            out |= gave_way
-            found = fit(needed) if gave_way else None
-        placed: Mapping[int, int] = found or {}
-        waiting = sorted(out) if found is not None else [*needed, *sorted(out)]
-        homeless: set[int] = set()
-        for number in waiting:
-            more = fit([*placed, number])
-            if more is None:
-                homeless.add(number)
-            else:
-                placed = more
-        return Settled(host_of=placed, homeless=frozenset(homeless), gave_way=gave_way, sure=sure)
-
-    def calm(self, settled: Settled, lost: frozenset[int]) -> Mapping[int, int]:
-        """Where those that found room could be with few moves, as `Settled.host_of`: the same copies find room.
-
-        Those that gave way and came back stay on their hosts, each in the order of the file if the others still fit.
-        """
-        back = sorted(settled.gave_way - settled.homeless)
-        others = [number for number in settled.host_of if number not in settled.gave_way]
-        stay: list[int] = []
-        found = settled.host_of
-        for number in back:
-            moving = [*others, *(each for each in back if each not in stay and each != number)]
-            packed = self.fit(moving, lost, without=settled.gave_way - {*stay, number})
-            if not packed.homeless:
-                stay.append(number)
-                found = packed.bin_of
-        return {**found, **{number: self.room.host_of[number] for number in stay}}
-
-    def fit(self, numbers: Sequence[int], lost: frozenset[int], *, without: Collection[int] = ()) -> Packed:
-        """Whether all these copies fit beside those that still run: where, or nowhere.
-
-        Args:
-            numbers: of copies that are on no host: theirs is lost, or they are among `without`.
-            lost: hosts that are gone.
-            without: copies that would still run and do not.
-        """
-        room = self.room
-        hosts = [at for at in range(len(room.hosts)) if at not in lost]
-        left, taken = self._left(without), self._taken(numbers, lost, without)
-        found = self._first_fit(numbers, hosts, [list(each) for each in left], set(taken))
-        if found is not None:
-            return Packed(bin_of=found, homeless=(), least=0)
-        may = [[at for at in hosts if at in room.may[number]] for number in numbers] if room.may else None
-        holes = Holes(
-            takes=[room.takes[number] for number in numbers],
-            may=may or [hosts] * len(numbers),
-            rules=[self.rules[number] for number in numbers],
-            domain=self.domain,
-            left=left,
-            taken=taken,
-        )
-        return pack(holes, numbers, most_out=0, steps=MOST_STEPS)
-
-    def _first_fit(
-        self,
-        numbers: Sequence[int],
-        hosts: Sequence[int],
-        left: Sequence[list[float]],
-        taken: set[tuple[int, int]],
-    ) -> Mapping[int, int] | None:
-        """The largest first, each where it leaves least memory; None where one finds no place so.
-
-        Nothing but a short cut, since `pack` takes longer to set up than this takes in all.
-        """
-        room, found = self.room, dict[int, int]()
-        for number in sorted(numbers, key=lambda each: (-room.takes[each][1], -room.takes[each][0], each)):
-            cores, memory, disk, cards = room.takes[number]
-            rules, may = self.rules[number], room.may[number] if room.may else None
-            best = NOWHERE
-            for host in hosts:
-                hole = left[host]
-                if (
-                    (best == NOWHERE or hole[1] < left[best][1])
-                    and memory <= hole[1]
-                    and cores <= hole[0]
-                    and disk <= hole[2]
-                    and cards <= hole[3]
-                    and (may is None or host in may)
-                    and not any((rule, self.domain[rule][host]) in taken for rule in rules)
-                ):
-                    best = host
-            if best == NOWHERE:
-                return None
-            found[number] = best
-            for resource, amount in enumerate(room.takes[number]):
-                left[best][resource] -= amount
-            taken.update(
-                (rule, self.domain[rule][best]) for rule in rules if self.domain[rule][best] != NOWHERE
-            )
-        return found
-
-    def _left(self, without: Collection[int]) -> list[list[float]]:
-        """What each host has left beside the copies that are on it, but for these."""
-        left = [list(each) for each in self.left]
-        for number in without:
-            hole = left[self.room.host_of[number]]
-            for resource, amount in enumerate(self.room.takes[number]):
-                hole[resource] += amount
-        return left
-
-    def _taken(
-        self, numbers: Sequence[int], lost: frozenset[int], without: Collection[int]
-    ) -> frozenset[tuple[int, int]]:
-        """Which (rule, domain) the copies hold that still run, as far as these numbers are under the rule."""
-        host_of, taken = self.room.host_of, set[tuple[int, int]]()
-        for rule in {rule for number in numbers for rule in self.rules[number]}:
-            domain = self.domain[rule]
-            for number in self.under[rule]:
-                host = host_of[number]
-                if host not in lost and number not in without and domain[host] != NOWHERE:
-                    taken.add((rule, domain[host]))
-        return frozenset(taken)
-
-    def holes(
-        self, *, without: Collection[int] = (), placed: Mapping[int, int] | None = None
-    ) -> tuple[Vector, ...]:
-        """What each host has left beside the copies that are on it, but for these, and those that were placed."""
-        left = self._left(without)
-        for number, host in (placed or {}).items():
-            for resource, amount in enumerate(self.room.takes[number]):
-                left[host][resource] -= amount
-        return tuple((a, b, c, d) for a, b, c, d in left)
-
-
 def packed(room: Room, lost: frozenset[int]) -> frozenset[int]:
     """The copies (positions) that find no room when these hosts (positions) are gone; see `Packer.settle`."""
     return Packer(room).settle(lost).homeless
@@ -427,7 +223,9 @@ def oracle(room: Room) -> OracleFunction:
             key = columns[:, position].tobytes()
             if key not in known:
                 bits = np.unpackbits(columns[:, position])[: len(room.hosts)]
-                homeless = packer.settle(frozenset(np.flatnonzero(bits == 0).tolist())).homeless
+                lost = frozenset(np.flatnonzero(bits == 0).tolist())
+                few = sum(1 for host in room.host_of if host in lost) <= FEW
+                homeless = packer.settle(lost, steps=STEPS_FOR_FEW if few else 0).homeless
                 row: np.ndarray[tuple[int], np.dtype[np.bool_]] = np.ones(len(room.copies), dtype=np.bool_)
                 row[list(homeless)] = False
                 known[key] = row

@@ -9,7 +9,8 @@ from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
 from falsework.support.graph import Room
-from falsework.support.room import ANY_DOMAIN, Packer, Settled
+from falsework.support.room import ANY_DOMAIN
+from falsework.support.settling import Packer, Settled
 from falsework.where import Where
 
 SLACK = 1e-9

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from itertools import chain, combinations_with_replacement, islice
 
 from falsework.support.graph import Room
-from falsework.support.room import ANY_DOMAIN, Packer, Vector
+from falsework.support.room import ANY_DOMAIN
+from falsework.support.settling import Packer, Vector
 
 MOST_MORE = 100
 """Nobody wants to know of more copies than this."""
