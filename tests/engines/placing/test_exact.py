@@ -5,13 +5,13 @@ from hypothesis import strategies as st
 from tests.engines.placing.problems import by_looking_at_all, placements, plain, problems
 
 from falsework.engines.placing.cost import broken, costs
-from falsework.engines.placing.exact import best, solve
+from falsework.engines.placing.exact import best, solve, whole
 from falsework.engines.placing.model import Index, build
 from falsework.engines.placing.problem import NOWHERE, Apart, AtMost, Impossible, Loss, Moves, Near, Placement
 from falsework.errors import LimitError
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=100)
 @given(problem=problems())
 def test_the_best_of_all_is_found_and_proved(problem):
     """Level by level nothing is better, as looking at every placement shows; and none is found where there is none."""
@@ -28,6 +28,18 @@ def test_the_best_of_all_is_found_and_proved(problem):
 
 
 @settings(deadline=None, max_examples=100)
+@given(problem=problems())
+def test_losses_that_come_into_the_model_one_by_one_lead_to_the_same(problem):
+    """Where losses are looked at only when they leave somebody homeless, the best of all is proved as well."""
+    found = whole(problem, seconds=60, at_once=0)
+    expected = by_looking_at_all(problem)
+    assert found.impossible == (expected is None)
+    if expected is not None:
+        assert found.bin_of is not None
+        assert costs(problem, found.bin_of) == found.cost == found.bound == expected
+
+
+@settings(deadline=None, max_examples=60)
 @given(problem=problems(most_items=4), data=st.data())
 def test_a_part_is_solved_as_well_as_it_can_be_while_the_others_stay(problem, data):
     """With some items free and some bins open, nothing is better that leaves the others where they are."""

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from falsework.engines.placing.cost import broken, costs
-from falsework.engines.placing.model import Index, Model, build
+from falsework.engines.placing.model import Index, Model, build, variables
 from falsework.engines.placing.packing import homeless
 from falsework.engines.placing.problem import HARD, Impossible, Ints, Loss, Placement, Problem
 from falsework.engines.placing.solver import solved
@@ -25,6 +25,8 @@ Losses = Mapping[frozenset[int], Sequence[Loss]]
 """Losses by the bins that are lost."""
 _MOST_VARIABLES = 1_000_000
 """No more losses are brought into a model that is as large as this: about 3 GiB."""
+_AT_ONCE = 1_500
+"""Models that are not larger with all losses have them from the beginning: solving once is quicker than twice."""
 _STEPS = 2_000
 """Steps of the packing that asks whether a loss matters; one that seems to is then settled by the model."""
 
@@ -103,8 +105,19 @@ def whole(
     workers: int = 1,
     seed: int = 0,
     progress: Progress | None = None,
+    at_once: int = _AT_ONCE,
 ) -> Found:
-    """As `best`, without a word on why not."""
+    """As `best`, without a word on why not.
+
+    Args:
+        problem: what is asked.
+        start: a placement to begin with.
+        seconds: about how long it may take.
+        workers: threads for what one thread leaves open.
+        seed: of the search.
+        progress: told what is going on.
+        at_once: the variables up to which all losses are in the model from the beginning.
+    """
     losses: dict[frozenset[int], list[Loss]] = {}
     for loss in problem.losses:
         losses.setdefault(frozenset(loss.bins), []).append(loss)
@@ -112,6 +125,8 @@ def whole(
     asked = build(Index(problem), losses=())
     solving = _Solving(asked, until, workers, seed, progress)
     solving.judge = _Judge(problem, losses)
+    if variables(problem) <= at_once:
+        solving.bring(list(losses))
     return solving.run(start)
 
 
@@ -199,10 +214,11 @@ class _Solving:
         self.best: tuple[tuple[int, ...], Ints] | None = None
         self.fixed: dict[int, int] = {}
         self.bound = list(asked.sure)
-        self.impossible = asked.impossible
+        self.impossible = False
         self.stopped = False
 
     def run(self, start: Ints | None) -> Found:
+        self.impossible = self.asked.impossible
         if start is not None and not self.impossible:
             self.asked.hint(start)
             if self.judge is not None and not broken(self.judge.plain, start):
@@ -262,12 +278,12 @@ class _Solving:
                 break
             if len(asked.model.proto.variables) > _MOST_VARIABLES:
                 return False
-            self._bring(missing)
+            self.bring(missing)
         if level is not None and self.best is not None:
             self._fix(level, self.best[0][level])
         return True
 
-    def _bring(self, missing: Sequence[frozenset[int]]) -> None:
+    def bring(self, missing: Sequence[frozenset[int]]) -> None:
         """Bring losses into the model."""
         assert self.judge is not None
         touched: set[int] = set()
