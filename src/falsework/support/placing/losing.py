@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.gates import GateGraph
-from falsework.engines.placing.problem import AtMost, Bools, Loss
+from falsework.engines.placing.problem import AtMost, Bools, Ints, Loss
 from falsework.errors import few
 from falsework.model.people import Aim
 from falsework.support.gates import Compiler
@@ -73,19 +74,25 @@ def spread(
     may not be interrupted. Every other loss costs at the level `single`, or `interrupted` where copies restart,
     as much as there are parts that do it.
     """
+    reach = _Reach(scene, tuple(found.parts))
+    aims = [
+        (aim, frozenset(aim.lose.ids if aim.lose else ())) for aim in scene.standing.lab.aims if _binds(aim)
+    ]
     for name in scene.items:
         most = scene.spare(name)
         restarts = any(scene.copies[item].pool for item in scene.items[name])
-        for bins, parts in found.parts.items():
-            if most_in(scene, name, bins) <= most or not _escapes(scene, name, bins, most):
-                continue
-            for aim, lost in _aimed(scene, name, parts, restarts=restarts):
+        level = interrupted if restarts else single
+        free: list[AtMost] = []
+        for bins in reach.matter(name, most):
+            parts = found.parts[bins]
+            for aim, lost in _aimed(aims, name, parts, restarts=restarts):
                 rule = f"aim {aim.name!r}: {name} without {lost}"
                 named[rule] = aim.where
                 yield _at_most(scene, name, bins, most, rule, aimed, 1)
             rule = f"{name} without {few(parts, 2)}"
             named[rule] = scene.services[name].where
-            yield _at_most(scene, name, bins, most, rule, interrupted if restarts else single, len(parts))
+            free.append(_at_most(scene, name, bins, most, rule, level, len(parts)))
+        yield from _merged(scene, name, free, named)
 
 
 def _at_most(
@@ -96,37 +103,86 @@ def _at_most(
     )
 
 
-def most_in(scene: Scene, name: str, bins: frozenset[int]) -> int:
-    """How many copies of a service could lie in these bins at all, as its `apart` has it."""
+def _merged(scene: Scene, name: str, rules: Sequence[AtMost], named: Named) -> Sequence[AtMost]:
+    """One rule for all that a lone copy breaks wherever it lies, if that is as much on every host.
+
+    No placement changes what it costs, and the search is spared most of its rules.
+    """
     items = scene.items[name]
-    able = sum(1 for item in items if any(scene.bin[host] in bins for host in scene.may[item]))
-    level = scene.services[name].apart
-    if level == "not":
-        return able
-    domain = scene.domains(level)
-    return min(able, len({domain[at] for at in bins}))
+    if len(items) > 1 or len(rules) < 2:
+        return rules
+    may = [scene.bin[host] for host in scene.may[items[0]]]
+    costs = dict.fromkeys(may, 0)
+    for rule in rules:
+        for at in rule.bins:
+            if at in costs:
+                costs[at] += rule.weight
+    if len(set(costs.values())) > 1:
+        return rules
+    whole = f"{name} without what it runs on, wherever that is"
+    named[whole] = scene.services[name].where
+    return (_at_most(scene, name, frozenset(may), rules[0].most, whole, rules[0].level, costs[may[0]]),)
 
 
-def _escapes(scene: Scene, name: str, bins: frozenset[int], most: int) -> bool:
-    """Whether enough copies could lie elsewhere: else no placement helps, and the rule says nothing."""
-    items = scene.items[name]
-    able = sum(1 for item in items if any(scene.bin[host] not in bins for host in scene.may[item]))
-    return able >= len(items) - most
+class _Reach:
+    """Which losses can take away too much of a service, and need not."""
+
+    def __init__(self, scene: Scene, losses: Sequence[frozenset[int]]) -> None:
+        self.scene, self.losses = scene, losses
+        self.lost = np.zeros((len(losses), len(scene.hosts)), dtype=np.int32)
+        for number, bins in enumerate(losses):
+            self.lost[number, list(bins)] = 1
+        self.widths: dict[str, Ints] = {}
+
+    def matter(self, name: str, most: int) -> Iterator[frozenset[int]]:
+        """Losses in which more than `most` copies could lie, as the service's `apart` has it, and need not.
+
+        Where not enough copies could lie elsewhere no placement helps, and a rule would say nothing.
+        """
+        scene = self.scene
+        kinds = Counter(scene.may[item] for item in scene.items[name])
+        inside = np.zeros(len(self.losses), dtype=np.int64)
+        outside = np.zeros(len(self.losses), dtype=np.int64)
+        for may, count in kinds.items():
+            bins = [scene.bin[host] for host in may]
+            here = self.lost[:, bins].sum(axis=1)
+            inside += count * (here > 0)
+            outside += count * (here < len(bins))
+        level = scene.services[name].apart
+        if level != "not":
+            inside = np.minimum(inside, self._width(level))
+        enough = outside >= len(scene.items[name]) - most
+        for number in np.flatnonzero((inside > most) & enough).tolist():
+            yield self.losses[number]
+
+    def _width(self, level: str) -> Ints:
+        """How many domains each loss takes away hosts of."""
+        if level not in self.widths:
+            domain = self.scene.domains(level)
+            self.widths[level] = np.array(
+                [len({domain[at] for at in bins}) for bins in self.losses], dtype=np.int64
+            )
+        return self.widths[level]
 
 
-def _aimed(scene: Scene, name: str, parts: Sequence[str], *, restarts: bool) -> Iterator[tuple[Aim, str]]:
+def _binds(aim: Aim) -> bool:
+    """Whether an aim is about what single losses do at once."""
+    return (
+        aim.lose is not None
+        and aim.at_once == 1
+        and aim.within is None
+        and aim.at_most not in ("falls", "lost")
+    )
+
+
+def _aimed(
+    aims: Sequence[tuple[Aim, frozenset[str]]], name: str, parts: Sequence[str], *, restarts: bool
+) -> Iterator[tuple[Aim, str]]:
     """Aims that a service falls short of when one of these parts is lost, and the part."""
-    for aim in scene.standing.lab.aims:
-        if (
-            aim.lose is None
-            or aim.at_once > 1
-            or aim.within is not None
-            or (aim.of is not None and name not in aim.of.ids)
-        ):
+    for aim, may_go in aims:
+        if (aim.of is not None and name not in aim.of.ids) or (restarts and aim.at_most == "blinks"):
             continue
-        if aim.at_most in ("falls", "lost") or (restarts and aim.at_most == "blinks"):
-            continue
-        lost = next((part for part in parts if part in aim.lose.ids), None)
+        lost = next((part for part in parts if part in may_go), None)
         if lost is not None:
             yield aim, lost
 
