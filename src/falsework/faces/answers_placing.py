@@ -47,6 +47,7 @@ def placing_schema() -> dict[str, Schema]:
                         "service": text("of which it is one"),
                         "from": or_null(text("where it is today; null where that was assumed")),
                         "to": or_null(text("where it goes; null where it is stopped for a while")),
+                        "was": or_null(text("the host on which the lab file says it runs, if that is out")),
                         "last": flag("whether it is then where it should be"),
                         "bytes": amount("what is copied: its memory, and its disk where it lies on the host"),
                         "seconds": amount("how long that takes at the least"),

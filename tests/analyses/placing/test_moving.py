@@ -45,3 +45,16 @@ def test_a_copy_of_which_nobody_says_where_it_runs_copies_nothing():
     lab = lab_of(SWAP.replace("MEMORY", "1 GiB").replace(", placed: h-2", ""))
     found = moved(placeable(Standing(lab)), np.array([0, 1]))
     assert [(each.copy, each.start, each.end, each.size) for each in found] == [("b.1", "", "h-2", 0.0)]
+
+
+def test_what_ran_on_a_host_that_is_out_starts_elsewhere():
+    """Nothing is copied from there; where it was is told if the lab file says it, and not if that was assumed."""
+    text = SWAP.replace("MEMORY", "1 GiB").replace("memory: 8 GiB, ports", "memory: 16 GiB, ports")
+    out = frozenset({"h-1"})
+    found = moved(placeable(Standing(lab_of(text), out=out)), np.array([0, 0]))
+    assert [(each.copy, each.start, each.was, each.end, each.size) for each in found] == [
+        ("a.1", "", "h-1", "h-2", 0.0)
+    ]
+    bare = text.replace(", placed: h-1", "").replace(", placed: h-2", "")
+    found = moved(placeable(Standing(lab_of(bare), out=out)), np.array([0, 0]))
+    assert {(each.copy, each.was) for each in found} == {("a.1", "")}

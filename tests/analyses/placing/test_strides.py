@@ -36,6 +36,18 @@ def test_siblings_that_run_then():
     assert strides(six(), stopped)[1].beside == ()
 
 
+def test_what_is_down_with_its_host_starts_elsewhere():
+    """It is a step although it runs nowhere, and no sibling until then."""
+    first, second = (
+        replace(move(copy, "", end), was="desk-2")
+        for copy, end in (("pages.1", "box-1.a"), ("pages.3", "desk-1"))
+    )
+    steps = strides(six(), placing(moves=(first, second)))
+    assert [each.move.copy for each in steps] == ["pages.1", "pages.3"]
+    assert [each.beside for each in steps] == [("pages.2",), ("pages.1", "pages.2")]
+    assert unknown(placing(moves=(first, second))) == ()
+
+
 def test_a_stop_knows_what_ends_it_and_a_start_what_began_it():
     """And from where its disk comes."""
     steps = strides(six(), placing())

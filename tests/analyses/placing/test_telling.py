@@ -8,6 +8,8 @@ from tests.faces.handmade_placing import MOVES, levels, move, placing
 from falsework.analyses.placing.telling import headline, level_value, means, on_the_way, so_far
 from falsework.support.placing.whole import LEVELS
 
+OUT = replace(move("pages.3", "", "desk-1"), was="desk-3")
+
 
 @pytest.mark.parametrize(
     ("found", "says"),
@@ -19,6 +21,14 @@ from falsework.support.placing.whole import LEVELS
         (
             replace(placing(), host_of={}, memory={}, why_not=()),
             "no copy has a choice of hosts; put a service on a pool, or name more nodes under `on` than it has copies",
+        ),
+        (
+            placing(moves=(OUT,)),
+            "8 copies placed, all aims are met (1 aim broken today), 1 copy to start elsewhere",
+        ),
+        (
+            placing(moves=(OUT, *MOVES)),
+            "8 copies placed, all aims are met (1 aim broken today), 4 copies to move, 1 to start elsewhere",
         ),
         (replace(placing(), before=(), after=()), "8 copies placed, no aim to meet, 4 copies to move"),
         (
@@ -34,6 +44,7 @@ def test_the_short_answer(found, says):
 
 def test_what_is_wrong_on_the_way():
     """A stop, a wait, a broken rule and an aim further off are told; a clean move says nothing."""
+    assert on_the_way(OUT) == "desk-3 is out"
     assert [on_the_way(each) for each in MOVES[1:]] == [
         "",
         "until later not kept: files apart from pages",

@@ -106,6 +106,15 @@ def test_it_writes_the_lab_file_and_then_nothing_is_left_to_move(lab):
     assert lab.read_text(encoding="utf-8").splitlines() == new
 
 
+def test_a_machine_that_is_out_is_emptied(lab, tmp_path):
+    """Nothing is placed on it, and that it is out is said on top, on paper too."""
+    book = tmp_path / "moves.md"
+    said = typed("place", str(lab), "--seconds", "10", "--out", "desk-3", "--runbook", str(book))
+    assert said.out.splitlines()[0].endswith(" (with desk-3 out)")
+    assert not any("desk-3" in row.split()[:1] and "." in row for row in said.out.splitlines()[1:])
+    assert "All this is with desk-3 out" in book.read_text(encoding="utf-8")
+
+
 def test_picture_and_runbook(lab, tmp_path):
     """Both are written, and said where."""
     picture, book = tmp_path / "places.svg", tmp_path / "moves.md"

@@ -125,6 +125,12 @@ def test_a_clean_order_says_so():
     assert made.lead[-1] == "Every rule and every aim is as good after each step as it is at both ends."
 
 
+def test_parts_that_are_out_are_told_in_the_lead():
+    """The moves are for as long as they are out."""
+    made = of_placing(six(), placing(), date=DAY, out=("desk-1",))
+    assert "All this is with desk-1 out, and may be otherwise once that is back." in made.lead
+
+
 def test_why_not_comes_first():
     """Where an aim stays broken, the reasons with their places and what would do stand before all else."""
     made = sheet(met=False, why_not=(Reason(says="room without box-1", where=six().aims[0].where),))

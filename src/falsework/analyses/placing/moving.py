@@ -51,7 +51,15 @@ def _move(asked: Placeable, bin_of: Ints, shift: Shift, stopped_on: str) -> Move
         seconds=8 * copied / min(_speed(asked, host) for host in (source, end)) if copied else 0.0,
         breaks=shift.breaks,
         worse=shift.worse,
+        was="" if start or stopped_on else _out(asked, shift.item),
     )
+
+
+def _out(asked: Placeable, item: int) -> str:
+    """The host that is out on which the lab file says that a copy runs; empty where it says none."""
+    copy = asked.scene.copies[item]
+    said = asked.scene.services[copy.service].placed is not None
+    return copy.host if said and copy.host not in asked.scene.hosts else ""
 
 
 def _host(asked: Placeable, at: int) -> str:

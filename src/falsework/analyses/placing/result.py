@@ -47,6 +47,7 @@ class Move:
         seconds: how long that takes at the least, over the slower of both hosts' best ports.
         breaks: rules of the lab that are not kept after it, until a later one; empty where all is well.
         worse: by how many losses the aims are further off after it than at both ends.
+        was: where `start` is empty, the host on which the lab file says it runs, if that is out.
     """
 
     copy: str
@@ -58,6 +59,7 @@ class Move:
     seconds: float
     breaks: tuple[str, ...]
     worse: int
+    was: str = ""
 
     @property
     def clean(self) -> bool:

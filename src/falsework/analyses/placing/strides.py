@@ -51,7 +51,9 @@ def unknown(found: Placing) -> tuple[str, ...]:
     first: dict[str, Move] = {}
     for move in found.moves:
         first.setdefault(move.copy, move)
-    return tuple(copy for copy in found.host_of if copy in first and not first[copy].start)
+    return tuple(
+        copy for copy in found.host_of if copy in first and not first[copy].start and not first[copy].was
+    )
 
 
 def shown(found: Placing) -> tuple[Move, ...]:
@@ -77,6 +79,7 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
     has = {each.host: each.has.get("memory") for each in found.filled}
     there = {each.host: set(each.before).difference(unknown(found)) for each in found.filled}
     stopped: dict[str, tuple[int, str]] = {}
+    down = {move.copy for move in found.moves if move.was}
     kept = {id(move) for move in shown(found)}
     later = _later(shown(found))
     number = 0
@@ -94,7 +97,9 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
                 number=number,
                 move=move,
                 beside=tuple(
-                    copy for copy in kin.get(move.service, ()) if copy != move.copy and copy not in stopped
+                    copy
+                    for copy in kin.get(move.service, ())
+                    if copy != move.copy and copy not in stopped and copy not in down
                 ),
                 takes=takes,
                 source=source,
@@ -112,6 +117,7 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
         if move.end in there:
             there[move.end].add(move.copy)
         stopped.pop(move.copy, None)
+        down.discard(move.copy)
         if not move.end:
             stopped[move.copy] = (number, move.start)
 

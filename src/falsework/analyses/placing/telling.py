@@ -47,9 +47,13 @@ def _aims(found: Placing) -> str:
 
 
 def _moving(found: Placing) -> str:
-    moves = len({move.copy for move in shown(found)})
-    if moves:
-        return f"{counted(moves, 'copy', 'copies')} to move"
+    copies = {move.copy: move for move in reversed(shown(found))}
+    down = sum(1 for first in copies.values() if first.was)
+    moves = len(copies) - down
+    if moves and down:
+        return f"{counted(moves, 'copy', 'copies')} to move, {down} to start elsewhere"
+    if moves or down:
+        return f"{counted(moves or down, 'copy', 'copies')} {'to start elsewhere' if down else 'to move'}"
     if len(unknown(found)) == len(found.host_of):
         return "none says where it runs today (`placed`)"
     return "nothing moves"
@@ -57,7 +61,7 @@ def _moving(found: Placing) -> str:
 
 def on_the_way(move: Move) -> str:
     """What is not as it should be after a move, or why it goes where it does not stay; empty where all is well."""
-    said = []
+    said = [f"{move.was} is out"] if move.was else []
     if not move.end:
         said.append("out until there is room")
     elif not move.last:

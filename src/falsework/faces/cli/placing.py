@@ -14,7 +14,7 @@ from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
 from falsework.analyses.placing.strides import shown, unknown
 from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
 from falsework.analyses.placing.writing import Rewritten, rewritten
-from falsework.errors import QuestionError, counted, few
+from falsework.errors import QuestionError, counted, few, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
@@ -66,7 +66,7 @@ def place(asked: Asked) -> int:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
         found = place_lab(standing, seconds=asked.seconds, progress=tell)
-        _draw(asked, standing.lab, found, tell)
+        _draw(asked, standing, found, tell)
         if asked.report is not None:
             _report(asked, found, tell)
     changes = rewritten(standing.lab, found) if asked.diff or asked.write else None
@@ -96,14 +96,14 @@ def place(asked: Asked) -> int:
     return status
 
 
-def _draw(asked: Asked, lab: Lab, found: Placing, tell: Told) -> None:
+def _draw(asked: Asked, standing: Standing, found: Placing, tell: Told) -> None:
     """The picture and the runbook, if they were asked for; older ones are replaced."""
     # Only here: drawing and typesetting load what no other answer needs.
     if asked.picture is not None:
         from falsework.faces.report.stacks import stack_sheet
 
         tell("drawing", 0, 1)
-        write(asked.picture, f"{stack_sheet(lab, found)}\n", over=True)
+        write(asked.picture, f"{stack_sheet(standing.lab, found)}\n", over=True)
     if asked.runbook is not None:
         from falsework.faces.report.stacks import stack_print
         from falsework.faces.runbook.document import Picture
@@ -111,7 +111,8 @@ def _draw(asked: Asked, lab: Lab, found: Placing, tell: Told) -> None:
 
         tell("writing the runbook", 0, 1)
         pictures = tuple(Picture(svg=svg, says=says) for svg, says in stack_print(found))
-        paper = of_placing(lab, found, date=datetime.date.today(), pictures=pictures)
+        today = datetime.date.today()
+        paper = of_placing(standing.lab, found, date=today, out=sorted(standing.out), pictures=pictures)
         write_runbook(asked.runbook, paper, paper=asked.paper)
 
 
@@ -128,7 +129,8 @@ def _report(asked: Asked, found: Placing, tell: Told) -> None:
 
 
 def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
-    yield Line(f"{standing.lab.name}: {headline(found)}", style="head" if found.possible else "broken")
+    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    yield Line(f"{standing.lab.name}: {headline(found)}{out}", style="head" if found.possible else "broken")
     for aim in found.broken:
         yield labelled("BROKEN", f"{aim.name}: {aim.says}", style="broken")
     if found.broken and not found.why_not:

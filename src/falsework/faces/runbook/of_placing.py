@@ -30,7 +30,12 @@ READING = (
 
 
 def of_placing(
-    lab: Lab, found: Placing, *, date: datetime.date, pictures: tuple[Picture, ...] = ()
+    lab: Lab,
+    found: Placing,
+    *,
+    date: datetime.date,
+    out: Sequence[str] = (),
+    pictures: tuple[Picture, ...] = (),
 ) -> Runbook:
     """The runbook of the moves from today to a placement.
 
@@ -38,6 +43,7 @@ def of_placing(
         lab: as it is today.
         found: where its copies should run.
         date: the day it is made for.
+        out: parts that are out beforehand.
         pictures: drawings of it, if any.
     """
     moves = strides(lab, found)
@@ -59,15 +65,17 @@ def of_placing(
         lab=lab.name,
         date=date,
         source=str(lab.where.file),
-        lead=tuple(map(sentence, _lead(found, moves))),
+        lead=tuple(map(sentence, _lead(found, moves, out))),
         cautions=(*cautions(lab), *_data(lab, moves)),
         chapters=tuple(chapters),
         appendix=appendix(lab),
     )
 
 
-def _lead(found: Placing, moves: Sequence[Stride]) -> Iterator[str]:
+def _lead(found: Placing, moves: Sequence[Stride], out: Sequence[str]) -> Iterator[str]:
     yield headline(found)
+    if out:
+        yield f"all this is with {names(out, 6)} out, and may be otherwise once that is back"
     for aim in found.broken:
         yield f"broken even so: {aim.name}: {aim.says}"
     if not moves:
@@ -301,5 +309,7 @@ def _while(stride: Stride) -> str:
 
 def _spots(lab: Lab, move: Move) -> Iterator[str]:
     """Where both hosts are to be found; what they share is told once."""
+    if move.was:
+        yield f"it was on {move.was}, which is out: a disk that lies there is not at hand"
     lines = (line for host in (move.start, move.end) if host for line in place(lab, host))
     yield from dict.fromkeys(lines)
