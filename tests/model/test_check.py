@@ -32,10 +32,17 @@ ANY = "Write single, mirror, parity, double parity, triple parity, 3 copies, or 
                 " Let it end outside the circle."
             ],
         ),
+        (
+            "machines: {n: node}\nservices:\n  a: {on: n, state in: b}\n  b: {on: n, state in: a}",
+            [
+                "lab.yaml:5:24 (services.b.state in): state runs in a circle: a -> b -> a."
+                " Let it end outside the circle."
+            ],
+        ),
     ],
 )
 def test_circles(text, messages):
-    """Housing and power must end somewhere; each circle is told once."""
+    """Housing, power and state must end somewhere; each circle is told once."""
     assert told(text) == messages
 
 

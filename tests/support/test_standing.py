@@ -335,3 +335,23 @@ def test_a_long_hold_over_a_circle_of_quick_returns():
     assert one.back("c")
     assert not both.back("a")
     assert not both.up("box")
+
+
+def test_backups_that_need_each_other_to_be_read():
+    """Two backups outside, each read with the other's data: one data set left is enough for both, with none both are lost."""
+    standing = Standing(
+        lab_of(
+            """
+            lab: t
+            outside: {far: {}}
+            machines: {n-1..2: node}
+            services: {s: n-1}
+            data:
+              d-1: {of: s, in: n-1, backed up: {to: far, needs: d-2}}
+              d-2: {of: s, in: n-2, backed up: {to: far, needs: d-1}}
+            """
+        )
+    )
+    views = standing.views([(), ("n-1",), ("n-2",), ("n-1", "far"), ("n-1", "n-2")])
+    kept = [[view.kept(f"kept:d-{number}") for number in (1, 2)] for view in views]
+    assert kept == [[True, True], [True, True], [True, True], [False, True], [False, False]]

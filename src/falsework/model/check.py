@@ -34,6 +34,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     firm = [thing for thing in lab.things.values() if not tell.is_shaky(thing)]
     _circles(lab, "in_", "housing", tell)
     _circles(lab, "fed_by", "power", tell)
+    _circles(lab, "state_in", "state", tell)
     _feeds(lab, firm, tell)
     _outlets(firm, tell)
     _lives(firm, tell)
@@ -47,7 +48,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
 
 
 def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:
-    """Housing and power must end somewhere."""
+    """Housing, power and state must end somewhere."""
     done: set[str] = set()
 
     def walk(name: str, trail: dict[str, None]) -> None:

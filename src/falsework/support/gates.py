@@ -108,6 +108,7 @@ class Compiler:
         self.memo: dict[tuple[object, ...], GateId] = {}
         self.somes: dict[tuple[object, ...], Some] = {}
         self.room_gates: dict[str, tuple[GateId, ...]] = {}
+        self.asked: dict[str, GateId | None] = {}
         self.nested = 0
         self.waiting: list[tuple[GateId, Callable[[], GateId]]] = []
         self.lively = self._lively()
@@ -562,14 +563,22 @@ class Compiler:
         return self.builder.all_of([self.thing(host, UP), sees])
 
     def keeping(self, name: str) -> GateId:
-        """Whether data survives: leaves only, whatever stands."""
+        """Whether data survives: leaves only, whatever stands; no two keep each other, so a circle is a least point."""
         key = ("keeping", name)
         if key not in self.memo:
+            if name in self.asked:
+                promise = self.asked[name] or self.builder.promise(f"keeping {name}", "least")
+                self.asked[name] = promise
+                return promise
+            self.asked[name] = None
             keeping = self.support.keepings[name]
             on = [
                 self.keeping(each) if each in self.support.keepings else self.own(each) for each in keeping.on
             ]
-            self.memo[key] = self.builder.at_least(keeping.enough, on)
+            gate, circle = self.builder.at_least(keeping.enough, on), self.asked.pop(name)
+            if circle is not None:
+                self.builder.define(circle, gate)
+            self.memo[key] = gate if circle is None else circle
         return self.memo[key]
 
 
