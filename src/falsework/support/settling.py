@@ -101,14 +101,15 @@ class Packer:
         return filling.settled([number for number in waiting if not filling.add(number)])
 
     def calm(self, settled: Settled, lost: frozenset[int]) -> Mapping[int, int]:
-        """Where those that found room could be with few moves, as `Settled.host_of`: the same copies find room.
+        """Where those that found room could be with few moves and large holes: the same copies find room.
 
         Those that gave way and came back stay on their hosts, each in the order of the file if the others still fit.
         """
         back = sorted(settled.gave_way - settled.homeless)
         others = [number for number in settled.host_of if number not in settled.gave_way]
         stay: list[int] = []
-        found = settled.host_of
+        whole = self.fit(tuple(settled.host_of), lost, without=settled.gave_way, steps=0)
+        found = settled.host_of if whole.homeless else whole.bin_of
         for number in back:
             moving = [*others, *(each for each in back if each not in stay and each != number)]
             packed = self.fit(moving, lost, without=settled.gave_way - {*stay, number})
@@ -131,9 +132,10 @@ class Packer:
             numbers: of copies that are on no host: theirs is lost, or they are among `without`.
             lost: hosts that are gone.
             without: copies that would still run and do not.
-            steps: of the search, `MOST_STEPS` if not said.
+            steps: of the search, `MOST_STEPS` if not said; with 0 there is none.
         """
-        filling = _Filling(self, lost, without, MOST_STEPS if steps is None else steps, 1)
+        most = MOST_STEPS if steps is None else steps
+        filling = _Filling(self, lost, without, most, 1 if most else 0)
         if filling.fit(numbers):
             return Packed(bin_of=filling.placed, homeless=(), least=0)
         return Packed(bin_of={}, homeless=tuple(numbers), least=1 if filling.sure else 0)

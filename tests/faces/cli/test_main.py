@@ -18,6 +18,7 @@ COMMANDS = (
     "cold-start",
     "shutdown",
     "rebuild",
+    "place",
     "room",
     "start",
     "invent",

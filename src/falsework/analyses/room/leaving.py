@@ -44,7 +44,7 @@ class Leaver:
                 if host_of[number] != room.host_of[number]
             ),
             left_out=tuple(room.copies[number] for number in sorted(settled.homeless) if room.sheds[number]),
-            homeless=tuple(self._homeless(lost, settled)),
+            homeless=tuple(self._homeless(lost, settled, host_of)),
             holes=tuple(Hole(host=room.hosts[host], left=holes[host]) for host in by_size),
             sure=settled.sure,
         )
@@ -55,13 +55,15 @@ class Leaver:
             if host not in lost and min(left) < -SLACK:
                 yield Hole(host=self.room.hosts[host], left=left)
 
-    def _homeless(self, lost: frozenset[int], settled: Settled) -> Iterator[Homeless]:
+    def _homeless(
+        self, lost: frozenset[int], settled: Settled, host_of: Mapping[int, int]
+    ) -> Iterator[Homeless]:
         """Why each copy that may not be left out finds no room."""
         room = self.room
         numbers = [number for number in sorted(settled.homeless) if not room.sheds[number]]
         if not numbers:
             return
-        firm = {number: host for number, host in settled.host_of.items() if not room.sheds[number]}
+        firm = {number: host for number, host in host_of.items() if not room.sheds[number]}
         left = self.packer.holes(without=settled.gave_way, placed=firm)
         helped = self._helped(lost)
         for number in numbers:
