@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import signal
 from dataclasses import replace
 
 import pytest
@@ -208,7 +210,7 @@ def found_by_hand(monkeypatch, found):
     """Let the command find a placement made by hand; by what it was asked."""
     asked = []
 
-    def place_lab(standing, *, seconds, progress):
+    def place_lab(standing, *, seconds, progress, stopped):
         asked.append(standing)
         return found(standing) if callable(found) else found
 
@@ -285,6 +287,26 @@ def test_ctrl_c_before_anything_was_found_writes_nothing(lab, monkeypatch):
     assert said.status == 130
     assert "No file was written or changed." in said.err
     assert lab.read_text(encoding="utf-8") == LAB
+
+
+def test_ctrl_c_in_a_search_tells_the_best_so_far_and_begins_no_other(lab, monkeypatch):
+    """The search hears it and gives what it has; the next round is told that it was pressed."""
+    heard = []
+
+    def place_lab(standing, *, seconds, progress, stopped):
+        heard.append(stopped())
+        with contextlib.suppress(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+        heard.append(stopped())
+        return to(mail_1="desk-1", mail_2="desk-3")
+
+    before = signal.getsignal(signal.SIGINT)
+    monkeypatch.setattr(command, "place_lab", place_lab)
+    said = typed("place", str(lab), "--diff")
+    assert said.status == 0
+    assert "placed: [desk-1, desk-3]" in said.out
+    assert heard == [False, True]
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 @pytest.mark.parametrize("met", [True, False])

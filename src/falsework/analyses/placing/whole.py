@@ -35,7 +35,12 @@ LEAST_WHY_S, LONGEST_WHY_S = 5.0, 30.0
 
 
 def place_lab(
-    standing: Standing, *, seconds: float = 60.0, workers: int = 2, progress: Progress | None = None
+    standing: Standing,
+    *,
+    seconds: float = 60.0,
+    workers: int = 2,
+    progress: Progress | None = None,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Placing:
     """The best placement that can be found in the time, judged by the verdicts themselves.
 
@@ -48,6 +53,7 @@ def place_lab(
         seconds: for the search; judging comes on top.
         workers: threads.
         progress: told of each round.
+        stopped: whether somebody has had enough; asked after each round, so that the best so far is what is told.
 
     Raises:
         LimitError: the lab is too large for the memory.
@@ -89,6 +95,8 @@ def place_lab(
         if not new:
             break
         cuts |= new
+        if stopped():
+            break
     after = before
     if best is not None:
         say("judging all aims as it would be placed", rounds, MOST_ROUNDS)

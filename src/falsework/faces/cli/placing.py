@@ -5,9 +5,12 @@ from __future__ import annotations
 import datetime
 import json
 import math
+import signal
+import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Self
 
 from falsework import units
 from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
@@ -65,7 +68,8 @@ def place(asked: Asked) -> int:
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
-        found = place_lab(standing, seconds=asked.seconds, progress=tell)
+        with _Pressed() as pressed:
+            found = place_lab(standing, seconds=asked.seconds, progress=tell, stopped=pressed)
         _draw(asked, standing, found, tell)
         if asked.report is not None:
             _report(asked, found, tell)
@@ -94,6 +98,30 @@ def place(asked: Asked) -> int:
                 )
             )
     return status
+
+
+class _Pressed:
+    """Remembers that Ctrl-C was pressed: a search ends at once, and no other begins."""
+
+    def __init__(self) -> None:
+        self._pressed = False
+        self._before = signal.getsignal(signal.SIGINT)
+
+    def __enter__(self) -> Self:
+        if threading.current_thread() is threading.main_thread():
+            signal.signal(signal.SIGINT, self._press)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if threading.current_thread() is threading.main_thread():
+            signal.signal(signal.SIGINT, self._before)
+
+    def __call__(self) -> bool:
+        return self._pressed
+
+    def _press(self, *_: object) -> None:
+        self._pressed = True
+        raise KeyboardInterrupt
 
 
 def _draw(asked: Asked, standing: Standing, found: Placing, tell: Told) -> None:
