@@ -247,6 +247,13 @@ def test_losing_what_is_no_part_is_refused(name, what, mend):
     assert mend is None or caught.value.mend == mend
 
 
+def test_losing_something_of_a_lab_without_parts_is_refused():
+    """A lab of people only has nothing to lose, and that is what is said."""
+    with pytest.raises(QuestionError) as caught:
+        Standing(lab_of("falsework: 1\nlab: x\npeople: {ann: {}}\n")).known(["n1"])
+    assert str(caught.value) == "no part is called 'n1'. The lab has no parts."
+
+
 def test_a_store_stands_for_its_drives():
     """To lose a store is to lose all its drives."""
     text = """

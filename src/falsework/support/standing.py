@@ -123,9 +123,8 @@ class Standing:
                     if name in parts
                     else f"no part is called {name!r}"
                 )
-                raise QuestionError(
-                    what=what, mend=f"Did you mean {near!r}?" if near else "Parts: " + ", ".join(known[:8])
-                )
+                some = "Parts: " + ", ".join(known[:8]) if known else "The lab has no parts."
+                raise QuestionError(what=what, mend=f"Did you mean {near!r}?" if near else some)
         return tuple(dict.fromkeys(found))
 
     @property

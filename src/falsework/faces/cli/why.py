@@ -86,7 +86,7 @@ def known(standing: Standing, name: str) -> Support:
     near = nearest(name, things)
     raise QuestionError(
         f"nothing in the lab is called '{name}'",
-        f"Did you mean '{near}'?" if near else f"Services: {listed(standing.support.services)}.",
+        f"Did you mean '{near}'?" if near else f"Services: {listed(standing.support.services) or 'none'}.",
     )
 
 
