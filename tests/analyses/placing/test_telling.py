@@ -71,5 +71,9 @@ def test_who_waits_is_told_of_the_first_level_that_may_get_better():
     cost[-1], cost[1] = 2048, 5
     bound[1] = 3
     assert so_far(cost, bound) == "single points 5, can't be under 3"
+    bound[-2] = 7
+    cost[1] = 3
+    assert so_far(cost, bound) == "copied comes next"
+    bound[-2], cost[1] = 0, 5
     bound[1] = 5
     assert so_far(cost, bound) == "balance 2 GiB, can't be under 0 B"

@@ -81,9 +81,11 @@ def means(name: str) -> str:
 def so_far(cost: Sequence[int], bound: Sequence[int]) -> str:
     """How good the best placement so far is, for those who wait: the weightiest level that may still get better."""
     for name, found, least in zip(LEVELS, cost, bound, strict=True):
-        if found != least:
+        if found > least:
             level = Level(name=name, today=None, found=found, bound=least)
             return f"{name} {level_value(level, found)}, can't be under {level_value(level, least)}"
+        if found < least:  # of this and of later levels the solver has no figure yet
+            return f"{name} comes next"
     return "nothing better is left"
 
 
