@@ -6,6 +6,7 @@ found is where the solver begins again. Where its model would not fit, there is 
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -21,10 +22,12 @@ Progress = Callable[[tuple[int, ...], tuple[int, ...], float], None]
 
 _ALONE = 20_000
 """Variables, those for losses included, of a model that is solved without a search."""
-_FIRST = 20_000
+_FIRST = 100_000
 """Variables, losses apart, of a model that is solved before the search: losses come into it as they matter."""
 _MOST = 600_000
 """Variables, losses apart, of a model that is solved at all: about 2 GiB."""
+_WARM_SECONDS = 3.0
+"""Once the solver takes longer than this, the loops of the search are made ready beside it."""
 _FIRST_SHARE = 0.3
 """The share of the time that the solver gets before the search."""
 _MOST_JUDGED = 5_000_000
@@ -101,11 +104,15 @@ class _Placing:
         if count <= _FIRST:
             given = _FIRST_SHARE * self._left()
             before = self._left()
+            warm = threading.Timer(_WARM_SECONDS, self._ready)
+            warm.daemon = True
+            warm.start()
             try:
                 first = self._solved(given)
             except LimitError:
                 pass
             else:
+                warm.cancel()
                 early = before - self._left() < 0.9 * given  # the keyboard stops the solver without a word
                 if isinstance(first, Impossible) or first.proven or early:
                     return first
@@ -121,6 +128,11 @@ class _Placing:
             what=f"no placement was found in {self._seconds:g} s, nor a proof that there is none",
             mend="give it more time, or ask for less",
         )
+
+    def _ready(self) -> None:
+        from falsework.engines.placing.search import ready
+
+        ready(self._problem)
 
     def _left(self) -> float:
         return self._seconds - (time.monotonic() - self._began)

@@ -78,6 +78,18 @@ class Found:
     cost: tuple[int, ...]
 
 
+def ready(problem: Problem) -> None:
+    """Load or compile the loops for a problem, which takes up to a minute the first time on a machine."""
+    data = flat(problem)
+    own, safe = state(data, start(problem)), safety(problem, data)
+    felt = np.zeros((data.n_levels, 2))
+    with _COMPILING:
+        kernel.recount(data, own, safe)
+        kernel.anneal(
+            data, own, safe, kernel.work(data), _still(data), own.bin_of.copy(), own.cost.copy(), 0, felt
+        )
+
+
 class Search:
     """A search that runs in threads of its own until it is told to stop.
 
