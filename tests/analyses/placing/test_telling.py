@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from tests.faces.handmade_placing import MOVES, levels, move, placing
 
-from falsework.analyses.placing.telling import headline, level_value, means, on_the_way, so_far
+from falsework.analyses.placing.telling import headline, level_value, means, memory_said, on_the_way, so_far
 from falsework.support.placing.whole import LEVELS
 
 OUT = replace(move("pages.3", "", "desk-1"), was="desk-3")
@@ -77,3 +77,18 @@ def test_who_waits_is_told_of_the_first_level_that_may_get_better():
     bound[-2], cost[1] = 0, 5
     bound[1] = 5
     assert so_far(cost, bound) == "balance 2 GiB, can't be under 0 B"
+
+
+@pytest.mark.parametrize(
+    ("used", "has", "says"),
+    [
+        (17.83 * 2**30, 120 * 2**30, "17.8 of 120 GiB"),
+        (0.0, 40 * 2**30, "0 of 40 GiB"),
+        (0.25 * 2**30, 1.5 * 2**30, "0.25 of 1.5 GiB"),
+        (1500 * 2**30, 2048 * 2**30, "1,500 of 2,048 GiB"),
+        (100 * 2**20, 512 * 2**20, "100 of 512 MiB"),
+    ],
+)
+def test_memory_is_said_in_one_unit(used, has, says):
+    """That of what the host has."""
+    assert memory_said(used, has) == says

@@ -94,3 +94,14 @@ def level_value(level: Level, value: int) -> str:
     if level.name in _AMOUNTS:
         return units.format(value * MIB, Dimension.DATA)
     return f"{value:,}"
+
+
+def memory_said(used: float, has: float) -> str:
+    """How much of a host's memory is used, both in the unit of what it has: `17.8 of 120 GiB`; both in byte."""
+    name, unit = ("GiB", 1024 * MIB) if has >= 1024 * MIB else ("MiB", MIB)
+
+    def said(size: float) -> str:
+        value = size / unit
+        return f"{round(value, 1 if value >= 10 else 2):,.12g}"
+
+    return f"{said(used)} of {said(has)} {name}"

@@ -15,7 +15,7 @@ from typing import Self
 from falsework import units
 from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
 from falsework.analyses.placing.strides import shown, unknown
-from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
+from falsework.analyses.placing.telling import headline, level_value, means, memory_said, on_the_way
 from falsework.analyses.placing.writing import Rewritten, rewritten
 from falsework.errors import QuestionError, counted, few, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
@@ -271,7 +271,7 @@ def _share(each: Filled, resource: str) -> str:
         return "-"
     used, has = each.used[resource], each.has[resource]
     if resource == "memory":
-        return f"{units.format(used, Dimension.DATA)} of {units.format(has, Dimension.DATA)}"
+        return memory_said(used, has)
     return f"{used:g} of {has:g}"
 
 

@@ -12,17 +12,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from falsework import units
 from falsework.analyses.placing.result import Filled, Placing
 from falsework.analyses.placing.strides import unknown
-from falsework.analyses.placing.telling import headline
+from falsework.analyses.placing.telling import headline, memory_said
 from falsework.errors import few
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.panel import Panel, head, key, stacked
 from falsework.faces.report.piles import Pile, Scale, lettering, piled
 from falsework.faces.report.svg import COLOURS, Svg, join, label, line, path, tag, thing
 from falsework.model.lab import Lab
-from falsework.units import Dimension
 
 NARROWEST, WIDEST = 136.0, 180.0
 """Of a column with its frame."""
@@ -180,11 +178,7 @@ def _column(each: _Column, x: float, ground: float, wide: float) -> Svg:
             line(leg, top, leg, ground, stroke="ink", stroke_width=1) for leg in (x - 3, x + wide + 3)
         )
     has = host.has.get("memory")
-    used = (
-        f"{_data(host.used.get('memory', 0.0))} of {_data(has)}"
-        if has is not None
-        else f"{len(host.copies)} copies"
-    )
+    used = memory_said(host.used.get("memory", 0.0), has) if has is not None else f"{len(host.copies)} copies"
     middle, most = x + wide / 2, wide + APART - 6
     parts.append(label(middle, ground + 17, host.host, size=12.5, bold=True, anchor="middle", room=most))
     parts.append(label(middle, ground + 31, used, size=SMALL, fill="faint", anchor="middle", room=most))
@@ -288,7 +282,3 @@ def _homeless(found: Placing) -> Iterator[str]:
         yield f"No room then for {few(found.worst.homeless, 8)}"
     if found.worst is not None and found.worst.left_out:
         yield f"Left out then to make room: {few(found.worst.left_out, 8)}"
-
-
-def _data(size: float | None) -> str:
-    return units.format(size or 0.0, Dimension.DATA)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from falsework import units
 from falsework.analyses.placing.result import Move, Placing
 from falsework.analyses.placing.strides import Stride, strides, unknown
-from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
+from falsework.analyses.placing.telling import headline, level_value, means, memory_said, on_the_way
 from falsework.errors import counted, sentence
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
@@ -199,7 +199,7 @@ def _end(found: Placing) -> Chapter:
 def _memory(used: Mapping[str, float], has: Mapping[str, float]) -> str:
     if "memory" not in has:
         return ""
-    return f"{units.format(used['memory'], Dimension.DATA)} of {units.format(has['memory'], Dimension.DATA)}"
+    return memory_said(used["memory"], has["memory"])
 
 
 def _box(lab: Lab, stride: Stride, moves: Sequence[Stride]) -> Box:
