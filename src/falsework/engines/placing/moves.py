@@ -55,7 +55,7 @@ def ordered(
     third bin, then what breaks least; an item is stopped only where nothing else is left.
 
     Args:
-        problem: sizes and rules; the cost of moves is not looked at.
+        problem: sizes and rules; moves, comfort and balance are not looked at.
         bin_of: (n_items,) where each item is, or NOWHERE.
         goal: (n_items,) where it should be; a placement that keeps the hard rules.
         watch: the last level that may not get worse on the way.
