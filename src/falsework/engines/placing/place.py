@@ -66,7 +66,7 @@ def least(problem: Problem) -> tuple[int, ...]:
     """By level, what no placement can be under, by sums over all bins.
 
     All use together stays above what is comfortable in all bins together, and what is free of one resource in all
-    bins stays as far below what is wanted of it.
+    bins stays as far below what is wanted of it. What one item alone breaks, it breaks in the best of its bins too.
     """
     bound = [0] * len(problem.levels)
     use = problem.size.sum(axis=0)
@@ -77,7 +77,28 @@ def least(problem: Problem) -> tuple[int, ...]:
     for balance in problem.balance:
         short = balance.target * int(free[balance.resource]) - int(free[balance.against])
         bound[balance.level] += balance.weight * max(0, short)
+    for (item, level), weights in _alone(problem).items():
+        allowed = weights if problem.allowed is None else weights[problem.allowed[item]]
+        bound[level] += int(allowed.min(initial=int(weights.max(initial=0))))
     return tuple(bound)
+
+
+def _alone(problem: Problem) -> dict[tuple[int, int], Ints]:
+    """By item and level, what the item costs in each bin by rules that speak of nobody else."""
+    found: dict[tuple[int, int], Ints] = {}
+    for rule in problem.at_most:
+        if rule.level == HARD or rule.most != 0 or len(set(rule.items)) != 1:
+            continue
+        weights = found.setdefault((rule.items[0], rule.level), np.zeros(problem.n_bins, dtype=np.int64))
+        weights[sorted(set(rule.bins))] += rule.weight
+    return found
+
+
+def _nothing(seconds: float) -> LimitError:
+    return LimitError(
+        what=f"no placement was found in {seconds:g} s, nor a proof that there is none",
+        mend="give it more time, or ask for less",
+    )
 
 
 class _Placing:
@@ -92,6 +113,7 @@ class _Placing:
         self._progress = progress
         self._least = least(problem)
         self._proved = self._least
+        self._stopped = False  # by the keyboard, while the solver ran
         self._best: Placement | None = None
 
     def run(self) -> Placement | Impossible:
@@ -103,7 +125,6 @@ class _Placing:
         count = variables(replace(self._problem, losses=()))
         if count <= _FIRST:
             given = _FIRST_SHARE * self._left()
-            before = self._left()
             warm = threading.Timer(_WARM_SECONDS, self._ready)
             warm.daemon = True
             warm.start()
@@ -112,9 +133,8 @@ class _Placing:
             except LimitError:
                 pass
             else:
-                warm.cancel()
-                early = before - self._left() < 0.9 * given  # the keyboard stops the solver without a word
-                if isinstance(first, Impossible) or first.proven or early:
+                if isinstance(first, Impossible) or first.proven or self._stopped:
+                    warm.cancel()
                     return first
         stopped = self._searched(self._left() * (_SHARE if count <= _MOST else 1.0))
         best = self._best
@@ -124,10 +144,7 @@ class _Placing:
             raise KeyboardInterrupt
         if count <= _MOST:
             return self._solved(self._left())
-        raise LimitError(
-            what=f"no placement was found in {self._seconds:g} s, nor a proof that there is none",
-            mend="give it more time, or ask for less",
-        )
+        raise _nothing(self._seconds)
 
     def _ready(self) -> None:
         from falsework.engines.placing.search import ready
@@ -190,7 +207,7 @@ class _Placing:
 
     def _solved(self, seconds: float) -> Placement | Impossible:
         """Solved from the best so far, or from the start."""
-        from falsework.engines.placing.exact import best
+        from falsework.engines.placing.exact import whole
 
         problem, begin = self._problem, self._best
         start: Ints | None = begin.bin_of if begin is not None else problem.start
@@ -210,24 +227,28 @@ class _Placing:
             if self._progress is not None:
                 self._progress(tuple(cost), tuple(bounds), time.monotonic() - self._began)
 
-        try:
-            found = best(
-                problem,
-                start=start,
-                seconds=max(seconds, 0.1),
-                workers=self._workers,
-                seed=self._seed,
-                progress=told if self._progress is not None else None,
-            )
-        except (KeyboardInterrupt, LimitError):
+        found = whole(
+            problem,
+            start=start,
+            seconds=max(seconds, 0.1),
+            workers=self._workers,
+            seed=self._seed,
+            progress=told if self._progress is not None else None,
+        )
+        self._stopped = found.stopped
+        if begin is None and found.impossible:
+            from falsework.engines.placing.why_not import why_not
+
+            return why_not(problem, seconds=max(1.0, self._left())) or Impossible(because=(), smallest=False)
+        if found.bin_of is None:
+            # A placement that keeps every rule is proof enough; the solver can't have proved that there is none.
             if begin is not None:
                 return begin
-            raise
-        if isinstance(found, Impossible):
-            # A placement that keeps every rule is proof enough; the solver can't have proved that there is none.
-            return found if begin is None else begin
+            if found.stopped:
+                raise KeyboardInterrupt
+            raise _nothing(self._seconds)
         if begin is None or found.cost < begin.cost:
-            self._best = found
+            self._best = Placement(bin_of=found.bin_of, cost=found.cost, bound=found.bound, seconds=0.0)
         else:
             # Of two that cost the same the first is kept, with whatever was proved since.
             bound = found.bound if found.cost == begin.cost else begin.bound
