@@ -1,0 +1,28 @@
+"""Do the changes that are told really help, once somebody makes them in the lab file?"""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+from tests.analyses.placing.mending import mended
+from tests.analyses.placing.small_labs import invented, lab_of
+
+from falsework.analyses.placing import place_lab
+from falsework.support.standing import Standing
+
+SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(12, 110))]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_was_told_no_longer_stands_in_the_way(seed):
+    """Made in the text, the changes let all be placed, and the same reasons are not told again."""
+    text = invented(Random(seed))
+    found = place_lab(Standing(lab_of(text)), seconds=10, workers=1)
+    if not found.would_do:
+        assert found.possible or found.why_not
+        return
+    after = place_lab(Standing(lab_of(mended(text, found.would_do))), seconds=10, workers=1)
+    assert after.possible
+    before_said, after_said = ({each.says for each in one.why_not} for one in (found, after))
+    assert not before_said or not before_said <= after_said
