@@ -122,7 +122,9 @@ def _bare(resource: int, amount: float) -> str:
 
 def homeless_help(each: Homeless) -> str:
     """Whether moving what runs would help; empty where nobody knows."""
-    if not each.alone and each.reason != "nowhere":
+    if each.reason == "nowhere":
+        return ""
+    if not each.alone:
         return "no host that is left could take it even if it were empty"
     if each.helped is None:
         return ""

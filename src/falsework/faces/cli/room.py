@@ -170,7 +170,7 @@ def _largest_hole(each: After) -> str:
     if not best:
         return "no host is left"
     hole = min(best, key=lambda one: one.left[1])
-    memory = units.format(hole.left[1], Dimension.DATA)
+    memory = units.format(max(hole.left[1], 0.0), Dimension.DATA)
     cores = f", {hole.left[0]:.10g} cores" if hole.left[0] < float("inf") else ""
     return f"{memory}{cores} on {hole.host}"
 
