@@ -12,7 +12,7 @@ from tests.engines.placing.problems import by_looking_at_all, plain, problems
 from falsework.engines.placing import place as module
 from falsework.engines.placing.cost import broken, costs
 from falsework.engines.placing.place import least, place
-from falsework.engines.placing.problem import Apart, Balance, Comfort, Impossible, Loss, Moves
+from falsework.engines.placing.problem import Apart, AtMost, Balance, Comfort, Impossible, Loss, Moves
 from falsework.engines.placing.search import Search
 from falsework.errors import LimitError
 
@@ -152,6 +152,20 @@ class TestLeast:
             balance=(Balance(resource=0, against=1, target=2, level=2, weight=5),),
         )
         assert least(problem) == (6, 0, 5 * (2 * 4 - 2))
+
+    def test_what_a_lone_item_breaks_anywhere_by_hand(self):
+        """Two rules speak of the first item alone: 3 in bin 0, 2 in bin 1; a rule of both is not counted."""
+        problem = plain(
+            [[1], [1]],
+            [[4], [4]],
+            at_most=(
+                AtMost(name="a", items=(0,), bins=(0,), most=0, level=1, weight=3),
+                AtMost(name="b", items=(0,), bins=(1,), most=0, level=1, weight=2),
+                AtMost(name="c", items=(0, 1), bins=(0, 1), most=0, level=1, weight=9),
+                AtMost(name="d", items=(1,), bins=(0,), most=0, level=2, weight=4),
+            ),
+        )
+        assert least(problem) == (0, 2, 0)
 
     @FEW
     @given(problem=problems(most_items=4, most_bins=3, losses=False))
