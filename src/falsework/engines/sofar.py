@@ -48,7 +48,7 @@ class SoFar(Set[str]):
         """How many had come."""
         return self._count
 
-    def __sub__(self, other: Set[object]) -> frozenset[str]:  # type: ignore[override]  # as `_from_iterable`
+    def __sub__(self, other: Set[object]) -> frozenset[str]:  # as `_from_iterable`
         """What has come since the other, or all that the other has not."""
         if isinstance(other, SoFar) and other._place is self._place:
             return frozenset(islice(self._place, other._count, max(self._count, other._count)))

@@ -91,7 +91,7 @@ def _by_tens(shown: Sequence[float], left: float, right: float) -> Axis:
     least = max(shown[0] if shown else 1.0, high / _FARTHEST, _MARKS[0][0])
     low = max((mark for mark, _ in _MARKS if mark < least), default=_MARKS[0][0])
     if low >= high:
-        low = high / 10
+        high = next((mark for mark, _ in _MARKS if mark > low), low * 10)
     ticks = tuple((mark, says) for mark, says in _MARKS if low <= mark <= high)
     return Axis(left=left, right=right, low=low, high=high, log=True, ticks=ticks)
 
