@@ -41,14 +41,14 @@ def _rule(asked: Placeable, each: Demand) -> Reason:
 
 
 def _crowd(asked: Placeable, number: int) -> str:
-    """How many must be apart, and in how many domains they may lie; nothing where some may lie outside of all."""
+    """How many must be apart, and in how many domains they may lie; nothing where that is enough, or not known."""
     rule = asked.problem.apart[number]
     may = asked.problem.allowed
     bins = [
         at for at in range(asked.problem.n_bins) if may is None or any(may[item, at] for item in rule.items)
     ]
     found = {rule.domain[at] for at in bins}
-    if NOWHERE in found:
+    if NOWHERE in found or len(found) >= len(rule.items):
         return ""
     return f": {counted(len(rule.items), 'copy', 'copies')} for {len(found)}"
 
@@ -93,7 +93,8 @@ def _allowed(asked: Placeable, items: Iterable[int]) -> Iterator[Reason]:
             if hosts
             else f"{service} can run on no host that is there"
         )
-        yield Reason(says=says, where=asked.scene.services[service].place("on"))
+        said = asked.scene.services[service]
+        yield Reason(says=says, where=said.place("wants" if said.wants else "on"))
 
 
 def _sizes(asked: Placeable, items: Iterable[int], at_hand: Iterable[int]) -> Iterator[Reason]:
