@@ -136,7 +136,8 @@ class Placing:
         why_not: a smallest set of what contradicts itself, where nothing can be placed at all, or else where no
             placement meets all the aims; empty where one does.
         smallest: whether leaving out any one of `why_not` was shown to help.
-        would_do: the lightest changes after which there would be one, at most three; empty where none was found.
+        would_do: the lightest changes that do away with what `why_not` tells, at most three; empty where none was
+            found.
         all_tried: whether no lighter ones among those that were looked at would do, or none at all.
         seconds: how long the search took.
     """
