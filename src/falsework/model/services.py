@@ -268,7 +268,9 @@ class Secret(Thing):
 
     IS: ClassVar[str] = "key"
     kept_in: Bound | None = key(
-        Names("outside", "room", "rack", "enclosure", "node", "switch", "drive", "store", "service", "person"),
+        Names(
+            "outside", "room", "rack", "enclosure", "node", "switch", "drive", "store", "service", "person"
+        ),
         "the things that hold it, or hold a share of it",
         needed=True,
     )
