@@ -34,7 +34,11 @@ def test_no_placement_is_better(seed):
 
 
 @pytest.mark.slow
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@settings(
+    deadline=None,
+    max_examples=40,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.large_base_example],
+)
 @given(st.randoms(use_true_random=False))
 def test_no_placement_is_better_of_many(random):
     """The same of labs that shrink when the claim fails."""

@@ -327,6 +327,7 @@ def test_every_sort_of_move_keeps_to_the_schema(met):
 
 def test_worst_comes_first_for_people(capsys, lab, monkeypatch):
     """What is broken, why, and what would do; then levels, moves with their caution, hosts."""
+    monkeypatch.delenv("COLUMNS", raising=False)  # the rows are looked at before they are folded
     reason = Reason(says="room without box-1", where=six().where)
     monkeypatch.setattr(command, "place_lab", lambda *_, **__: placing(met=False, why_not=(reason,)))
     assert command.place(Asked(lab=lab)) == 1
