@@ -6,7 +6,7 @@ import networkx as nx
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from falsework.engines.ways import shortest_circle, shortest_way
+from falsework.engines.ways import reach, shortest_circle, shortest_way
 
 GRAPHS = st.dictionaries(st.integers(0, 6), st.lists(st.integers(0, 6), max_size=4, unique=True), max_size=7)
 
@@ -50,3 +50,21 @@ def test_the_first_of_several_ways_is_taken():
     steps = {"a": ("b", "c"), "b": ("d",), "c": ("d",)}
     assert shortest_way("a", lambda at: steps.get(at, ()), lambda at: at == "d") == ("a", "b", "d")
     assert shortest_way("d", lambda at: steps.get(at, ()), lambda at: at == "a") == ()
+
+
+@given(GRAPHS, st.lists(st.integers(0, 6), max_size=3))
+@settings(deadline=None)
+def test_all_that_is_reached_nearest_first(graph, starts):
+    """An independent library reaches the same, and nothing comes before what is nearer."""
+    found = reach(starts, lambda at: graph.get(at, ()))
+    other = nx.DiGraph((start, end) for start, ends in graph.items() for end in ends)
+    other.add_nodes_from(starts)
+    far = dict.fromkeys(starts, 0) and nx.multi_source_dijkstra_path_length(other, set(starts))
+    assert set(found) == set(far)
+    assert len(found) == len(set(found))
+    assert [far[at] for at in found] == sorted(far.values())
+
+
+def test_no_more_is_followed_than_asked_for():
+    """What was found when there was enough stays; nothing is followed from it."""
+    assert reach([0], lambda at: (2 * at + 1, 2 * at + 2), most=4) == (0, 1, 2, 3, 4)

@@ -1,4 +1,4 @@
-"""Which is the shortest way on to something, or back to where one began?"""
+"""What can be reached, and which is the shortest way on to something, or back to where one began?"""
 
 from __future__ import annotations
 
@@ -49,3 +49,23 @@ def shortest_way(
 def shortest_circle(start: T, steps: Callable[[T], Iterable[T]], *, most: int | None = None) -> tuple[T, ...]:
     """The shortest way from something back to itself, ending where it began; empty if there is none."""
     return shortest_way(start, steps, lambda each: each == start, most=most)
+
+
+def reach(
+    starts: Iterable[T], steps: Callable[[T], Iterable[T]], *, most: int | None = None
+) -> tuple[T, ...]:
+    """Everything that can be reached over any number of steps, the starts first, nearest first.
+
+    Args:
+        starts: where it begins.
+        steps: what follows each.
+        most: nothing more is followed once so many are found; all is if not given.
+    """
+    found = dict.fromkeys(starts)
+    waiting = deque(found)
+    while waiting and (most is None or len(found) < most):
+        for each in steps(waiting.popleft()):
+            if each not in found:
+                found[each] = None
+                waiting.append(each)
+    return tuple(found)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from falsework.analyses.verdicts import Loss, Verdict
+from falsework.engines.ways import reach
 from falsework.model.parts import ThingId
 from falsework.model.rules import majority_of
 from falsework.model.services import Copy, Service
@@ -69,17 +72,14 @@ def _copies(name: str, lost: str, word: str, standing: Standing) -> str:
 
 def _under(standing: Standing, host: str) -> set[str]:
     """Everything that a host can't run without."""
-    found: set[str] = set()
-    waiting = [host]
-    while waiting:
-        at = waiting.pop()
-        if at in found:
-            continue
-        found.add(at)
-        for lean in standing.support.things[at].leans:
+    things = standing.support.things
+
+    def bears(name: str) -> Iterator[str]:
+        for lean in things[name].leans:
             if lean.role in (Role.POWER, Role.HOUSING, Role.DRIVES) and lean.enough == len(lean.on):
-                waiting.extend(lean.on)
-    return found
+                yield from lean.on
+
+    return set(reach((host,), bears))
 
 
 def _one(word: str, lost: str) -> str:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import rustworkx as rx
 
+from falsework.engines.ways import reach
 from falsework.support.graph import LATER, Phase, Role, SupportGraph
 
 
@@ -16,18 +17,22 @@ def lively(support: SupportGraph) -> frozenset[str]:
     for name in things:
         for each in _on(support, name):
             leaning.setdefault(each, []).append(name)
+
+    def follow(name: str) -> Sequence[str]:
+        return leaning.get(name, ())
+
+    housed = {copy for room in support.rooms for copy in room.copies}
     starts = [
         name
         for name, thing in things.items()
-        if any(lean.times == LATER for lean in thing.leans)
-        or any(name in room.copies for room in support.rooms)
+        if name in housed or any(lean.times == LATER for lean in thing.leans)
     ]
-    found = _reach(starts, leaning)
+    found = set(reach(starts, follow))
     if found & {service for service, _ in support.routers}:
         watching = [
             name for name, thing in things.items() if any(lean.seen or lean.together for lean in thing.leans)
         ]
-        found = _reach([*found, *watching], leaning)
+        found = set(reach([*found, *watching], follow))
     return frozenset(found)
 
 
@@ -82,15 +87,4 @@ def _on(support: SupportGraph, name: str) -> list[str]:
     found = [each for lean in thing.leans for each in lean.on]
     if thing.word == "copy" and any(lean.seen for lean in thing.leans):
         found.extend(thing.places)
-    return found
-
-
-def _reach(starts: list[str], leaning: Mapping[str, list[str]]) -> set[str]:
-    found: set[str] = set()
-    waiting = list(starts)
-    while waiting:
-        name = waiting.pop()
-        if name not in found:
-            found.add(name)
-            waiting.extend(leaning.get(name, ()))
     return found

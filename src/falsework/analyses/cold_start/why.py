@@ -20,6 +20,7 @@ from falsework.analyses.cold_start.result import ColdStart
 from falsework.analyses.cold_start.scene import Reached, Scene
 from falsework.analyses.cold_start.start import first_scene
 from falsework.engines.uncollected import uncollected
+from falsework.engines.ways import reach
 from falsework.support.standing import Standing
 
 ROUNDS = 24
@@ -250,16 +251,9 @@ def says(why: Why, things: tuple[str, ...]) -> str:
     }.get(why, f"{name} can't see what it needs over the wire, or has too much to carry")
 
 
-def _below(edges: Mapping[str, tuple[Reason, ...]], stuck: Iterable[str]) -> list[str]:
+def _below(edges: Mapping[str, tuple[Reason, ...]], stuck: Iterable[str]) -> tuple[str, ...]:
     """Everything that these wait for, themselves first; nearest first."""
-    found = dict.fromkeys(stuck)
-    queue = list(found)
-    for name in queue:
-        for each in edges.get(name, ()):
-            if each.on not in found:
-                found[each.on] = None
-                queue.append(each.on)
-    return queue
+    return reach(stuck, lambda name: (each.on for each in edges.get(name, ())))
 
 
 def _above(edges: Mapping[str, tuple[Reason, ...]], stuck: Iterable[str]) -> Mapping[str, frozenset[str]]:

@@ -10,6 +10,7 @@ import numpy as np
 from falsework.analyses.aims.result import AimResult, about
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.engines.placing.problem import AtMost, Ints
+from falsework.engines.ways import reach
 from falsework.errors import few
 from falsework.model.people import Aim, Alarm
 from falsework.support import room
@@ -133,12 +134,8 @@ def _is_explained(standing: Standing, loss: Loss, name: str) -> bool:
 def _cone(standing: Standing, starts: Iterable[str]) -> frozenset[str]:
     """Everything that these lean on, over any number of steps, themselves included."""
     things = standing.support.things
-    seen: set[str] = set()
-    waiting = list(starts)
-    while waiting:
-        name = waiting.pop()
-        if name in seen or name not in things:
-            continue
-        seen.add(name)
-        waiting.extend(each for lean in things[name].leans for each in lean.on)
-    return frozenset(seen)
+
+    def leans_on(name: str) -> Iterator[str]:
+        return (each for lean in things[name].leans for each in lean.on if each in things)
+
+    return frozenset(reach((name for name in starts if name in things), leans_on))

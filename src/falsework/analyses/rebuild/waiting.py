@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from falsework.analyses.rebuild.regrowing import Regrowth
 from falsework.engines.founded.growing import Growing
-from falsework.engines.ways import shortest_circle
+from falsework.engines.ways import reach, shortest_circle
 from falsework.errors import listed
 
 MOST_LOOKED_FROM = 400
@@ -17,9 +16,6 @@ LONGEST = 8
 
 State = tuple[int, bool]
 """An item, and whether it is to serve, not merely to begin."""
-
-
-_Waits = Callable[[State], list[State]]
 
 
 def waits_for(growth: Regrowth, grown: Growing, state: State) -> list[State]:
@@ -59,7 +55,7 @@ class Circles:
         first things that were looked at are told, not always the smallest of all.
         """
         best: tuple[State, ...] = ()
-        for first in _from((start, True), self._waits_of):
+        for first in reach([(start, True)], self._waits_of, most=MOST_LOOKED_FROM):
             if first[1]:
                 continue
             if first not in self._through and len(self._through) < MOST_LOOKED_FROM:
@@ -97,17 +93,6 @@ class Circles:
         if state not in self._waits:
             self._waits[state] = waits_for(self.growth, self.grown, state)
         return self._waits[state]
-
-
-def _from(start: State, waits: _Waits) -> list[State]:
-    seen = {start: None}
-    queue = deque([start])
-    while queue and len(seen) < MOST_LOOKED_FROM:
-        for each in waits(queue.popleft()):
-            if each not in seen:
-                seen[each] = None
-                queue.append(each)
-    return list(seen)
 
 
 def _once(names: Sequence[str]) -> tuple[str, ...]:
