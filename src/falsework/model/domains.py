@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from falsework.model.parts import Part, Powered, Thing, ThingId
 
 Domains = Callable[[str, str], frozenset[str]]
+
+
+def own_domain(shared: Domains, name: str, level: str) -> str:
+    """The one domain of a thing at a level: the first by name of what it shares, and itself where it shares nothing."""
+    return min(shared(name, level), default=name)
+
+
+def numbered(shared: Domains, names: Iterable[str], level: str) -> tuple[int, ...]:
+    """The domain of each thing at a level as a number, from 0 in the order in which they are met."""
+    order: dict[str, int] = {}
+    return tuple(order.setdefault(own_domain(shared, name, level), len(order)) for name in names)
 
 
 def domains(things: Mapping[ThingId, Thing]) -> Domains:

@@ -23,7 +23,7 @@ from falsework.model.forms import (
     Ranged,
     Text,
 )
-from falsework.model.parts import Thing
+from falsework.model.parts import Thing, ThingId
 from falsework.units import Dimension, Quantity
 
 LEVELS = ("drive", "node", "enclosure", "strip", "circuit", "switch", "rack", "room")
@@ -288,3 +288,9 @@ class Copy(Thing):
     number: int = field(default=0)
     host: str = field(default="")
     pool: str = field(default="")
+
+
+def owner(things: Mapping[ThingId, Thing], name: str) -> str:
+    """The service that a copy is one of; anything else is its own."""
+    thing = things.get(ThingId(name))
+    return thing.service if isinstance(thing, Copy) else name

@@ -240,10 +240,7 @@ class _Deriver:
             return tuple(drives)
         groups: dict[str, list[str]] = {}
         for drive in drives:
-            thing = self.lab.things[ThingId(drive)]
-            holder = thing.in_.ids[0] if isinstance(thing, Drive) and thing.in_ is not None else drive
-            domain = next(iter(sorted(self.shared(holder, store.apart))), holder)
-            groups.setdefault(domain, []).append(drive)
+            groups.setdefault(reached.domain_of(self.lab, self.shared, store, drive), []).append(drive)
         names = []
         for domain, held in groups.items():
             nodes = tuple(

@@ -14,7 +14,7 @@ back, has one gate for all three.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework.engines.gates import GateBuilder, GateGraph, GateId, Sign
@@ -92,13 +92,7 @@ class Compiler:
         self.support = support
         self.cold = cold
         self.out = out
-        self.feeding = {
-            name
-            for thing in support.things.values()
-            for lean in thing.leans
-            if lean.role is Role.POWER
-            for name in lean.on
-        }
+        self.feeding = feeding(support)
         self.builder = GateBuilder()
         self.loads = {load.source: load for load in support.loads}
         self.room_of: dict[str, tuple[Room, int]] = {
@@ -197,7 +191,7 @@ class Compiler:
     def _body(self, thing: Support, layer: str) -> GateId:
         own = self.own(thing.id) if thing.part else self.builder.true
         if layer == UP:
-            if self.cold and not self._awake(thing, self.cold):
+            if self.cold and not awake(thing, self.cold, self.feeding):
                 return self.builder.false
             room = self._room(thing) if thing.sheds else ()
             return self.builder.all_of([own, self._holds(thing), *self._leans(thing, UP, Phase.RUN), *room])
@@ -221,14 +215,6 @@ class Compiler:
             ]
         )
         return self.builder.any_of([self.thing(thing.id, UP), again])
-
-    def _awake(self, thing: Support, cold: Cold) -> bool:
-        """What a power cut does not put out, and may be counted on."""
-        if thing.word == "outside":
-            return cold.outside or thing.id in self.feeding
-        if thing.word == "person":
-            return cold.hands
-        return thing.word in ("room", "rack", "cable")
 
     def _starts(self, thing: Support) -> GateId:
         """Whether it may start by itself."""
@@ -580,6 +566,32 @@ class Compiler:
                 self.builder.define(circle, gate)
             self.memo[key] = gate if circle is None else circle
         return self.memo[key]
+
+
+def feeding(support: SupportGraph) -> frozenset[str]:
+    """What power comes from."""
+    return frozenset(
+        name
+        for thing in support.things.values()
+        for lean in thing.leans
+        if lean.role is Role.POWER
+        for name in lean.on
+    )
+
+
+def awake(thing: Support, cold: Cold, feeds: Collection[str]) -> bool:
+    """What a power cut does not put out, and may be counted on.
+
+    Args:
+        thing: which.
+        cold: what may be counted on.
+        feeds: from `feeding`: what power comes from is there when it is back.
+    """
+    if thing.word == "outside":
+        return cold.outside or thing.id in feeds
+    if thing.word == "person":
+        return cold.hands
+    return thing.word in ("room", "rack", "cable")
 
 
 def within(seconds: float) -> str:

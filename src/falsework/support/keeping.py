@@ -14,6 +14,7 @@ from falsework.model.parts import Drive, Node, Outside, Part, Thing, ThingId
 from falsework.model.rules import layout
 from falsework.model.services import Copy, Data, Pool, Secret, Service, Store
 from falsework.support.graph import Keeping
+from falsework.support.reached import domain_of
 
 
 def keepings(lab: Lab, shared: Domains, laid: set[str], *, keys: bool = False) -> Mapping[str, Keeping]:
@@ -131,14 +132,7 @@ class _Keeper:
             return tuple(pairs), len(pairs)
         groups: dict[str, list[str]] = {}
         for drive in working:
-            thing = self.lab.things[ThingId(drive)]
-            holder = thing.in_.ids[0] if isinstance(thing, Drive) and thing.in_ is not None else drive
-            domain = (
-                drive
-                if store.apart == "drive"
-                else next(iter(sorted(self.shared(holder, store.apart))), holder)
-            )
-            groups.setdefault(domain, []).append(drive)
+            groups.setdefault(domain_of(self.lab, self.shared, store, drive), []).append(drive)
         shares = [
             self._add(f"intact:{store.id} on {domain}", [self.intact(each) for each in held], len(held))
             for domain, held in groups.items()

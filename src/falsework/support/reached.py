@@ -1,7 +1,8 @@
-"""Through which nodes is a store reached, and how fast is a node's best port?"""
+"""Through which nodes is a store reached, what do its drives share, and how fast is a node's best port?"""
 
 from __future__ import annotations
 
+from falsework.model.domains import Domains, own_domain
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Store
@@ -24,6 +25,20 @@ def nodes_of(lab: Lab, store: Store) -> tuple[str, ...]:
             if isinstance(lab.things[ThingId(holder)], Node):
                 found[holder] = None
     return tuple(found)
+
+
+def domain_of(lab: Lab, shared: Domains, store: Store, drive: str) -> str:
+    """What a drive of a store counts as one with, at the level at which the store keeps its pieces apart."""
+    if store.apart == "drive":
+        return drive
+    thing = lab.things[ThingId(drive)]
+    holder = thing.in_.ids[0] if isinstance(thing, Drive) and thing.in_ is not None else drive
+    return own_domain(shared, holder, store.apart)
+
+
+def port_speed(lab: Lab, node: str) -> float:
+    """How fast a node can send or take, bit/s: over its fastest port, or an assumed one."""
+    return best_port(lab, node) or ASSUMED_PORT
 
 
 def best_port(lab: Lab, node: str) -> float | None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from falsework.engines.gates import BoolArray, OracleFunction
 from falsework.engines.placing.problem import NOWHERE
-from falsework.model.domains import Domains
+from falsework.model.domains import Domains, numbered, own_domain
 from falsework.model.lab import Lab
 from falsework.model.parts import Node, ThingId
 from falsework.model.placing import choices
@@ -82,7 +82,7 @@ class _Maker:
             copies=tuple(copy.id for copy in self.copies),
             host_of=tuple(self.hosts.index(copy.host) for copy in self.copies),
             takes=tuple(self.takes),
-            apart=tuple(_numbers([copy.service for copy in self.copies])),
+            apart=self._groups(),
             domain_of=tuple(self._domains(level) for level in levels),
             sheds=tuple(isinstance(service, Service) and service.sheds for service in self.services),
             may=self._may(),
@@ -105,13 +105,15 @@ class _Maker:
         disk = math.floor(host.disk) - fixed[2] if host.disk and pool.store is None else UNBOUNDED
         return (max(cores, 0.0), max(memory, 0.0), max(disk, 0.0), max(host.accelerators - fixed[3], 0.0))
 
+    def _groups(self) -> tuple[int, ...]:
+        """The copies of one service have one number."""
+        order: dict[str, int] = {}
+        return tuple(order.setdefault(copy.service, len(order)) for copy in self.copies)
+
     def _domains(self, level: str) -> tuple[int, ...]:
         if level == "not":
             return (ANY_DOMAIN,) * len(self.hosts)
-        return tuple(_numbers([self._domain(host, level) for host in self.hosts]))
-
-    def _domain(self, host: str, level: str) -> str:
-        return min(self.shared(host, level), default=host)
+        return numbered(self.shared, self.hosts, level)
 
     def _may(self) -> tuple[frozenset[int], ...]:
         """The hosts that have what a copy wants, and no copy beside which it may not be and that stays."""
@@ -140,9 +142,11 @@ class _Maker:
         barred: set[int] = set()
         for other, level in company:
             stay = [copy for copy in self.by_service.get(other, ()) if copy.pool != self.pool.id]
-            taken = {self._domain(copy.host, level) for copy in stay}
+            taken = {own_domain(self.shared, copy.host, level) for copy in stay}
             if taken:
-                barred.update(at for at, host in enumerate(self.hosts) if self._domain(host, level) in taken)
+                barred.update(
+                    at for at, host in enumerate(self.hosts) if own_domain(self.shared, host, level) in taken
+                )
         return frozenset(barred)
 
     def _away(self) -> Iterable[tuple[int, int, tuple[int, ...]]]:
@@ -164,11 +168,6 @@ def _takes(service: object) -> Vector:
     size = service.takes
     memory, disk = math.ceil(size.memory or 0.0), math.ceil(size.disk or 0.0)
     return (float(size.cores or 0), float(memory), float(disk), float(size.accelerators))
-
-
-def _numbers(names: Sequence[str]) -> list[int]:
-    order = {name: number for number, name in enumerate(dict.fromkeys(names))}
-    return [order[name] for name in names]
 
 
 def only(room: Room, kept: Sequence[int]) -> Room:

@@ -22,7 +22,7 @@ _SAYS = {
 }
 
 
-def own_cause(scene: Scene, reached: Reached, name: str, feeding: frozenset[str]) -> Why | None:
+def own_cause(scene: Scene, reached: Reached, name: str, feeds: frozenset[str]) -> Why | None:
     """Why a thing stays down whatever it leans on; None if it only waits for others."""
     thing = scene.support.things[name]
     if name in scene.out:
@@ -33,7 +33,7 @@ def own_cause(scene: Scene, reached: Reached, name: str, feeding: frozenset[str]
         return Why.EARLY
     if thing.stays_off and not scene.hands:
         return Why.FIRST if thing.word == "copy" else Why.OFF
-    if thing.word in ("outside", "person") and not scene.awake(name, thing.word, feeding):
+    if thing.word in ("outside", "person") and not scene.counts_on(name, feeds):
         return Why.OUTSIDE if thing.word == "outside" else Why.NOBODY
     return None
 

@@ -13,7 +13,7 @@ from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn
-from falsework.model.services import Copy, Service
+from falsework.model.services import Copy, Service, owner
 from falsework.support.graph import Lean, Phase, Role, Support
 from falsework.where import Where
 
@@ -32,11 +32,11 @@ def of_cause(why: Why, name: str, scene: Scene, lab: Lab) -> Trial | None:
     """What takes away the cause of one thing that stays down by itself."""
     thing = scene.support.things[name]
     where = thing.where
-    service = _owner(name, lab)
+    service = owner(lab.things, name)
     if why is Why.OFF:
         return _trial(How.SWITCH_ON, (name,), f"switch on {name}", where, lambda now: _woken(now, (name,)))
     if why is Why.FIRST:
-        copies = _copies(scene, service, lab)
+        copies = _copies(service, lab)
         says = f"pick the copy of {service} that stopped last, and start it first"
         return _trial(How.START_FIRST, copies, says, where, lambda now: _woken(now, copies))
     if why is Why.EARLY:
@@ -86,17 +86,17 @@ def of_knot(reasons: Iterable[Reason], scene: Scene, reached: Reached, lab: Lab)
     for reason in listed:
         thing = scene.support.things[reason.thing]
         for lean in thing.leans:
-            key = (lean.on, lean.role, lean.where, _owner(thing.id, lab))
+            key = (lean.on, lean.role, lean.where, owner(lab.things, thing.id))
             if reason.on in lean.on and counted(lean) and key not in tried:
                 tried.add(key)
                 yield from _cut(lean, reason, scene, reached, lab)
-        if reason.on in thing.after_all and ("last", _owner(thing.id, lab)) not in tried:
-            tried.add(("last", _owner(thing.id, lab)))
-            copies = _copies(scene, _owner(thing.id, lab), lab)
+        if reason.on in thing.after_all and ("last", owner(lab.things, thing.id)) not in tried:
+            tried.add(("last", owner(lab.things, thing.id)))
+            copies = _copies(owner(lab.things, thing.id), lab)
             yield _trial(
                 How.KNOW_LAST,
                 copies,
-                f"find out which copy of {_owner(thing.id, lab)} stopped last, and start that one first",
+                f"find out which copy of {owner(lab.things, thing.id)} stopped last, and start that one first",
                 thing.where,
                 lambda now, copies=copies: _changed(  # type: ignore[misc]
                     now, copies, lambda each: replace(each, after_all=())
@@ -108,7 +108,7 @@ def of_knot(reasons: Iterable[Reason], scene: Scene, reached: Reached, lab: Lab)
 def _cut(lean: Lean, reason: Reason, scene: Scene, reached: Reached, lab: Lab) -> Iterator[Trial]:
     """A change to one place of the lab file that stops somebody from waiting."""
     things = scene.support.things
-    owner = _owner(reason.thing, lab)
+    asks = owner(lab.things, reason.thing)
     if lean.role is Role.KEPT:
         short = lean.enough - sum(each in reached.back for each in lean.on)
         shares = (
@@ -124,7 +124,7 @@ def _cut(lean: Lean, reason: Reason, scene: Scene, reached: Reached, lab: Lab) -
         )
     if lean.role is not Role.NEED:
         return
-    among = {reason.thing, *_copies(scene, owner, lab)}
+    among = {reason.thing, *_copies(asks, lab)}
     by_place: dict[Where | None, str] = {
         each.place("named"): each.id for each in lab.of(Service) if each.named is not None
     }
@@ -132,7 +132,7 @@ def _cut(lean: Lean, reason: Reason, scene: Scene, reached: Reached, lab: Lab) -
     if named is not None:
         how, says = (
             How.FIXED_ADDRESS,
-            f"let {owner} reach {named} by a fixed address, so that it need not ask {reason.on}",
+            f"let {asks} reach {named} by a fixed address, so that it need not ask {reason.on}",
         )
     elif things[reason.thing].word == "key":
         how, says = How.RENEW, f"renew {reason.thing} by hand, without {reason.on}"
@@ -151,7 +151,7 @@ def _cut(lean: Lean, reason: Reason, scene: Scene, reached: Reached, lab: Lab) -
             for name, each in things.items()
             if lean.where is not None and any(it.where == lean.where for it in each.leans)
         }
-        owners = dict.fromkeys(_owner(each, lab) for each in things if each in among)
+        owners = dict.fromkeys(owner(lab.things, each) for each in things if each in among)
         how, says = (
             How.DO_WITHOUT,
             f"let {few(tuple(owners))} start without {few(lean.on)}, or from a copy of its own",
@@ -192,12 +192,7 @@ def _trial(
     )
 
 
-def _owner(name: str, lab: Lab) -> str:
-    thing = lab.things.get(ThingId(name))
-    return thing.service if isinstance(thing, Copy) else name
-
-
-def _copies(scene: Scene, service: str, lab: Lab) -> tuple[str, ...]:
+def _copies(service: str, lab: Lab) -> tuple[str, ...]:
     return tuple(each.id for each in lab.of(Copy) if each.service == service)
 
 

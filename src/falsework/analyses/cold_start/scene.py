@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from falsework.engines.evaluate import Evaluator
 from falsework.model.lab import Lab
 from falsework.model.people import Person
 from falsework.support import times
-from falsework.support.gates import Cold, compiled
+from falsework.support.gates import Cold, awake, compiled, feeding
 from falsework.support.graph import Phase, Role, SupportGraph
 
 COMES_S = 1800.0
@@ -62,16 +62,14 @@ class Scene:
         Cost:
             The graph compiled twice, and again for each round of those who come too early.
         """
-        feeding = self.feeding()
+        feeds = feeding(self.support)
         early: frozenset[str] = frozenset()
         while True:
             cold = Cold(hands=self.hands, outside=self.outside, stuck=early | self.spent)
             back = _back(self.support, cold, self.out)
             clock = times.rising(self.support, cold=cold, out=self.out, hands_s=self.hands_s)
-            awake = frozenset(
-                name for name, thing in self.support.things.items() if self.awake(name, thing.word, feeding)
-            )
-            rises = times.rise_times(clock, [self.out], _among(awake), lambda *_: True)
+            up_yet = frozenset(name for name in self.support.things if self.counts_on(name, feeds))
+            rises = times.rise_times(clock, [self.out], _among(up_yet), lambda *_: True)
             rises = times.settled(self.support, rises, _among(back))
             up = {name: float(rises[row, 0]) for name, row in clock.row.items() if name in back}
             more = frozenset(_too_early(self.support, up)) - early
@@ -79,21 +77,9 @@ class Scene:
                 return Reached(back=back, up_s=up, early=early)
             early |= more
 
-    def feeding(self) -> frozenset[str]:
-        """What power comes from."""
-        return frozenset(
-            name
-            for thing in self.support.things.values()
-            for lean in thing.leans
-            if lean.role is Role.POWER
-            for name in lean.on
-        )
-
-    def awake(self, name: str, word: str, feeding: frozenset[str]) -> bool:
-        """What a power cut does not put out, and may be counted on."""
-        if word == "outside":
-            return self.outside or name in feeding
-        return word in ("room", "rack", "cable") or (word == "person" and self.hands)
+    def counts_on(self, name: str, feeds: Collection[str]) -> bool:
+        """Whether a thing is there as the power comes back, before anything starts; `feeds` is what power comes from."""
+        return awake(self.support.things[name], Cold(hands=self.hands, outside=self.outside), feeds)
 
 
 def _among(names: frozenset[str]) -> Callable[[int, str], bool]:

@@ -21,6 +21,7 @@ from falsework.analyses.cold_start.scene import Reached, Scene
 from falsework.analyses.cold_start.start import first_scene
 from falsework.engines.uncollected import uncollected
 from falsework.engines.ways import reach
+from falsework.support.gates import feeding
 from falsework.support.standing import Standing
 
 ROUNDS = 24
@@ -62,7 +63,7 @@ class _Searching:
         self.lab = standing.lab
         self.scene = scene
         self.stuck = stuck
-        self.feeding = scene.feeding()
+        self.feeds = feeding(scene.support)
         self.left = max(TRIALS // max(len(scene.support.things), 1), 12)
 
     def blocked(self) -> Blocked:
@@ -127,7 +128,7 @@ class _Searching:
         """What stays down by itself among all that the stuck ones wait for."""
         found: dict[tuple[str, ...], _Peel] = {}
         for name in _below(edges, stuck):
-            why = own_cause(scene, reached, name, self.feeding)
+            why = own_cause(scene, reached, name, self.feeds)
             if why is None:
                 continue
             trial = mends.of_cause(why, name, scene, self.lab)

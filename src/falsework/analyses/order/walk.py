@@ -15,7 +15,7 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Node, ThingId
 from falsework.model.people import StandIn, Step
 from falsework.model.rules import majority_of
-from falsework.model.services import Copy, Data, Service
+from falsework.model.services import Copy, Data, Service, owner
 from falsework.support.moments import owned
 from falsework.support.standing import Standing
 
@@ -213,8 +213,7 @@ class _Walk:
         for stand_in in self.lent.values():
             if stand_in.for_ is not None and name in stand_in.for_.ids:
                 self.both.setdefault((stand_in.id, name), self.number)
-        thing = self.lab.things[ThingId(name)]
-        client = thing.service if isinstance(thing, Copy) else name
+        client = owner(self.lab.things, name)
         self.clients[client] = None
         self.wants[client] = wants(self.lab, self.lab.things[ThingId(client)])
 
@@ -279,8 +278,7 @@ class _Walk:
     def _go(self, name: str) -> None:
         self.up.discard(name)
         self.came.discard(name)
-        thing = self.lab.things[ThingId(name)]
-        service = thing.service if isinstance(thing, Copy) else name
+        service = owner(self.lab.things, name)
         if not any(copy in self.up for copy in self.copies.get(service, ())):
             self.clients.pop(service, None)
         covering = (each.id for each in self.lent.values() if each.for_ and name in each.for_.ids)

@@ -9,7 +9,7 @@ from falsework.engines.placing.moves import Shift, ordered
 from falsework.engines.placing.problem import NOWHERE, Ints
 from falsework.support.placing.amounts import DISK, MEMORY, MIB
 from falsework.support.placing.whole import AIMS, Placeable
-from falsework.support.reached import ASSUMED_PORT, best_port
+from falsework.support.reached import port_speed
 
 
 def moved(asked: Placeable, bin_of: Ints) -> tuple[Move, ...]:
@@ -48,7 +48,9 @@ def _move(asked: Placeable, bin_of: Ints, shift: Shift, stopped_on: str) -> Move
         end=end,
         last=shift.end == int(bin_of[shift.item]),
         size=copied,
-        seconds=8 * copied / min(_speed(asked, host) for host in (source, end)) if copied else 0.0,
+        seconds=8 * copied / min(port_speed(asked.scene.standing.lab, host) for host in (source, end))
+        if copied
+        else 0.0,
         breaks=shift.breaks,
         worse=shift.worse,
         was="" if start or stopped_on else _out(asked, shift.item),
@@ -64,8 +66,3 @@ def _out(asked: Placeable, item: int) -> str:
 
 def _host(asked: Placeable, at: int) -> str:
     return asked.scene.hosts[at] if at != NOWHERE else ""
-
-
-def _speed(asked: Placeable, host: str) -> float:
-    """How fast a host can send or take, bit/s."""
-    return best_port(asked.scene.standing.lab, host) or ASSUMED_PORT

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from falsework.analyses.placing.result import Move, Placing
 from falsework.model.lab import Lab
 from falsework.model.services import Copy
-from falsework.support.reached import ASSUMED_PORT, best_port
+from falsework.support.reached import best_port, port_speed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +89,7 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
             number += 1
             source = move.start or (stopped[move.copy][1] if move.copy in stopped else "")
             ends = [host for host in (source, move.end) if host]
-            slowest = min(ends, key=lambda host: _port(lab, host))
+            slowest = min(ends, key=lambda host: port_speed(lab, host))
             room = has.get(move.end)
             used = sum(found.memory.get(copy, 0.0) for copy in there.get(move.end, ()))
             takes = found.memory.get(move.copy, 0.0)
@@ -105,7 +105,7 @@ def _walk(lab: Lab, found: Placing) -> Iterator[Stride]:
                 source=source,
                 disk=max(0.0, move.size - takes) if move.start else move.size,
                 free=None if room is None else max(0.0, room - used),
-                speed=_port(lab, slowest),
+                speed=port_speed(lab, slowest),
                 slowest=slowest,
                 assumed=best_port(lab, slowest) is None,
                 filled=filled,
@@ -134,7 +134,3 @@ def _later(moves: Sequence[Move]) -> list[tuple[int | None, int | None]]:
             onto[move.end] = number
         of[move.copy] = number
     return found[::-1]
-
-
-def _port(lab: Lab, host: str) -> float:
-    return best_port(lab, host) or ASSUMED_PORT

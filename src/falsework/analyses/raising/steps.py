@@ -16,7 +16,7 @@ from falsework.model.effort import effort
 from falsework.model.lab import Lab
 from falsework.model.parts import Supply, Thing, ThingId
 from falsework.model.people import StandIn
-from falsework.model.services import Copy, Service
+from falsework.model.services import Copy, Service, owner
 from falsework.support.building import Building
 from falsework.units import ThreePoint
 
@@ -174,7 +174,7 @@ class _Steps:
                 found[thing.service] = None
             elif thing is not None and thing.IS not in _IMPLIED:
                 found[name] = None
-        own = {*event.things, *(_service_of(self.lab, name) for name in event.things)}
+        own = {*event.things, *(owner(self.lab.things, name) for name in event.things)}
         return tuple(name for name in found if name not in own)
 
     # -- stand-ins ---------------------------------------------------------------------------------
@@ -236,7 +236,7 @@ class _Steps:
 
         A service counts from its first copy on, whether or not that is enough to serve.
         """
-        there = self.built | {_service_of(self.lab, name) for name in self.built}
+        there = self.built | {owner(self.lab.things, name) for name in self.built}
         return tuple(
             name
             for name in self.lab.things
@@ -303,8 +303,3 @@ def _together(things: Sequence[Thing]) -> tuple[ThreePoint, float, bool]:
 def _not_before(things: Sequence[Thing]) -> datetime.date | None:
     days = [thing.raising.comes_on for thing in things if thing.raising and thing.raising.comes_on]
     return max(days, default=None)
-
-
-def _service_of(lab: Lab, name: str) -> str:
-    thing = lab.things.get(ThingId(name))
-    return thing.service if isinstance(thing, Copy) else name

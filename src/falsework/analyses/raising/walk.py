@@ -17,9 +17,9 @@ from falsework.analyses.raising.result import Doing
 from falsework.engines.founded.growing import Growing
 from falsework.engines.founded.system import Clause
 from falsework.model.lab import Lab
-from falsework.model.parts import Switch, ThingId
+from falsework.model.parts import Switch
 from falsework.model.people import StandIn
-from falsework.model.services import Copy
+from falsework.model.services import owner
 from falsework.support.building import Building
 
 
@@ -334,8 +334,7 @@ class _Walk:
 
         What it learns of a stand-in that serves now, the hand-over to come has to know.
         """
-        thing = self.lab.things[ThingId(self.system.names[item])]
-        asks = thing.service if isinstance(thing, Copy) else thing.id
+        asks = owner(self.lab.things, self.system.names[item])
         after = 0
         for name in dict.fromkeys(needed_of(self.lab, asks)):
             if name in self.building.covers:

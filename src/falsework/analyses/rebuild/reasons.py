@@ -35,7 +35,7 @@ def _gone_data(
         for place in data_places(data):
             if place in ways:
                 yield f"{place} survives, but can't be opened without {_lacking(ways[place], known)}"
-            elif f"{place}" in ruin.destroyed:
+            elif place in ruin.destroyed:
                 yield f"it lies in {place}, which is destroyed"
             else:
                 yield f"it lies in {place}, of which too much is destroyed"

@@ -11,7 +11,7 @@ from falsework.analyses.room.usable import usable_array, usable_pairs, usable_sp
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.rules import layout
 from falsework.model.services import Store
-from falsework.support.reached import best_port
+from falsework.support.reached import best_port, domain_of
 from falsework.support.standing import Standing
 
 FULL_NEVER = float("inf")
@@ -46,20 +46,12 @@ class _Storing:
         node = holder if isinstance(self.lab.things.get(ThingId(holder)), Node) else ""
         return Member(
             drive=name,
-            domain=self._domain(name),
+            domain=domain_of(self.lab, self.standing.shared, self.store, name),
             node=node,
             size=size or 0.0,
             speed=speed,
             port=best_port(self.lab, node) if node else None,
         )
-
-    def _domain(self, name: str) -> str:
-        """As the verdict has it: what the drive shares at the level at which pieces are kept apart."""
-        if self.store.apart == "drive":
-            return name
-        drive = self.lab.things[ThingId(name)]
-        holder = drive.in_.ids[0] if isinstance(drive, Drive) and drive.in_ is not None else name
-        return min(self.standing.shared(holder, self.store.apart), default=holder)
 
     def found(self) -> StoreRoom:
         """All that is said of it."""

@@ -84,10 +84,7 @@ class Settled:
         named = ups.tells.ids if ups.tells is not None else self._on(ups.id)
         found: dict[str, None] = {}
         for name in named:
-            stopping = (
-                self.of_service.get(name, ()) if name not in self.fed else (name, *self.copies.get(name, ()))
-            )
-            for each in stopping:
+            for each in self._stopping(name):
                 if self._lit(host_of(self.lab, each)):
                     found[each] = None
         return tuple(found)

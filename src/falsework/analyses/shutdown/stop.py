@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from falsework.analyses.shutdown.drain import NEVER
 from falsework.analyses.shutdown.result import Machine, Shutdown, Stop, Waking, Way
-from falsework.analyses.shutdown.returns import after_loss, returns, window
+from falsework.analyses.shutdown.returns import ROUNDING_S, after_loss, returns, window
 from falsework.analyses.shutdown.settle import Settled
 from falsework.analyses.shutdown.way import Wire, host_of
 from falsework.errors import QuestionError, nearest
@@ -14,7 +14,6 @@ from falsework.model.parts import Node, Part, ThingId, Ups
 from falsework.support import power
 from falsework.support.standing import Standing
 
-ROUNDING_S = 1e-6
 NO_LATER = -NEVER
 
 

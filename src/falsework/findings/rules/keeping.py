@@ -12,6 +12,7 @@ from falsework.findings.finding import DATA_CAUTION, Finding, Level
 from falsework.model.parts import Drive
 from falsework.model.rules import layout
 from falsework.model.services import Data, Store
+from falsework.support.reached import domain_of
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
@@ -54,10 +55,7 @@ def _groups(standing: Standing, store: Store) -> Iterator[tuple[list[list[Drive]
         return
     bundles: dict[str, list[Drive]] = {}
     for drive in working:
-        holder = drive.in_.ids[0] if drive.in_ else drive.id
-        domain = (
-            drive.id if store.apart == "drive" else min(standing.shared(holder, store.apart), default=holder)
-        )
+        domain = domain_of(standing.lab, standing.shared, store, drive.id)
         bundles.setdefault(domain, []).append(drive)
     yield list(bundles.values()), plan.survives
 

@@ -111,7 +111,9 @@ def shared(scene: Scene, size: Ints, capacity: Ints) -> Iterator[Shared]:
     volts = power.volts_at(lab, draws)
     fed: dict[str, list[str]] = {}
     for host in scene.hosts:
-        fed.setdefault(_fed(scene, host, draws), []).append(host)
+        thing = lab.things[ThingId(host)]
+        if isinstance(thing, Part):
+            fed.setdefault(draws.fed(thing), []).append(host)
     for source in (*lab.of(Circuit), *lab.of(Strip), *lab.of(Ups)):
         limit = power.limit_w(source, volts)
         consumers = tuple(draws.through(source.id))
@@ -126,12 +128,3 @@ def shared(scene: Scene, size: Ints, capacity: Ints) -> Iterator[Shared]:
             resource=WATTS,
             capacity=max(0, math.floor(limit - others)),
         )
-
-
-def _fed(scene: Scene, host: str, draws: power.Draws) -> str:
-    """The machine whose supplies feed a host: itself or what houses it."""
-    things = scene.standing.lab.things
-    at = things.get(ThingId(host))
-    while at is not None and at.id not in draws.supplies:
-        at = things.get(ThingId(at.in_.ids[0])) if isinstance(at, Part) and at.in_ else None
-    return at.id if at is not None else ""

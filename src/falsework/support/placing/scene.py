@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, field
 
+from falsework.model.domains import numbered
 from falsework.model.placing import choices
 from falsework.model.rules import majority_of
 from falsework.model.services import Copy, Service
@@ -33,6 +33,7 @@ class Scene:
     bin: Mapping[str, int]
     items: Mapping[str, tuple[int, ...]]
     services: Mapping[str, Service]
+    _domains: dict[str, tuple[int, ...]] = field(default_factory=dict, init=False, repr=False)
 
     def spare(self, service: str) -> int:
         """How many copies of a service may be gone while it serves."""
@@ -41,14 +42,9 @@ class Scene:
 
     def domains(self, level: str) -> tuple[int, ...]:
         """By bin the number of its domain; a host that shares none is a domain of its own."""
-        return _domains(self, level)
-
-
-@cache
-def _domains(scene: Scene, level: str) -> tuple[int, ...]:
-    keys = [min(scene.standing.shared(host, level), default=host) for host in scene.hosts]
-    order = {key: number for number, key in enumerate(dict.fromkeys(keys))}
-    return tuple(order[key] for key in keys)
+        if level not in self._domains:
+            self._domains[level] = numbered(self.standing.shared, self.hosts, level)
+        return self._domains[level]
 
 
 def scene(standing: Standing) -> Scene:
