@@ -9,6 +9,7 @@ import numpy as np
 from hypothesis import strategies as st
 
 from falsework.engines.placing.cost import broken, costs
+from falsework.engines.placing.exact import refused, whole
 from falsework.engines.placing.problem import (
     HARD,
     NOWHERE,
@@ -16,10 +17,12 @@ from falsework.engines.placing.problem import (
     AtMost,
     Balance,
     Comfort,
+    Impossible,
     Ints,
     Loss,
     Moves,
     Near,
+    Placement,
     Problem,
     Shared,
     Spread,
@@ -220,3 +223,11 @@ def _holds(problem: Problem, stays: dict[int, int], goes: dict[int, int]) -> boo
                 if any(rule.domain[where[other]] == rule.domain[at] for other in others):
                     return False
     return True
+
+
+def best(problem: Problem, *, seconds: float, **asked) -> Placement | Impossible:
+    """What the solver finds by itself, or why there is nothing."""
+    found = whole(problem, seconds=seconds, **asked)
+    if found.bin_of is None:
+        return refused(problem, found, seconds=seconds, left=seconds)
+    return Placement(bin_of=found.bin_of, cost=found.cost, bound=found.bound, seconds=0.0)

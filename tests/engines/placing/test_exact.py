@@ -2,10 +2,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.engines.placing.problems import by_looking_at_all, placements, plain, problems
+from tests.engines.placing.problems import best, by_looking_at_all, placements, plain, problems
 
 from falsework.engines.placing.cost import broken, costs
-from falsework.engines.placing.exact import best, solve, whole
+from falsework.engines.placing.exact import solve, whole
 from falsework.engines.placing.model import Index, build
 from falsework.engines.placing.problem import NOWHERE, Apart, AtMost, Impossible, Loss, Moves, Near, Placement
 from falsework.errors import LimitError

@@ -57,11 +57,9 @@ def mended(asked: Placeable, problem: Problem, found: Contradiction, *, seconds:
 
 
 def _changes(asked: Placeable, problem: Problem, found: Contradiction) -> Iterator[Change]:
-    services: dict[str, list[int]] = {}
-    for each in found.reasons:
-        if each.kind is Kind.SIZE:
-            copy = asked.scene.copies[each.numbers[0]]
-            services.setdefault(copy.service, []).append(each.numbers[0])
+    services = dict.fromkeys(
+        asked.scene.copies[each.numbers[0]].service for each in found.reasons if each.kind is Kind.SIZE
+    )
     lost = any(each.kind is Kind.LOSS for each in found.reasons)
     for service in services:
         if lost and not asked.scene.services[service].sheds:
@@ -153,7 +151,7 @@ def _outliving(host: int, gone: frozenset[int]) -> Callable[[Problem], Problem]:
 
 def _shedding(items: tuple[int, ...]) -> Callable[[Problem], Problem]:
     def made(problem: Problem) -> Problem:
-        sheds = np.zeros(problem.n_items, dtype=bool) if problem.sheds is None else problem.sheds.copy()
+        sheds = problem.shedding.copy()
         sheds[list(items)] = True
         return replace(problem, sheds=sheds)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -29,27 +30,24 @@ def worst(asked: Placeable, bin_of: Ints) -> Rehoused | None:
 
 def _rehoused(asked: Placeable, bin_of: Ints, loss: Loss) -> Rehoused:
     """Nobody is left out where all fit; else those that may be are, and come back as far as there is room for them."""
-    problem = asked.problem
-    none = np.zeros(problem.n_items, dtype=np.bool_)
-    sheds = none if problem.sheds is None else problem.sheds
-    packed = restarted(replace(problem, sheds=none), bin_of, loss.bins)
-    homes, homeless, out = dict(packed.bin_of), packed.homeless, tuple[int, ...]()
-    if homeless and sheds.any():
+    problem, sheds = asked.problem, asked.problem.shedding
+    packed = restarted(replace(problem, sheds=None), bin_of, loss.bins)
+    out: tuple[int, ...] = ()
+    if packed.homeless and sheds.any():
         packed = restarted(problem, bin_of, loss.bins)
-        homes, homeless = dict(packed.bin_of), packed.homeless
-        out = _left_out(problem, bin_of, sheds, loss, homes)
+        out = _left_out(problem, bin_of, sheds, loss, packed.bin_of)
     name = problem.item_names
     return Rehoused(
         says=loss.name,
         hosts=tuple(asked.scene.hosts[at] for at in loss.bins),
-        homes={name[item]: asked.scene.hosts[at] for item, at in sorted(homes.items())},
-        homeless=tuple(name[item] for item in homeless),
+        homes={name[item]: asked.scene.hosts[at] for item, at in sorted(packed.bin_of.items())},
+        homeless=tuple(name[item] for item in packed.homeless),
         left_out=tuple(name[item] for item in out),
     )
 
 
 def _left_out(
-    problem: Problem, bin_of: Ints, sheds: Bools, loss: Loss, homes: dict[int, int]
+    problem: Problem, bin_of: Ints, sheds: Bools, loss: Loss, homes: Mapping[int, int]
 ) -> tuple[int, ...]:
     """Those that may be left out and have to be: whose host is gone, or is full with those that came."""
     after = bin_of.copy()

@@ -22,6 +22,7 @@ from falsework.engines.placing.packing import homeless
 from falsework.engines.placing.problem import (
     HARD,
     NOWHERE,
+    Apart,
     AtMost,
     Balance,
     Comfort,
@@ -29,6 +30,8 @@ from falsework.engines.placing.problem import (
     Moves,
     Near,
     Problem,
+    Spread,
+    Together,
 )
 
 
@@ -44,7 +47,7 @@ def costs(problem: Problem, bin_of: Ints) -> tuple[int, ...]:
         if near.level != HARD:
             cost[near.level] += near.weight * far(near, bin_of)
     for most in problem.at_most:
-        if most.level != HARD and not _at_most(most, bin_of):
+        if most.level != HARD and over(most, bin_of):
             cost[most.level] += most.weight
     for loss in problem.losses:
         if loss.level != HARD:
@@ -94,17 +97,36 @@ def far(near: Near, bin_of: Ints) -> int:
     return sum(1 for domain in _domains(near.items, near.domain, bin_of) if domain not in homes)
 
 
+def crowded(rule: Apart, bin_of: Ints) -> bool:
+    """Whether two of a rule's items lie in one domain."""
+    domains = list(_domains(rule.items, rule.domain, bin_of))
+    return len(set(domains)) < len(domains)
+
+
+def parted(rule: Together, bin_of: Ints) -> bool:
+    """Whether a rule's items lie in more than one domain, or one of them in none."""
+    domains = list(_domains(rule.items, rule.domain, bin_of))
+    placed = sum(1 for item in set(rule.items) if bin_of[item] != NOWHERE)
+    return len(set(domains)) > 1 or len(domains) < placed
+
+
+def narrow(rule: Spread, bin_of: Ints) -> bool:
+    """Whether a rule's items lie in too few domains."""
+    return len(set(_domains(rule.items, rule.domain, bin_of))) < rule.at_least
+
+
+def over(rule: AtMost, bin_of: Ints) -> bool:
+    """Whether more of a rule's items lie in its bins than may."""
+    here = set(rule.bins)
+    return sum(1 for item in set(rule.items) if int(bin_of[item]) in here) > rule.most
+
+
 def _domains(items: Iterable[int], domain: tuple[int, ...], bin_of: Ints) -> Iterator[int]:
     """The domain of each item that is in one."""
     for item in sorted(set(items)):
         at = int(bin_of[item])
         if at != NOWHERE and domain[at] != NOWHERE:
             yield domain[at]
-
-
-def _at_most(rule: AtMost, bin_of: Ints) -> bool:
-    here = set(rule.bins)
-    return sum(1 for item in set(rule.items) if int(bin_of[item]) in here) <= rule.most
 
 
 def _comfort(rule: Comfort, use: Ints) -> int:
@@ -140,22 +162,19 @@ def _broken(problem: Problem, bin_of: Ints) -> Iterator[str]:
         if full[sorted(set(shared.bins)), shared.resource].sum() > shared.capacity:
             yield shared.name
     for apart in problem.apart:
-        domains = list(_domains(apart.items, apart.domain, bin_of))
-        if len(set(domains)) < len(domains):
+        if crowded(apart, bin_of):
             yield apart.name
     for together in problem.together:
-        domains = list(_domains(together.items, together.domain, bin_of))
-        placed = sum(1 for item in set(together.items) if bin_of[item] != NOWHERE)
-        if len(set(domains)) > 1 or len(domains) < placed:
+        if parted(together, bin_of):
             yield together.name
     for spread in problem.spread:
-        if len(set(_domains(spread.items, spread.domain, bin_of))) < spread.at_least:
+        if narrow(spread, bin_of):
             yield spread.name
     for near in problem.near:
         if near.level == HARD and far(near, bin_of):
             yield near.name
     for most in problem.at_most:
-        if most.level == HARD and not _at_most(most, bin_of):
+        if most.level == HARD and over(most, bin_of):
             yield most.name
     for loss in problem.losses:
         if loss.level == HARD and homeless(problem, bin_of, loss.bins):

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from falsework.engines.placing.cost import broken, costs
 from falsework.engines.placing.model import Index, Model, build, variables
 from falsework.engines.placing.packing import homeless
-from falsework.engines.placing.problem import HARD, Impossible, Ints, Loss, Placement, Problem
+from falsework.engines.placing.problem import HARD, Impossible, Ints, Loss, Problem
 from falsework.engines.placing.solver import solved
 from falsework.errors import LimitError
 
@@ -50,53 +50,6 @@ class Found:
     stopped: bool = False
 
 
-def best(
-    problem: Problem,
-    *,
-    start: Ints | None = None,
-    seconds: float,
-    workers: int = 2,
-    seed: int = 0,
-    progress: Progress | None = None,
-) -> Placement | Impossible:
-    """The best placement that is found in time, with what is proved of it.
-
-    Args:
-        problem: what is asked.
-        start: a placement to begin with; it need not be good, nor keep every rule.
-        seconds: about how long it may take.
-        workers: threads for what one thread leaves open.
-        seed: of the search.
-        progress: told what is going on.
-
-    Returns:
-        A placement that keeps every hard rule. Stopped by the keyboard, the best so far. If there is none, why not.
-
-    Raises:
-        LimitError: neither a placement was found in time nor a proof that there is none.
-
-    Cost:
-        Exponential at worst. Variables: items x bins, and again for every loss that matters.
-    """
-    began = time.monotonic()
-    found = whole(problem, start=start, seconds=seconds, workers=workers, seed=seed, progress=progress)
-    if found.impossible:
-        from falsework.engines.placing.why_not import why_not
-
-        left = max(1.0, seconds - (time.monotonic() - began))
-        return why_not(problem, seconds=left) or Impossible(because=(), smallest=False)
-    if found.bin_of is None:
-        if found.stopped:
-            raise KeyboardInterrupt
-        raise LimitError(
-            what=f"no placement was found in {seconds:g} s, nor a proof that there is none",
-            mend="give it more time, or ask for less",
-        )
-    return Placement(
-        bin_of=found.bin_of, cost=found.cost, bound=found.bound, seconds=time.monotonic() - began
-    )
-
-
 def whole(
     problem: Problem,
     *,
@@ -107,16 +60,22 @@ def whole(
     progress: Progress | None = None,
     at_once: int = _AT_ONCE,
 ) -> Found:
-    """As `best`, without a word on why not.
+    """The best placement that is found in time, with what is proved of it.
 
     Args:
         problem: what is asked.
-        start: a placement to begin with.
+        start: a placement to begin with; it need not be good, nor keep every rule.
         seconds: about how long it may take.
         workers: threads for what one thread leaves open.
         seed: of the search.
         progress: told what is going on.
         at_once: the variables up to which all losses are in the model from the beginning.
+
+    Returns:
+        What was found; stopped by the keyboard, the best so far.
+
+    Cost:
+        Exponential at worst. Variables: items x bins, and again for every loss that matters.
     """
     losses: dict[frozenset[int], list[Loss]] = {}
     for loss in problem.losses:
@@ -128,6 +87,37 @@ def whole(
     if variables(problem) <= at_once:
         solving.bring(list(losses))
     return solving.run(start)
+
+
+def refused(problem: Problem, found: Found, *, seconds: float, left: float) -> Impossible:
+    """Why there is no placement, where nothing was found.
+
+    Args:
+        problem: what was asked.
+        found: without a placement.
+        seconds: how long it was looked for.
+        left: about how long it may be asked why, seconds.
+
+    Raises:
+        KeyboardInterrupt: it was stopped before it was known.
+        LimitError: neither a placement was found in time nor a proof that there is none.
+    """
+    if found.impossible:
+        # It asks this file in turn, for parts of the problem.
+        from falsework.engines.placing.why_not import why_not
+
+        return why_not(problem, seconds=max(1.0, left)) or Impossible(because=(), smallest=False)
+    if found.stopped:
+        raise KeyboardInterrupt
+    raise nothing_in(seconds)
+
+
+def nothing_in(seconds: float) -> LimitError:
+    """The error that says that the time was too short."""
+    return LimitError(
+        what=f"no placement was found in {seconds:g} s, nor a proof that there is none",
+        mend="give it more time, or ask for less",
+    )
 
 
 def solve(

@@ -79,8 +79,6 @@ def safety(problem: Problem, data: Flat) -> Safe | None:
             if apart[s]:
                 members[s].append(item)
     member_first, flat_members = rows(members)
-    sheds = np.zeros(n, dtype=np.bool_) if problem.sheds is None else problem.sheds
-    restarts = np.ones(n, dtype=np.bool_) if problem.restarts is None else problem.restarts
     most = np.maximum(problem.capacity.max(axis=0, initial=1), 1)
     rank = np.empty(n, dtype=np.int64)
     rank[np.argsort(-(problem.size / most).max(axis=1, initial=0), kind="stable")] = np.arange(n)
@@ -95,8 +93,8 @@ def safety(problem: Problem, data: Flat) -> Safe | None:
         loss_bins=loss_bins,
         slot_first=slot_first,
         slot_losses=slot_losses,
-        restarts=np.ascontiguousarray(restarts & ~sheds),
-        sheds=np.ascontiguousarray(sheds),
+        restarts=np.ascontiguousarray(problem.restarting & ~problem.shedding),
+        sheds=np.ascontiguousarray(problem.shedding),
         rank=rank,
         set_apart=apart,
         member_first=member_first,

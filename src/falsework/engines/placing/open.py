@@ -27,8 +27,7 @@ class Index:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         n = problem.n_items
-        self.restarts = np.ones(n, dtype=bool) if problem.restarts is None else problem.restarts
-        self.sheds = np.zeros(n, dtype=bool) if problem.sheds is None else problem.sheds
+        self.restarts, self.sheds = problem.restarting, problem.shedding
         self.apart = _touching(n, [rule.items for rule in problem.apart])
         self.together = _touching(n, [rule.items for rule in problem.together])
         self.spread = _touching(n, [rule.items for rule in problem.spread])
@@ -55,15 +54,13 @@ def variables(problem: Problem, *, losses: bool = True) -> int:
 
     Args:
         problem: the whole.
-        losses: with those of every loss; else what `exact.best` begins with.
+        losses: with those of every loss; else what `exact.whole` begins with.
     """
     n, m = problem.n_items, problem.n_bins
     may = np.full((n, 1), m) if problem.allowed is None else problem.allowed.sum(axis=1, keepdims=True)
     choice = (may[:, 0] > 1).astype(np.int64)
     total = int((may[:, 0] * choice).sum())
-    looking = np.ones(n, dtype=bool) if problem.restarts is None else problem.restarts.copy()
-    if problem.sheds is not None:
-        looking &= ~problem.sheds
+    looking = problem.restarting & ~problem.shedding
     for lost in {frozenset(loss.bins) for loss in problem.losses} if losses else ():
         gone = sorted(lost)
         if problem.allowed is None:

@@ -91,15 +91,13 @@ def restarted(problem: Problem, bin_of: Ints, lost: Collection[int], *, steps: i
 
 def holes_after(problem: Problem, bin_of: Ints, lost: Collection[int]) -> tuple[Holes, tuple[int, ...]]:
     """The holes that a loss leaves, and the items that look for a place in them."""
-    n, m = problem.n_items, problem.n_bins
-    gone = np.zeros(m, dtype=bool)
+    gone = np.zeros(problem.n_bins, dtype=bool)
     gone[list(lost)] = True
-    sheds = np.zeros(n, dtype=bool) if problem.sheds is None else problem.sheds
-    restarts = np.ones(n, dtype=bool) if problem.restarts is None else problem.restarts
+    sheds = problem.shedding
     placed = bin_of != NOWHERE
     hit = placed & gone[bin_of]
     running = np.flatnonzero(placed & ~hit & ~sheds)
-    items = tuple(np.flatnonzero(hit & restarts & ~sheds).tolist())
+    items = tuple(np.flatnonzero(hit & problem.restarting & ~sheds).tolist())
     left = problem.capacity.astype(np.int64, copy=True)
     np.subtract.at(left, bin_of[running], problem.size[running])
     looking, runs = set(items), set(running.tolist())

@@ -94,13 +94,6 @@ def _alone(problem: Problem) -> dict[tuple[int, int], Ints]:
     return found
 
 
-def _nothing(seconds: float) -> LimitError:
-    return LimitError(
-        what=f"no placement was found in {seconds:g} s, nor a proof that there is none",
-        mend="give it more time, or ask for less",
-    )
-
-
 class _Placing:
     def __init__(
         self, problem: Problem, seconds: float, workers: int, seed: int, progress: Progress | None
@@ -144,7 +137,9 @@ class _Placing:
             raise KeyboardInterrupt
         if count <= _MOST:
             return self._solved(self._left())
-        raise _nothing(self._seconds)
+        from falsework.engines.placing.exact import nothing_in
+
+        raise nothing_in(self._seconds)
 
     def _ready(self) -> None:
         from falsework.engines.placing.search import ready
@@ -207,7 +202,7 @@ class _Placing:
 
     def _solved(self, seconds: float) -> Placement | Impossible:
         """Solved from the best so far, or from the start."""
-        from falsework.engines.placing.exact import whole
+        from falsework.engines.placing.exact import refused, whole
 
         problem, begin = self._problem, self._best
         start: Ints | None = begin.bin_of if begin is not None else problem.start
@@ -236,17 +231,11 @@ class _Placing:
             progress=told if self._progress is not None else None,
         )
         self._stopped = found.stopped
-        if begin is None and found.impossible:
-            from falsework.engines.placing.why_not import why_not
-
-            return why_not(problem, seconds=max(1.0, self._left())) or Impossible(because=(), smallest=False)
         if found.bin_of is None:
             # A placement that keeps every rule is proof enough; the solver can't have proved that there is none.
             if begin is not None:
                 return begin
-            if found.stopped:
-                raise KeyboardInterrupt
-            raise _nothing(self._seconds)
+            return refused(problem, found, seconds=self._seconds, left=self._left())
         if begin is None or found.cost < begin.cost:
             self._best = Placement(bin_of=found.bin_of, cost=found.cost, bound=found.bound, seconds=0.0)
         else:

@@ -201,6 +201,16 @@ class Problem:
     moves: tuple[Moves, ...] = ()
 
     @property
+    def restarting(self) -> Bools:
+        """(n_items,) items that find another place when their bin is lost: all where nobody says."""
+        return np.ones(self.n_items, dtype=np.bool_) if self.restarts is None else self.restarts
+
+    @property
+    def shedding(self) -> Bools:
+        """(n_items,) items that may be left out when room is short: none where nobody says."""
+        return np.zeros(self.n_items, dtype=np.bool_) if self.sheds is None else self.sheds
+
+    @property
     def n_items(self) -> int:
         """How many items there are."""
         return int(self.size.shape[0])

@@ -10,23 +10,20 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
-from falsework.engines.placing.cost import far, used
+from falsework.engines.placing.cost import crowded, far, narrow, parted, used
 from falsework.engines.placing.packing import restarted
 from falsework.engines.placing.problem import (
     HARD,
     NOWHERE,
     Apart,
     AtMost,
-    Bools,
     Ints,
     Loss,
-    Near,
     Problem,
-    Spread,
-    Together,
 )
 
 _Key = tuple[int, int]
@@ -84,12 +81,7 @@ class Watch:
         """
         self.problem, self.at = problem, bin_of
         self.use = used(problem, bin_of)
-        self._sheds: Bools = (
-            np.zeros(problem.n_items, dtype=np.bool_) if problem.sheds is None else problem.sheds
-        )
-        self._restarts: Bools = (
-            np.ones(problem.n_items, dtype=np.bool_) if problem.restarts is None else problem.restarts
-        )
+        self._sheds, self._restarts = problem.shedding, problem.restarting
         self._rules: dict[_Key, _Rule] = {}
         self._of: defaultdict[int, list[_Key]] = defaultdict(list)
         self._apart: defaultdict[int, list[Apart]] = defaultdict(list)
@@ -170,21 +162,20 @@ class Watch:
         problem = self.problem
         inside: dict[tuple[int, ...], frozenset[int]] = {}
         for number, apart in enumerate(problem.apart):
-            self._note((_APART, number), apart.items, _Rule(apart.name, HARD, 1, _apart(apart)))
+            self._note((_APART, number), apart.items, _Rule(apart.name, HARD, 1, partial(crowded, apart)))
             for item in set(apart.items):
                 self._apart[item].append(apart)
         for number, together in enumerate(problem.together):
-            self._note(
-                (_TOGETHER, number), together.items, _Rule(together.name, HARD, 1, _together(together))
-            )
+            rule = _Rule(together.name, HARD, 1, partial(parted, together))
+            self._note((_TOGETHER, number), together.items, rule)
         for number, spread in enumerate(problem.spread):
-            self._note((_SPREAD, number), spread.items, _Rule(spread.name, HARD, 1, _spread(spread)))
+            self._note((_SPREAD, number), spread.items, _Rule(spread.name, HARD, 1, partial(narrow, spread)))
         for number, near in enumerate(problem.near):
-            rule = _Rule(near.name, near.level, near.weight, _near(near))
+            rule = _Rule(near.name, near.level, near.weight, partial(far, near))
             self._note((_NEAR, number), (*near.items, *near.to), rule)
         for number, most in enumerate(problem.at_most):
             here = inside.setdefault(most.bins, frozenset(most.bins))
-            rule = _Rule(most.name, most.level, most.weight, _at_most(most, here))
+            rule = _Rule(most.name, most.level, most.weight, _over(most, here))
             self._note((_AT_MOST, number), most.items, rule)
 
     def _note(self, key: _Key, items: Iterable[int], rule: _Rule) -> None:
@@ -351,36 +342,7 @@ class Watch:
         return found
 
 
-def _domains(items: Iterable[int], domain: tuple[int, ...], at: Ints) -> list[int]:
-    where = (int(at[item]) for item in sorted(set(items)))
-    return [domain[one] for one in where if one != NOWHERE and domain[one] != NOWHERE]
-
-
-def _apart(rule: Apart) -> Callable[[Ints], int]:
-    def off(at: Ints) -> int:
-        found = _domains(rule.items, rule.domain, at)
-        return int(len(set(found)) < len(found))
-
-    return off
-
-
-def _together(rule: Together) -> Callable[[Ints], int]:
-    def off(at: Ints) -> int:
-        found = _domains(rule.items, rule.domain, at)
-        placed = sum(1 for item in set(rule.items) if at[item] != NOWHERE)
-        return int(len(set(found)) > 1 or len(found) < placed)
-
-    return off
-
-
-def _spread(rule: Spread) -> Callable[[Ints], int]:
-    return lambda at: int(len(set(_domains(rule.items, rule.domain, at))) < rule.at_least)
-
-
-def _near(rule: Near) -> Callable[[Ints], int]:
-    return lambda at: far(rule, at)
-
-
-def _at_most(rule: AtMost, here: frozenset[int]) -> Callable[[Ints], int]:
+def _over(rule: AtMost, here: frozenset[int]) -> Callable[[Ints], int]:
+    """As `cost.over`; there are many such rules over few sets of bins, and each set is made once."""
     items = tuple(set(rule.items))
     return lambda at: int(sum(1 for item in items if int(at[item]) in here) > rule.most)
