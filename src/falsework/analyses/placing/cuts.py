@@ -15,7 +15,7 @@ from falsework.errors import few
 from falsework.model.people import Aim, Alarm
 from falsework.support import room
 from falsework.support.graph import Phase
-from falsework.support.placing.losing import in_touch
+from falsework.support.placing.losing import in_touch, rooms_without
 from falsework.support.placing.whole import AIMS, Placeable
 from falsework.support.standing import Standing
 
@@ -116,9 +116,9 @@ def _may_go_otherwise(standing: Standing, loss: Loss, cone: frozenset[str]) -> b
 
 
 def _homeless(standing: Standing, loss: Loss) -> Iterator[str]:
-    for each in standing.support.rooms:
-        left = in_touch(standing, each.hosts, [loss.lost])[:, 0]
-        for position in room.packed(each, frozenset(np.flatnonzero(~left).tolist())):
+    (gone,) = rooms_without(standing, [loss.lost])
+    for each, lost in zip(standing.support.rooms, gone, strict=True):
+        for position in room.packed(each, lost):
             yield each.copies[position]
 
 

@@ -97,8 +97,8 @@ def place_lab(
         cuts |= new
         if stopped():
             break
-    after = before
-    if best is not None:
+    after = before if best is None else best.after
+    if best is not None and _quick(standing.lab) is not standing.lab:
         say("judging all aims as it would be placed", rounds, MOST_ROUNDS)
         after = judged(Standing(rehoused(standing.lab, _host_of(asked, best.found.bin_of)), out=standing.out))
     asked = _insisted(asked, [each for each in cuts.values() if each.certain])
@@ -149,7 +149,7 @@ def _best_so_far(
 def _quick(lab: Lab) -> Lab:
     """The lab without what takes long to judge and says nothing about a placement: times in a year, and the build."""
     aims = tuple(aim for aim in lab.aims if aim.out_under is None and not aim.during_build)
-    return replace(lab, aims=aims, order=())
+    return lab if not lab.order and len(aims) == len(lab.aims) else replace(lab, aims=aims, order=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

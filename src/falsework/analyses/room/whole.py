@@ -13,7 +13,7 @@ from falsework.errors import QuestionError, nearest, shortened
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
 from falsework.support.graph import Room
-from falsework.support.placing.losing import MACHINES, in_touch
+from falsework.support.placing.losing import MACHINES, rooms_without
 from falsework.support.standing import Standing
 
 Progress = Callable[[str, int, int], None]
@@ -53,7 +53,7 @@ def room_left(
         names = _machines(standing)
     progress("looking at who stays up", 0, 1)
     rooms = standing.support.rooms
-    gone, out = _gone(standing, names)
+    out, *gone = rooms_without(standing, [(), *((name,) for name in names)])
     leavers = [Leaver(standing.lab, room) for room in rooms]
     after: list[After] = []
     if any(out):
@@ -114,24 +114,6 @@ def _aimed(standing: Standing) -> tuple[str, ...]:
 def _machines(standing: Standing) -> tuple[str, ...]:
     things = standing.support.things
     return tuple(part for part in standing.parts if things[part].word in MACHINES)
-
-
-def _gone(
-    standing: Standing, names: Sequence[str]
-) -> tuple[list[list[frozenset[int]]], list[frozenset[int]]]:
-    """By loss and pool the hosts (positions) that no copy can run on, as the verdict sees it; and with nothing lost."""
-    rooms = standing.support.rooms
-    if not rooms:
-        return [[] for _ in names], []
-    hosts = tuple(dict.fromkeys(host for room in rooms for host in room.hosts))
-    row = {host: number for number, host in enumerate(hosts)}
-    touch = in_touch(standing, hosts, [(), *((name,) for name in names)])
-
-    def lost(room: Room, column: int) -> frozenset[int]:
-        return frozenset(at for at, host in enumerate(room.hosts) if not touch[row[host], column])
-
-    columns = [[lost(room, column) for room in rooms] for column in range(len(names) + 1)]
-    return columns[1:], columns[0]
 
 
 def _more(

@@ -55,14 +55,45 @@ class _Touch(Compiler):
         return self.builder.freeze([self._in_touch(host) for host in hosts])
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Ready:
+    """Some hosts, ready to be asked about: the engine, and the row of each leaf."""
+
+    engine: Evaluator
+    row: Mapping[str, int]
+
+
 def in_touch(standing: Standing, hosts: Sequence[str], lost: Sequence[Iterable[str]]) -> Bools:
-    """Which hosts stand and see the wire that they are on: (n_hosts, n_losses)."""
+    """Which hosts stand and see the wire that they are on: (n_hosts, n_losses).
+
+    Cost:
+        The graph compiled once for a lab and some hosts, which takes far longer than asking it.
+    """
     if not hosts:
         return np.zeros((0, len(lost)), dtype=np.bool_)
-    graph = _Touch(standing.support, out=standing.out).graph(hosts)
-    row = {name: number for number, name in enumerate(graph.leaf_names)}
-    failures = [[row[name] for name in each if name in row] for each in lost]
-    return np.asarray(Evaluator(graph).stands(failures))
+    key = ("in touch", tuple(hosts))
+    ready = standing.asked.get(key)
+    if not isinstance(ready, _Ready):
+        graph = _Touch(standing.support, out=standing.out).graph(hosts)
+        row = {name: number for number, name in enumerate(graph.leaf_names)}
+        ready = standing.asked[key] = _Ready(engine=Evaluator(graph), row=row)
+    failures = [[ready.row[name] for name in each if name in ready.row] for each in lost]
+    return np.asarray(ready.engine.stands(failures))
+
+
+def rooms_without(standing: Standing, lost: Sequence[Iterable[str]]) -> list[list[frozenset[int]]]:
+    """By loss and room of the graph, the hosts (positions) on which no copy can run then."""
+    rooms = standing.support.rooms
+    hosts = tuple(dict.fromkeys(host for room in rooms for host in room.hosts))
+    row = {host: number for number, host in enumerate(hosts)}
+    touch = in_touch(standing, hosts, lost)
+    return [
+        [
+            frozenset(at for at, host in enumerate(room.hosts) if not touch[row[host], column])
+            for room in rooms
+        ]
+        for column in range(len(lost))
+    ]
 
 
 def spread(
