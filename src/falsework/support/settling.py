@@ -178,6 +178,18 @@ class Packer:
                     taken.add((rule, domain[host]))
         return frozenset(taken)
 
+    def clashes(self, number: int, host: int, where: Mapping[int, int]) -> bool:
+        """Whether a copy would share a domain there with one that it is kept apart from; `where` has the others' hosts."""
+        return any(
+            self.domain[rule][host] != NOWHERE
+            and any(
+                self.domain[rule][where[other]] == self.domain[rule][host]
+                for other in self.under[rule]
+                if other != number and other in where
+            )
+            for rule in self.rules[number]
+        )
+
     def holes(
         self, *, without: Collection[int] = (), placed: Mapping[int, int] | None = None
     ) -> tuple[Vector, ...]:

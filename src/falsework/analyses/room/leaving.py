@@ -9,11 +9,9 @@ from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
 from falsework.support.graph import Room
-from falsework.support.room import ANY_DOMAIN
-from falsework.support.settling import Packer, Settled
+from falsework.support.settling import SLACK, Packer, Settled
 from falsework.where import Where
 
-SLACK = 1e-9
 NOTHING: Amounts = (0.0, 0.0, 0.0, 0.0)
 
 
@@ -109,15 +107,7 @@ class Leaver:
         takes, packer = self.room.takes[number], self.packer
         best: tuple[float, int] | None = None
         for host in hosts:
-            rules = [(packer.domain[rule], packer.under[rule]) for rule in packer.rules[number]]
-            if any(
-                domain[host] != ANY_DOMAIN
-                and other != number
-                and other in where
-                and domain[where[other]] == domain[host]
-                for domain, under in rules
-                for other in under
-            ):
+            if packer.clashes(number, host, where):
                 continue
             lacks = _less(takes, left[host])
             share = sum(lack / take for lack, take in zip(lacks, takes, strict=True) if take)

@@ -8,7 +8,7 @@ from itertools import chain, combinations_with_replacement, islice
 
 from falsework.support.graph import Room
 from falsework.support.room import ANY_DOMAIN
-from falsework.support.settling import Packer, Vector
+from falsework.support.settling import SLACK, Packer, Vector
 
 MOST_MORE = 100
 """Nobody wants to know of more copies than this."""
@@ -141,21 +141,17 @@ class _Counting:
 
     def _lawful(self, packer: Packer, new: Sequence[int]) -> bool:
         """Whether the new copies fit where they are put while nothing is lost."""
-        room = packer.room
+        room, where = packer.room, dict(enumerate(packer.room.host_of))
         for number in new:
             host = room.host_of[number]
             if any(
-                left < -1e-9 for left, take in zip(packer.left[host], room.takes[number], strict=True) if take
+                left < -SLACK
+                for left, take in zip(packer.left[host], room.takes[number], strict=True)
+                if take
             ):
                 return False
-            for rule in packer.rules[number]:
-                domain = packer.domain[rule]
-                if domain[host] != ANY_DOMAIN and any(
-                    domain[room.host_of[other]] == domain[host]
-                    for other in packer.under[rule]
-                    if other != number
-                ):
-                    return False
+            if packer.clashes(number, host, where):
+                return False
         return True
 
     def _settles(self, packer: Packer, lost: frozenset[int]) -> bool:
