@@ -49,6 +49,11 @@ class Bound:
     where: Where
     outlets: tuple[int | None, ...] = ()
 
+    @property
+    def plugs(self) -> tuple[tuple[str, int | None], ...]:
+        """Each of the ids with its outlet, or None."""
+        return tuple(zip(self.ids, self.outlets or (None,) * len(self.ids), strict=True))
+
 
 class Names(Form[Any]):
     """References to things: a name, a pattern, or a list of them.

@@ -62,6 +62,11 @@ def shown(found: Placing) -> tuple[Move, ...]:
     return tuple(move for move in found.moves if move.copy not in left_out)
 
 
+def disks_move(found: Placing) -> bool:
+    """Whether disks go along with some move that somebody has to make."""
+    return any(move.size > found.memory.get(move.copy, 0.0) for move in shown(found))
+
+
 def strides(lab: Lab, found: Placing) -> tuple[Stride, ...]:
     """Every move that somebody has to make, in their order.
 

@@ -96,6 +96,44 @@ def level_value(level: Level, value: int) -> str:
     return f"{value:,}"
 
 
+def level_cells(
+    level: Level, *, none: str = "", proven: str = "proven least"
+) -> tuple[str, str, str, str, str]:
+    """A level in words: its name, what it costs today and then, what nothing is under, and what it counts.
+
+    Args:
+        level: which.
+        none: for a today that nobody knows.
+        proven: for a bound that is reached.
+    """
+    return (
+        level.name,
+        none if level.today is None else level_value(level, level.today),
+        level_value(level, level.found),
+        proven if level.proven else level_value(level, level.bound),
+        means(level.name),
+    )
+
+
+def move_cells(number: int, move: Move, *, none: str = "") -> tuple[str, str, str, str, str, str, str]:
+    """A move in words: which step, what, from where, to where, how much, how long at the least, what is to be known.
+
+    Args:
+        number: of the step.
+        move: which.
+        none: where nothing is copied.
+    """
+    return (
+        str(number),
+        move.copy,
+        move.start or "stopped",
+        move.end or "is stopped",
+        units.format(move.size, Dimension.DATA) if move.size else none,
+        units.format(move.seconds, Dimension.TIME) if move.size else none,
+        on_the_way(move),
+    )
+
+
 def memory_said(used: float, has: float) -> str:
     """How much of a host's memory is used, both in the unit of what it has: `17.8 of 120 GiB`; both in byte."""
     name, unit = ("GiB", 1024 * MIB) if has >= 1024 * MIB else ("MiB", MIB)

@@ -12,6 +12,7 @@ from falsework.errors import QuestionError, counted, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import write
+from falsework.faces.cli.words import without
 from falsework.faces.plain import check_answer
 from falsework.faces.sarif import sarif
 from falsework.findings.finding import Finding, Level
@@ -118,9 +119,7 @@ def headline(found: Study) -> str:
         said += f", {open_} open" if open_ else ""
     if others > 0:
         said += f"; {counted(others, 'thing')} {'does' if others == 1 else 'do'} not stand although nothing is lost"
-    if found.standing.out:
-        said += f" (with {listed(sorted(found.standing.out), 4)} out)"
-    return f"{found.lab.name}: {said}"
+    return f"{found.lab.name}: {said}{without(found.standing.out)}"
 
 
 def _finding(finding: Finding, *, brief: bool = False) -> Iterator[Line]:

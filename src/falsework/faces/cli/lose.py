@@ -14,7 +14,7 @@ from falsework.errors import LabError, QuestionError, counted, listed
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
-from falsework.faces.cli.words import called_all, when
+from falsework.faces.cli.words import called_all, when, without
 from falsework.faces.plain import lose_answer
 from falsework.model.build import load
 from falsework.support.standing import Standing
@@ -125,7 +125,7 @@ def headline(standing: Standing, loss: Loss, parts: Sequence[str]) -> str:
         said.append("every service stands")
     if thin:
         said.append(f"{thin} {'has' if thin == 1 else 'have'} nothing to spare")
-    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    out = without(standing.out)
     return f"lose {called_all(parts, standing.lab)}{out}: {', '.join(said)}"
 
 

@@ -18,7 +18,7 @@ from falsework.faces.amounts import (
 )
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.odds_detail import detail
-from falsework.faces.cli.words import joined
+from falsework.faces.cli.words import joined, without
 from falsework.faces.limits import limits, named, passed
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
@@ -78,7 +78,7 @@ def lines(standing: Standing, found: Odds, asked: Wanted) -> Iterator[Line]:
 
 def headline(standing: Standing, found: Odds) -> str:
     """One line: the worst service, and what would help most."""
-    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    out = without(standing.out)
     if not found.services:
         return f"{standing.lab.name}{out}: no service to speak of"
     worst = found.services[0]

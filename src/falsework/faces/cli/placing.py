@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import math
 import signal
 import threading
 from collections.abc import Iterator, Sequence
@@ -12,29 +11,26 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
 
-from falsework import units
 from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
-from falsework.analyses.placing.strides import shown, unknown
-from falsework.analyses.placing.telling import headline, level_value, means, memory_said, on_the_way
+from falsework.analyses.placing.strides import disks_move, shown, unknown
+from falsework.analyses.placing.telling import headline, level_cells, memory_said, move_cells
 from falsework.analyses.placing.writing import Rewritten, rewritten
-from falsework.errors import QuestionError, counted, few, listed
+from falsework.errors import counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
-from falsework.faces.cli.running import BROKEN, MET, kept, write
+from falsework.faces.cli.running import BROKEN, MET, check_seconds, kept, write
 from falsework.faces.cli.table import table
+from falsework.faces.cli.words import without
 from falsework.faces.plain_placing import place_answer
 from falsework.findings.finding import DATA_CAUTION
 from falsework.lab.save import write_safely
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing
-from falsework.units import Dimension
 
 MOST_ROWS = 60
 """Moves and hosts that are listed for people; programs get all."""
-LONGEST_S = 86_400.0
-"""A search that is asked to last longer than a day is a slip."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,11 +55,7 @@ def place(asked: Asked) -> int:
     Raises:
         FalseworkError: the file, or the question.
     """
-    if not (math.isfinite(asked.seconds) and 0 < asked.seconds <= LONGEST_S):
-        raise QuestionError(
-            f"--seconds {asked.seconds:g} is no time to look for a placement",
-            f"Ask for more than 0 and up to {LONGEST_S:,.0f} seconds.",
-        )
+    check_seconds(asked.seconds, "a placement")
     check_place(asked.runbook, asked.paper)
     with Told() as tell:
         tell("reading the lab", 0, 1)
@@ -157,7 +149,7 @@ def _report(asked: Asked, found: Placing, tell: Told) -> None:
 
 
 def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
-    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    out = without(standing.out)
     yield Line(f"{standing.lab.name}: {headline(found)}{out}", style="head" if found.possible else "broken")
     for aim in found.broken:
         yield labelled("BROKEN", f"{aim.name}: {aim.says}", style="broken")
@@ -183,7 +175,7 @@ def _lines(standing: Standing, found: Placing) -> Iterator[Line]:
     if moves:
         yield Line()
         yield from _moves(moves)
-        if any(move.size > found.memory.get(move.copy, 0.0) for move in moves):
+        if disks_move(found):
             yield labelled("caution", f"Disks move too. {DATA_CAUTION}", indent=2)
     assumed = unknown(found)
     if assumed and len(assumed) < len(found.host_of):
@@ -210,33 +202,13 @@ def _would_do(found: Placing) -> Iterator[Line]:
 
 def _levels(levels: Sequence[Level]) -> Iterator[Line]:
     """What the placement is judged by, the weightiest first, beside today and beside what nothing can beat."""
-    rows = [
-        (
-            level.name,
-            "-" if level.today is None else level_value(level, level.today),
-            level_value(level, level.found),
-            "least" if level.proven else level_value(level, level.bound),
-            means(level.name),
-        )
-        for level in levels
-    ]
+    rows = [level_cells(level, none="-", proven="least") for level in levels]
     yield from table(("judged by", "today", "placed", "bound", "counts"), rows, right=(1, 2, 3))
 
 
 def _moves(moves: Sequence[Move]) -> Iterator[Line]:
     """The moves in their order; those of copies of which nobody says where they run are not told of."""
-    rows = [
-        (
-            str(number),
-            move.copy,
-            move.start or "stopped",
-            move.end or "is stopped",
-            units.format(move.size, Dimension.DATA) if move.size else "-",
-            units.format(move.seconds, Dimension.TIME) if move.size else "-",
-            on_the_way(move),
-        )
-        for number, move in enumerate(moves[:MOST_ROWS], 1)
-    ]
+    rows = [move_cells(number, move, none="-") for number, move in enumerate(moves[:MOST_ROWS], 1)]
     yield from table(("", "copy", "from", "to", "copied", "at least", ""), rows, right=(0, 4, 5))
     yield from _more(len(moves), "move")
 

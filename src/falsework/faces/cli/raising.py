@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,12 +17,9 @@ from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.raising_lines import lines
-from falsework.faces.cli.running import BROKEN, MET, write
+from falsework.faces.cli.running import BROKEN, MET, check_seconds, write
 from falsework.faces.plain_raising import raise_answer
 from falsework.support.standing import Standing
-
-LONGEST_S = 86_400.0
-"""A search that is asked to last longer than a day is a slip."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,11 +44,7 @@ def raise_lab(asked: Asked) -> int:
         FalseworkError: the file, the question, or the place for what is written.
     """
     check_place(asked.runbook, asked.paper)
-    if not (math.isfinite(asked.seconds) and 0 < asked.seconds <= LONGEST_S):
-        raise QuestionError(
-            f"--seconds {asked.seconds:g} is no time to look for an order",
-            f"Ask for more than 0 and up to {LONGEST_S:,.0f} seconds.",
-        )
+    check_seconds(asked.seconds, "an order")
     begins = _day(asked.from_)
     if begins is None and (asked.calendar is not None or asked.picture is not None):
         begins = datetime.date.today()

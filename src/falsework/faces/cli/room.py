@@ -24,12 +24,13 @@ from falsework.analyses.room.telling import (
     store_says,
     unsized_says,
 )
-from falsework.errors import counted, few, listed
+from falsework.errors import counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.table import table
+from falsework.faces.cli.words import without
 from falsework.faces.plain_room import room_answer
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
@@ -75,7 +76,7 @@ def look_for_room(asked: Asked) -> int:
 
 
 def _lines(standing: Standing, found: RoomLeft) -> Iterator[Line]:
-    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    out = without(standing.out)
     yield Line(f"{standing.lab.name}: {headline(found)}{out}", style="head")
     broken = sorted((each for each in found.after if each.homeless), key=lambda each: -len(each.homeless))
     for each in broken[:MOST_BROKEN]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import sys
 import traceback
@@ -15,6 +16,9 @@ from falsework.faces.errors import error_answer
 
 MET, BROKEN, FAILED, STOPPED = 0, 1, 2, 130
 """Exit statuses: aims met, aims broken, could not read or compute, stopped by the person at the keyboard."""
+
+LONGEST_S = 86_400.0
+"""A search that is asked to last longer than a day is a slip."""
 
 _kept: list[Path] = []  # files that this run has written, to be named if it is stopped
 
@@ -45,6 +49,23 @@ def run(work: Callable[[], int], *, command: str, as_json: bool = False) -> int:
             traceback.print_exc()
         put_text(_defect(error), sys.stderr)
         return FAILED
+
+
+def check_seconds(seconds: float, what: str) -> None:
+    """Refuse a time that nobody means.
+
+    Args:
+        seconds: as given by `--seconds`.
+        what: is looked for, such as `an order`.
+
+    Raises:
+        QuestionError: it is none, or longer than a day.
+    """
+    if not (math.isfinite(seconds) and 0 < seconds <= LONGEST_S):
+        raise QuestionError(
+            f"--seconds {seconds:g} is no time to look for {what}",
+            f"Ask for more than 0 and up to {LONGEST_S:,.0f} seconds.",
+        )
 
 
 def write(path: Path, text: str | bytes, *, over: bool) -> None:

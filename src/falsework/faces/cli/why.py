@@ -16,7 +16,7 @@ from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.cli.words import called, called_all, joined, leans_said
+from falsework.faces.cli.words import called, called_all, joined, leans_said, without
 from falsework.faces.plain import why_answer, why_lost_answer
 from falsework.support.graph import Lean, Support
 from falsework.support.standing import Standing
@@ -117,7 +117,7 @@ def lost_lines(
 ) -> Iterator[Line]:
     """The answer with a loss: the verdict, then the chain, one step a line."""
     lost = called_all(asked.lose, standing.lab)
-    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    out = without(standing.out)
     already = "" if standing.baseline.back(thing.id) else "; it is down already, without this loss"
     yield Line(f"lose {lost}{out}: {thing.id} {effect_words(effect)}{already}", style="head")
     if effect.verdict >= Verdict.BLINKS:

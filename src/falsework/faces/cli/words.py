@@ -23,6 +23,12 @@ def joined(names: Sequence[str], last: str = "and") -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}"
 
 
+def without(out: Iterable[str]) -> str:
+    """What is said behind a headline of parts that are out beforehand: ` (with hide-3 out)`, or nothing."""
+    names = sorted(out)
+    return f" (with {listed(names, 4)} out)" if names else ""
+
+
 def called(name: str, word: str) -> str:
     """A thing with what it is, unless its name says so: `strip A`, `socket strip`."""
     shown = _SHORT.get(word, word)

@@ -12,7 +12,7 @@ from falsework import units
 from falsework.analyses.years.result import PERCENTS, DataYears, ServiceYears, Years
 from falsework.analyses.years.words import headline, told
 from falsework.analyses.years.years import years
-from falsework.errors import QuestionError, counted, listed
+from falsework.errors import QuestionError, counted
 from falsework.faces.amounts import figure_said, minutes_said, often_said, share_said
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -20,6 +20,7 @@ from falsework.faces.cli.odds import known_services
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import MET, STOPPED, write
 from falsework.faces.cli.table import table
+from falsework.faces.cli.words import without
 from falsework.faces.plain_years import years_answer
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
@@ -93,7 +94,7 @@ def years_of(asked: Asked) -> int:
 
 def lines(standing: Standing, found: Years, asked: Asked) -> Iterator[Line]:
     """The answer for people: how sure, then each service, then data, then a year told."""
-    out = f" (with {listed(sorted(standing.out), 4)} out)" if standing.out else ""
+    out = without(standing.out)
     yield Line(f"{found.lab}{out}: {headline(found)}", style="head")
     if not found.years:
         return

@@ -6,16 +6,14 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from falsework import units
 from falsework.analyses.placing.result import Placing
-from falsework.analyses.placing.strides import shown, unknown
-from falsework.analyses.placing.telling import headline, level_value, means, on_the_way
+from falsework.analyses.placing.strides import disks_move, shown, unknown
+from falsework.analyses.placing.telling import headline, level_cells, move_cells
 from falsework.errors import few
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.panel import stacked
 from falsework.faces.report.stacks import stacks
 from falsework.model.lab import Lab
-from falsework.units import Dimension
 
 MOST_MOVES = 200
 
@@ -69,26 +67,9 @@ def places(lab: Lab, found: Placing | None) -> Places | None:
         )
         if found.host_of
         else None,
-        levels=tuple(
-            (
-                each.name,
-                "" if each.today is None else level_value(each, each.today),
-                level_value(each, each.found),
-                "proven least" if each.proven else level_value(each, each.bound),
-                means(each.name),
-            )
-            for each in found.levels
-        ),
-        moves=tuple(
-            (
-                *(str(number), each.copy, each.start or "stopped", each.end or "is stopped"),
-                units.format(each.size, Dimension.DATA) if each.size else "",
-                units.format(each.seconds, Dimension.TIME) if each.size else "",
-                on_the_way(each),
-            )
-            for number, each in enumerate(moves[:MOST_MOVES], 1)
-        ),
+        levels=tuple(map(level_cells, found.levels)),
+        moves=tuple(move_cells(number, each) for number, each in enumerate(moves[:MOST_MOVES], 1)),
         more_moves=max(len(moves) - MOST_MOVES, 0),
         unknown=few(unknown(found), 12),
-        disks=any(each.size > found.memory.get(each.copy, 0.0) for each in moves),
+        disks=disks_move(found),
     )

@@ -157,9 +157,8 @@ def _power(lab: Lab) -> Iterator[Table]:
     rows: list[tuple[str, str, str, str]] = []
     for source in (*lab.of(Outside), *lab.of(Circuit), *lab.of(Ups), *lab.of(Strip)):
         for thing in lab.of(Powered):
-            plugs = _ids(thing.fed_by)
-            outlets = getattr(thing.fed_by, "outlets", ()) or (None,) * len(plugs)
-            for number, (plug, outlet) in enumerate(zip(plugs, outlets, strict=False), start=1):
+            plugs = thing.fed_by.plugs if thing.fed_by is not None else ()
+            for number, (plug, outlet) in enumerate(plugs, start=1):
                 if plug == source.id:
                     which = f"supply {number} of {len(plugs)}" if len(plugs) > 1 else ""
                     rows.append((source.id, "" if outlet is None else str(outlet), thing.id, which))

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from falsework import units
 from falsework.analyses.placing.result import Move, Placing
 from falsework.analyses.placing.strides import Stride, strides, unknown
-from falsework.analyses.placing.telling import headline, level_value, means, memory_said, on_the_way
+from falsework.analyses.placing.telling import headline, level_cells, memory_said, on_the_way
 from falsework.errors import counted, sentence
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
@@ -146,16 +146,7 @@ def _glance(found: Placing, moves: Sequence[Stride]) -> Iterator[Table]:
         title="What it is judged by",
         says="The weightiest first.",
         head=("judged by", "today", "then", "no less than", "counts"),
-        rows=tuple(
-            (
-                level.name,
-                "" if level.today is None else level_value(level, level.today),
-                level_value(level, level.found),
-                "proven least" if level.proven else level_value(level, level.bound),
-                means(level.name),
-            )
-            for level in found.levels
-        ),
+        rows=tuple(map(level_cells, found.levels)),
         widths=(3, 2, 2, 3, 8),
     )
 

@@ -28,10 +28,9 @@ def place(lab: Lab, name: str) -> Iterator[str]:
         if isinstance(outer, Part) and outer.in_ is not None:
             yield from place(lab, outer.id)
     if isinstance(thing, Powered) and thing.fed_by is not None:
-        outlets = getattr(thing.fed_by, "outlets", ()) or (None,) * len(thing.fed_by.ids)
         plugs = [
             source if outlet is None else f"{source}, outlet {outlet}"
-            for source, outlet in zip(thing.fed_by.ids, outlets, strict=False)
+            for source, outlet in thing.fed_by.plugs
         ]
         yield f"{name} is plugged in at {'; '.join(plugs)}"
     controller = f"{name}.controller"
