@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,17 +17,30 @@ from falsework.errors import FaultList, shortened
 from falsework.lab import tree
 from falsework.lab.read import Source, read
 from falsework.model import check
+from falsework.model.addressing import OwnRange, Recorded
 from falsework.model.assume import Assumed
 from falsework.model.bind import bind, bound_values
 from falsework.model.declare import Misread, Record, Say, read_record
 from falsework.model.entries import Entries, Entry, Tell, Template
+from falsework.model.heaps import Heap
 from falsework.model.implied import implied
 from falsework.model.kinds import Kinds, entries_of
 from falsework.model.lab import Lab
-from falsework.model.parts import Link, Thing, ThingId
+from falsework.model.parts import Drive, Link, Thing, ThingId
 from falsework.model.people import Aim, Spare, Step, Today
 from falsework.model.resolve import Resolver
-from falsework.model.sections import CABLES, NETWORKS, ORDER, PLAIN, SECTIONS, SPARES
+from falsework.model.sections import (
+    ADDRESSES,
+    CABLES,
+    DOMAIN,
+    NETWORKS,
+    ORDER,
+    PLAIN,
+    RANGES,
+    SECTIONS,
+    SPARES,
+    WIRE,
+)
 
 R = TypeVar("R", bound=Record)
 
@@ -61,14 +75,15 @@ def build(source: Source) -> Lab:
     entries = Entries(kinds, say)
     for section in SECTIONS:
         entries.read(section, top.get(section.name), say.under(section.name))
-    links = _wire(top.get("wire"), entries, say.under("wire"))
+    wire = _wire(top.get("wire"), entries, say.under("wire"))
+    recorded = _recorded(top.get("addresses"), say.under("addresses"))
     aims = _aims(top.get("aims"), say.under("aims"))
     order = _listed(Step, top.get("order"), say.under("order"))
     today = _listed(Today, top.get("today"), say.under("today"), listed=False)
     spares = _spares(top.get("spares"), kinds, say.under("spares"))
 
     assumed = Assumed()
-    things = _things(entries, links, say, assumed)
+    things, heaps = _things(entries, wire.links, say, assumed)
     resolver = Resolver(things, entries.unread)
     lab = Lab(
         name=name or "unnamed",
@@ -79,6 +94,10 @@ def build(source: Source) -> Lab:
         order=tuple(bind(step, resolver, say.at(f"order[{number}]")) for number, step in enumerate(order)),
         today=bind(today[0], resolver, say.at("today")) if today else None,
         spares=spares,
+        ranges=wire.ranges,
+        domain=wire.domain,
+        recorded=recorded,
+        heaps=heaps,
         assumptions=assumed.all(),
         files=source.files,
     )
@@ -116,19 +135,43 @@ def _plain(name: str, top: Mapping[str, tree.Node], say: Say) -> str | None:
         return None
 
 
-def _wire(node: tree.Node | None, entries: Entries, say: Say) -> tuple[Link, ...]:
-    """The cables as written; the networks become entries."""
+@dataclass(frozen=True, slots=True)
+class _Wire:
+    """What the section wire says besides its networks, which become entries."""
+
     links: tuple[Link, ...] = ()
+    ranges: tuple[OwnRange, ...] = ()
+    domain: str = ""
+
+
+def _wire(node: tree.Node | None, entries: Entries, say: Say) -> _Wire:
+    """The cables as written, the owner's ranges and domain; the networks become entries."""
+    wire = _Wire()
     for entry in entries_of(node, say, "cables: and networks:"):
-        name = entry.key.text
-        if name == "cables":
-            links = CABLES.read(entry.value, say.under(name))
-        elif name == "networks":
-            entries.read(NETWORKS, entry.value, say.under(name))
-        else:
-            mend = say.meant(name, ("cables", "networks"), "known keys: cables, networks")
-            say.fault(entry.key.where, f"no key is called {shortened(name)!r} here", mend)
-    return links
+        name, under = entry.key.text, say.under(entry.key.text)
+        try:
+            if name == "cables":
+                wire = dataclasses.replace(wire, links=CABLES.read(entry.value, under))
+            elif name == "networks":
+                entries.read(NETWORKS, entry.value, under)
+            elif name == "ranges":
+                wire = dataclasses.replace(wire, ranges=RANGES.read(entry.value, under))
+            elif name == "domain":
+                wire = dataclasses.replace(wire, domain=DOMAIN.read(entry.value, under))
+            else:
+                mend = say.meant(name, WIRE, "known keys: " + ", ".join(WIRE))
+                say.fault(entry.key.where, f"no key is called {shortened(name)!r} here", mend)
+        except Misread:
+            continue
+    return wire
+
+
+def _recorded(node: tree.Node | None, say: Say) -> tuple[Recorded, ...]:
+    """The addresses that things have, as written."""
+    try:
+        return ADDRESSES.read(node, say) if node is not None else ()
+    except Misread:
+        return ()
 
 
 def _aims(node: tree.Node | None, say: Say) -> tuple[Aim, ...]:
@@ -176,8 +219,12 @@ def _spares(node: tree.Node | None, kinds: Kinds, say: Say) -> Mapping[str, Spar
 # -- things -------------------------------------------------------------------------------------------
 
 
-def _things(entries: Entries, links: tuple[Link, ...], say: Say, assumed: Assumed) -> Mapping[ThingId, Thing]:
-    """Every thing with its references bound, in lab order, implied ones last.
+def _things(
+    entries: Entries, links: tuple[Link, ...], say: Say, assumed: Assumed
+) -> tuple[Mapping[ThingId, Thing], tuple[Heap, ...]]:
+    """Every thing with its references bound, in lab order, implied ones last; and the heaps apart.
+
+    Drives of a heap are no parts of the lab: nothing may name them, and nothing is assumed of the lab for them.
 
     Two rounds: the first binds what says which further parts there are, the second all the rest, which
     may name those parts too.
@@ -185,22 +232,45 @@ def _things(entries: Entries, links: tuple[Link, ...], say: Say, assumed: Assume
     by_template: dict[int, tuple[Template, list[ThingId]]] = {}
     for name, entry in entries.all.items():
         by_template.setdefault(id(entry.template), (entry.template, []))[1].append(name)
+    piled = frozenset(name for name, entry in entries.all.items() if _piled(entry, entries))
     for template, ids in by_template.values():
         for default in template.assumed:
-            assumed.note_default(template.record, default, ids)
+            assumed.note_default(template.record, default, [name for name in ids if name not in piled])
 
-    records = {name: entry.template.record for name, entry in entries.all.items()}
+    records = {name: entry.template.record for name, entry in entries.all.items() if name not in piled}
     resolver = Resolver(records, entries.unread)
-    things = {name: _named(name, entry, resolver, say) for name, entry in entries.all.items()}
+    named = {name: _named(name, entry, resolver, say) for name, entry in entries.all.items()}
+    things = {name: thing for name, thing in named.items() if name not in piled}
     tell = Tell(say, entries.all)
     made = implied(things, links, Resolver(things, entries.unread), tell, assumed)
     things.update(made)
     resolver = Resolver(things, entries.unread)
     for name, entry in entries.all.items():
-        values = _bound(things[name], entry, resolver, say, early=False)
+        at = named if name in piled else things
+        values = _bound(at[name], entry, resolver, say, early=False)
         if values:
-            things[name] = dataclasses.replace(things[name], **values)
-    return things
+            at[name] = dataclasses.replace(at[name], **values)
+    return things, _heaps(named, piled)
+
+
+def _piled(entry: Entry, entries: Entries) -> bool:
+    """Whether a thing is a heap, or a drive in one."""
+    holder = entries.all.get(ThingId(entry.holder.ids[0])) if entry.holder is not None else entry
+    return holder is not None and isinstance(holder.template.record, Heap)
+
+
+def _heaps(named: Mapping[ThingId, Thing], piled: frozenset[ThingId]) -> tuple[Heap, ...]:
+    """The heaps, each with its drives."""
+    held: dict[str, list[Drive]] = {}
+    for name in named:
+        drive = named[name]
+        if name in piled and isinstance(drive, Drive) and drive.in_ is not None:
+            held.setdefault(drive.in_.ids[0], []).append(drive)
+    return tuple(
+        dataclasses.replace(thing, held=tuple(held.get(thing.id, ())))
+        for thing in named.values()
+        if isinstance(thing, Heap)
+    )
 
 
 def _named(name: ThingId, entry: Entry, resolver: Resolver, say: Say) -> Thing:

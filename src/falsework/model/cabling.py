@@ -63,6 +63,7 @@ def lay(links: tuple[Link, ...], resolver: Resolver, say: Say) -> tuple[Cable, .
             speed=link.speed,
             length=link.length,
             colour=link.colour,
+            notices_in=link.notices_in,
         )
     return tuple(cables.values())
 

@@ -16,6 +16,7 @@ from falsework.model.bind import references
 from falsework.model.declare import Declared, Misread, Say, a, declared, read_record
 from falsework.model.defaults import Default
 from falsework.model.forms import Bound, Set, expanded
+from falsework.model.heaps import Heap
 from falsework.model.kinds import Body, Kinds, entries_of
 from falsework.model.parts import KINDS, Enclosure, Node, Thing, ThingId
 from falsework.model.sections import KINDS_HOLD, Section
@@ -179,7 +180,7 @@ def _sets_of(record: Thing) -> list[tuple[Set, Sequence[type[Thing]]]]:
     found: list[tuple[Set, Sequence[type[Thing]]]] = []
     if isinstance(record, Enclosure):
         found.extend((held, HELD_BY_ENCLOSURE) for held in record.holds)
-    if isinstance(record, Enclosure | Node):
+    if isinstance(record, Enclosure | Heap | Node):
         found.extend((held, DRIVES) for held in record.drives)
     return found
 

@@ -11,6 +11,8 @@ from falsework.model.compound import (
     mapping_of,
 )
 from falsework.model.holding import Holding, PortNames, Ports, Runtimes, Set
+from falsework.model.ratings import LEVELS as EFFICIENCY_LEVELS
+from falsework.model.ratings import Efficiency, PerEnergy, Rating, Ratings, Tariff
 from falsework.model.simple import (
     Addresses,
     Amount,
@@ -27,12 +29,14 @@ from falsework.model.simple import (
 )
 
 __all__ = [
+    "EFFICIENCY_LEVELS",
     "Addresses",
     "Amount",
     "Bound",
     "Choice",
     "Count",
     "Day",
+    "Efficiency",
     "Flag",
     "Guess",
     "Holding",
@@ -40,14 +44,18 @@ __all__ = [
     "Keyed",
     "Listed",
     "Names",
+    "PerEnergy",
     "PortNames",
     "Ports",
     "Ranged",
+    "Rating",
+    "Ratings",
     "Refs",
     "Runtimes",
     "Seen",
     "Set",
     "Subnet",
+    "Tariff",
     "Text",
     "Watched",
     "expanded",

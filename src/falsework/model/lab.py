@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
+from falsework.model.addressing import OwnRange, Recorded
+from falsework.model.heaps import Heap
 from falsework.model.parts import Thing, ThingId
 from falsework.model.people import Aim, Spare, Step, Today
 from falsework.where import Where
@@ -32,7 +34,15 @@ class Assumption:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lab:
-    """The whole that one lab file or folder describes. Nothing in it refers to what is not in it."""
+    """The whole that one lab file or folder describes. Nothing in it refers to what is not in it.
+
+    Attributes:
+        things: by id, in lab order, what is implied last.
+        ranges: the owner's own, from which subnets are cut.
+        domain: what names end in; empty if not said.
+        recorded: addresses that things have already.
+        heaps: drives that wait to be laid out; they are no things of the lab.
+    """
 
     name: str
     where: Where
@@ -42,6 +52,10 @@ class Lab:
     order: tuple[Step, ...] = ()
     today: Today | None = None
     spares: Mapping[str, Spare] = field(default_factory=dict)
+    ranges: tuple[OwnRange, ...] = ()
+    domain: str = ""
+    recorded: tuple[Recorded, ...] = ()
+    heaps: tuple[Heap, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict, repr=False, compare=False)
     _of: dict[type[Thing], tuple[Thing, ...]] = field(

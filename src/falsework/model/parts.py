@@ -14,19 +14,24 @@ from falsework.model.forms import (
     Choice,
     Count,
     Day,
+    Efficiency,
     Flag,
     Holding,
     Inside,
     Keyed,
     Listed,
     Names,
+    PerEnergy,
     PortNames,
     Ports,
     Ranged,
+    Rating,
+    Ratings,
     Runtimes,
     Seen,
     Set,
     Subnet,
+    Tariff,
     Text,
     Watched,
 )
@@ -83,6 +88,7 @@ class Part(Thing):
     height: float | None = key(Amount(Dimension.RACK, "2 U"), "rack units it takes")
     at: float | None = key(Amount(Dimension.RACK, "12 U"), "its lowest rack unit, from the bottom")
     depth: float | None = key(Amount(Dimension.LENGTH, "700 mm"), "depth")
+    faces: str = key(Choice("front", "back"), "from which side of its rack it is mounted", default="front")
     noise: float | None = key(Amount(Dimension.LEVEL, "58 dB"), "sound level at one metre")
 
 
@@ -91,6 +97,7 @@ class Outside(Part):
     """Something that the lab leans on and does not own: mains, an uplink, a drawer with a paper."""
 
     IS: ClassVar[str] = "outside"
+    energy_costs: Tariff | None = key(PerEnergy(), "what energy from it costs, such as 0.30 EUR/kWh")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +107,25 @@ class Room(Part):
     IS: ClassVar[str] = "room"
     stands_at: float | None = key(
         Amount(Dimension.LEVEL, "30 dB"), "the sound level of the room with all off"
+    )
+    heard_from: float | None = key(
+        Amount(Dimension.LENGTH, "2 m"), "how far from the machines those are who sit or work in it"
+    )
+    absorbs: float | None = key(
+        Amount(Dimension.AREA, "10 m2"),
+        "how much of its walls, floor and furniture swallows sound, as an open window of that size would; "
+        "no echo is counted if not said",
+    )
+    stayed_in: float | None = key(Amount(Dimension.TIME, "2 h"), "how long somebody is in it on one day")
+    next_door: Mapping[str, float] = key(
+        Keyed(Amount(Dimension.LEVEL, "35 dB")),
+        "the rooms beside it, each with what the wall and the shut door take off the sound",
+        default={},
+    )
+    cools: float | None = key(Amount(Dimension.POWER, "1.5 kW"), "heat that its cooling can carry away")
+    air_rises: float | None = key(
+        Amount(Dimension.TEMPERATURE, "11 °C"),
+        "by how much the air may warm up on its way through the machines",
     )
 
 
@@ -112,7 +138,9 @@ class Rack(Part):
     bears: float | None = key(Amount(Dimension.MASS, "300 kg"), "weight it may carry")
     width: float | None = key(Amount(Dimension.LENGTH, "600 mm"), "outer width of its base")
     casters: int | None = key(Count(0, 12), "how many casters carry it")
+    caster_bears: float | None = key(Amount(Dimension.MASS, "120 kg"), "what each caster may carry")
     centre: float | None = key(Amount(Dimension.LENGTH, "1 m"), "height of its own centre of gravity, empty")
+    foot: float | None = key(Amount(Dimension.LENGTH, "10 cm"), "height of its lowest unit above the floor")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +152,27 @@ class Powered(Part):
     )
     supplies: int | None = key(Count(1, 16), "power supplies it has; as many as `fed by` names if not said")
     enough: int | None = key(Count(1, 16), "supplies it can't run without; one if not said")
-    draws: Quantity | None = key(Ranged(Dimension.POWER, "18..65 W"), "power from idle to busy")
+    accepts: Quantity | None = key(
+        Ranged(Dimension.VOLTAGE, "100..240 V"), "the voltages that its supplies take"
+    )
+    supply_gives: tuple[Rating, ...] = key(
+        Ratings(), "what one of its supplies can give, by voltage where that differs", default=()
+    )
+    efficiency: float | str | None = key(
+        Efficiency(), "how much of what its supplies take they give, or the level they are certified for"
+    )
+    power_factor: float | None = key(
+        Amount(Dimension.NUMBER, "0.95"), "its power in W for each VA that it takes"
+    )
+    draws: Quantity | None = key(
+        Ranged(Dimension.POWER, "18..65 W"), "power from idle to busy, taken at its plugs"
+    )
+    usually_draws: float | None = key(
+        Amount(Dimension.POWER, "30 W"), "power on an ordinary day, between idle and busy"
+    )
+    comes_on_after: float | None = key(
+        Amount(Dimension.TIME, "10 s"), "how long after power has returned it begins to draw"
+    )
     surge: float | None = key(Amount(Dimension.CURRENT, "30 A"), "inrush current when power returns")
     power_back: str | None = key(
         Choice("on", "stays off", "as it was"), "what it does when power returns after a cut"
@@ -140,6 +188,13 @@ class Circuit(Powered):
     IS: ClassVar[str] = "circuit"
     volts: float | None = key(Amount(Dimension.VOLTAGE, "230 V"), "voltage")
     breaker: float | None = key(Amount(Dimension.CURRENT, "16 A"), "what the breaker is rated for")
+    for_hours: float | None = key(
+        Amount(Dimension.SHARE, "80 %"),
+        "the share of its breaker that a load of three hours or more may take",
+    )
+    bears_surge: float | None = key(
+        Amount(Dimension.NUMBER, "5"), "how many times its rating its breaker bears for a moment"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +208,17 @@ class Ups(Powered):
         Amount(Dimension.APPARENT, "1500 VA"), "the most it can carry, apparent power"
     )
     battery: float | None = key(Amount(Dimension.ENERGY, "432 Wh"), "energy in its battery, new")
+    rated_over: float | None = key(
+        Amount(Dimension.TIME, "20 h"), "the time of discharge for which that energy is told"
+    )
+    exponent: float | None = key(
+        Amount(Dimension.NUMBER, "1.2"), "the exponent of the discharge-rate law (Peukert), 1 for no loss"
+    )
+    left: float | None = key(Amount(Dimension.SHARE, "75 %"), "how much of its new capacity age has left it")
+    usable: float | None = key(Amount(Dimension.SHARE, "80 %"), "how far its battery may be drained")
+    inverter: float | None = key(
+        Amount(Dimension.SHARE, "90 %"), "how much of what its battery gives arrives at its outlets"
+    )
     signals_at: float | None = key(
         Amount(Dimension.TIME, "5 min"), "how long after the cut it tells the machines to stop"
     )
@@ -176,6 +242,10 @@ class Strip(Powered):
     IS: ClassVar[str] = "strip"
     outlets: int | None = key(Count(1, 96), "outlets it has")
     breaker: float | None = key(Amount(Dimension.CURRENT, "10 A"), "its own fuse or breaker, if it has one")
+    staggers: float | None = key(
+        Amount(Dimension.TIME, "2 s"),
+        "its outlets come on one after another, so far apart, when power returns",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,6 +300,14 @@ class Switch(Powered):
     settles_in: float | None = key(
         Amount(Dimension.TIME, "6 s"), "how long the wire takes to find a new way round"
     )
+    loops_cut_by: str | None = key(
+        Choice("spanning tree", "rapid spanning tree", "nothing"),
+        "what keeps it from passing messages round in circles (IEEE 802.1D)",
+    )
+    forwards: float | None = key(
+        Amount(Dimension.SPEED, "40 Gb/s"),
+        "the most that it passes on at the same time, if not all its ports at once",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -281,6 +359,7 @@ class Cable(Part):
     speed: float | None = field(default=None)
     length: float | None = field(default=None)
     colour: str = field(default="")
+    notices_in: float | None = field(default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,6 +373,9 @@ class Link(Record):
     speed: float | None = key(Amount(Dimension.SPEED, "1 Gb/s"), "speed, if less than the ports'")
     length: float | None = key(Amount(Dimension.LENGTH, "2 m"), "length")
     colour: str = key(Text(), "colour", default="")
+    notices_in: float | None = key(
+        Amount(Dimension.TIME, "3 s"), "how soon its group leaves out a cable that has failed"
+    )
 
 
 LINK = Inside(Link, short=lambda text: {"run": text}, example="desk-*.a -- sw-1")
@@ -319,6 +401,14 @@ class Network(Thing):
     pool: str = key(Text("a range such as .100-.199"), "addresses given out on request", default="")
     fixed: str = key(Text("a range such as .2-.49"), "addresses given by hand", default="")
     reserved: str = key(Text("a range such as .240-.254"), "addresses kept free", default="")
+    room_for: int | None = key(
+        Count(1, 16_000_000),
+        "how many addresses it must hold in the end, when its subnet is cut from your ranges",
+    )
+    pool_for: int | None = key(Count(0, 16_000_000), "how many of these are given out on request")
+    grows: float | None = key(
+        Amount(Dimension.SHARE, "100 %"), "how much it may grow, where `room for` does not say so"
+    )
     way_out: Bound | None = key(Names(one=True), "the node or service that leads out of it")
 
 

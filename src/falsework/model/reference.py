@@ -16,12 +16,15 @@ from falsework.model.forms import Listed
 from falsework.model.parts import Cable, Card, Controller, Drive, Link, Part, Powered, Supply, Thing
 from falsework.model.people import Aim, Step, Today
 from falsework.model.sections import (
+    ADDRESSES,
     CABLES,
+    DOMAIN,
     KINDS_HOLD,
     NETWORKS,
     ORDER,
     OTHER,
     PLAIN,
+    RANGES,
     RECORDS,
     SECTIONS,
     SPARES,
@@ -65,6 +68,8 @@ def _sections() -> Iterator[str]:
             yield from _section(things[name])
         else:
             yield f"{_sentence(OTHER[name])}\n"
+            if name == "addresses":
+                yield f"{_sentence(ADDRESSES.says)}\n"
             if name == "kinds":
                 words = ", ".join(_link(record) for record in KINDS_HOLD)
                 yield "A kind says `is`, or the `kind` that it is a kind of, and any keys of what it is.\n"
@@ -72,6 +77,8 @@ def _sections() -> Iterator[str]:
             if name == "wire":
                 yield f"`cables` is a list of {_link(Link)}: two ends each, such as desk-*.a -- sw-1.\n"
                 yield f"`networks` says {NETWORKS.meaning}.\n"
+                yield f"`ranges` are the owner's own, from which subnets are cut: {RANGES.says}.\n"
+                yield f"`domain` is what names end in: {DOMAIN.says}.\n"
                 yield from _section(NETWORKS)
             for record in _BY_SECTION.get(name, ()):
                 yield from _record(record)

@@ -13,12 +13,15 @@ from falsework.model import names
 from falsework.model.declare import Record, declared, definition, reachable, record_schema
 from falsework.model.people import Aim, Step, Today
 from falsework.model.sections import (
+    ADDRESSES,
     CABLES,
+    DOMAIN,
     KINDS_HOLD,
     NETWORKS,
     ORDER,
     OTHER,
     PLAIN,
+    RANGES,
     RECORDS,
     SECTIONS,
     SPARES,
@@ -40,6 +43,7 @@ def schema() -> Schema:
     for name, body in {
         "kinds": _keyed(_kind()),
         "wire": _wire(),
+        "addresses": ADDRESSES.schema(),
         "spares": SPARES.schema(),
         "today": _whole(Today),
         "order": {"anyOf": [_whole(Step), {"type": "array", "items": _whole(Step)}]},
@@ -130,6 +134,8 @@ def _wire() -> Schema:
         "properties": {
             "cables": {"description": "cables, two ends each", **CABLES.schema()},
             "networks": _section(NETWORKS),
+            "ranges": {"description": "your own ranges, from which subnets are cut", **RANGES.schema()},
+            "domain": {"description": "what names end in", **DOMAIN.schema()},
         },
         "additionalProperties": False,
     }

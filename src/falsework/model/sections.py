@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from falsework.model.addressing import AddressBook, OwnRanges
 from falsework.model.declare import Form, Record
 from falsework.model.forms import Count, Keyed, Listed, Text
+from falsework.model.heaps import Heap
 from falsework.model.parts import (
     LINK,
     Circuit,
@@ -50,6 +52,7 @@ SECTIONS: tuple[Section, ...] = (
     Section("power", "circuits, batteries and strips", (Circuit, Ups, Strip), "kind"),
     Section("machines", "enclosures, nodes and switches", (Enclosure, Node, Switch), "kind"),
     Section("stores", "drives laid out as one", (Store,), "drives"),
+    Section("heaps", "drives that wait to be laid out", (Heap,), "drives"),
     Section("pools", "nodes that restart each other's virtual copies", (Pool,), "hosts"),
     Section("services", "what people and other services use", (Service,), "on"),
     Section("data", "data that someone would miss", (Data,), "in"),
@@ -81,7 +84,8 @@ PLAIN: Mapping[str, tuple[Form[Any], str]] = {
 
 OTHER = {
     "kinds": "what a thing of this kind is like; say it once",
-    "wire": "cables and networks",
+    "wire": "cables, networks, and the ranges that their addresses come from",
+    "addresses": "the addresses that things have and keep, by network; `falsework addresses --write` fills it",
     "spares": "what lies on the shelf, by kind",
     "today": "how things are today",
     "order": "an order of work written by hand",
@@ -99,7 +103,9 @@ ORDER = (
     "power",
     "machines",
     "wire",
+    "addresses",
     "stores",
+    "heaps",
     "pools",
     "services",
     "data",
@@ -116,11 +122,17 @@ ORDER = (
 
 CABLES = Listed(LINK)
 SPARES = Keyed(SPARE)
+RANGES = OwnRanges()
+DOMAIN = Text("a name such as rock.home.arpa")
+ADDRESSES = AddressBook()
+WIRE = ("cables", "networks", "ranges", "domain")
+"""The keys of the section wire."""
 
 RECORDS: tuple[type[Record], ...] = (
     *KINDS_HOLD,
     Network,
     Store,
+    Heap,
     Pool,
     Service,
     Data,

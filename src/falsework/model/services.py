@@ -48,6 +48,9 @@ class Store(Thing):
     )
     enough: int | None = key(Count(1), "how many of `through` are needed; one if not said")
     spares: int = key(Count(0, 100), "drives waiting as spares", default=0)
+    rebuild_gets: float | None = key(
+        Amount(Dimension.SHARE, "50 %"), "the share of a drive's speed that the load leaves to a rebuild"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +149,24 @@ def named_from_text(text: str) -> Mapping[str, str] | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Flow(Record):
+    """Traffic that a service sends."""
+
+    rate: float = key(Amount(Dimension.SPEED, "400 Mb/s"), "how much, when it is busy", needed=True)
+    to: Bound = key(
+        Names(),
+        "where to: services, nodes, something outside, or a network for those who use it",
+        needed=True,
+    )
+
+
+def flow_from_text(text: str) -> Mapping[str, str] | None:
+    """`400 Mb/s to keeper`."""
+    rate, _, end = text.partition(" to ")
+    return {"rate": rate, "to": end} if end else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Service(Thing):
     """Something that people or other services use."""
 
@@ -214,6 +235,11 @@ class Service(Thing):
         Names("network"), "the networks it serves on; any that its hosts share if not said"
     )
     joins: Bound | None = key(Names("network"), "the networks between which it passes traffic")
+    sends: tuple[Flow, ...] = key(
+        Listed(Inside(Flow, short=flow_from_text, example="400 Mb/s to keeper")),
+        "the traffic that it sends when it is busy",
+        default=(),
+    )
     upkeep: str = key(Text("a window such as Sun 03:00-04:00"), "when planned work may stop it", default="")
 
 

@@ -74,6 +74,7 @@ _PLAIN = {
     Dimension.CURRENT: "A",
     Dimension.CHARGE: "Ah",
     Dimension.LEVEL: "dB",
+    Dimension.AREA: "m2",
     Dimension.BIT_ERRORS: "/bit",
     Dimension.RACK: "U",
     Dimension.TEMPERATURE: "°C",

@@ -29,6 +29,7 @@ class Dimension(enum.Enum):
     CHARGE = "a battery charge"
     MASS = "a weight"
     LENGTH = "a length"
+    AREA = "an area"
     LEVEL = "a sound level"
     RATE = "a rate of happening"
     SHARE = "a share"
@@ -59,6 +60,7 @@ EXAMPLES: Mapping[Dimension, str] = MappingProxyType(
         Dimension.CHARGE: "9 Ah",
         Dimension.MASS: "24 kg",
         Dimension.LENGTH: "45 cm",
+        Dimension.AREA: "12 m2",
         Dimension.LEVEL: "58 dB",
         Dimension.RATE: "4 %/year",
         Dimension.SHARE: "80 %",
@@ -137,6 +139,9 @@ def _table() -> dict[str, Scale]:
     # Pound, inch and foot are exact by the international agreement of 1959.
     add(Dimension.MASS, kg=1.0, g=1e-3, t=1e3, lb=0.45359237)
     add(Dimension.LENGTH, m=1.0, cm=1e-2, mm=1e-3, km=1e3, inch=0.0254, ft=0.3048)
+    add(Dimension.AREA, m2=1.0, ft2=0.3048**2)
+    table["m²"] = table["m2"]
+    ALSO.add("m²")
     add(Dimension.LEVEL, dB=1.0, dBA=1.0)
     table["dB(A)"] = Scale(Dimension.LEVEL, 1.0)
     for span in _SPANS:
