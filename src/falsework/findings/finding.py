@@ -78,3 +78,6 @@ POWER_CAUTION = "Defer to local electrical codes, makers' instructions and licen
 DATA_CAUTION = (
     "Before you change drives or backups, make sure that a copy you have restored from exists elsewhere."
 )
+WEIGHT_CAUTION = "Figures are no proof of stability: load from the bottom, fix the rack to the building where you can, lift in pairs, and defer to makers' instructions and local rules."
+NOISE_CAUTION = "Reckoned levels are no measurement: measure where people are, and defer to local rules on noise at work."
+HEAT_CAUTION = "Air is seldom spread evenly: measure at the inlets, and defer to makers' instructions and licensed practice."
