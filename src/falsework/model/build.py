@@ -234,8 +234,9 @@ def _things(
         by_template.setdefault(id(entry.template), (entry.template, []))[1].append(name)
     piled = frozenset(name for name, entry in entries.all.items() if _piled(entry, entries))
     for template, ids in by_template.values():
-        for default in template.assumed:
-            assumed.note_default(template.record, default, [name for name in ids if name not in piled])
+        mine = [name for name in ids if name not in piled]
+        for default in template.assumed if mine else ():
+            assumed.note_default(template.record, default, mine)
 
     records = {name: entry.template.record for name, entry in entries.all.items() if name not in piled}
     resolver = Resolver(records, entries.unread)
