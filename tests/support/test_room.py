@@ -14,7 +14,8 @@ from falsework.analyses.verdicts import lose
 from falsework.support import room as rooms
 from falsework.support import settling
 from falsework.support.graph import Room
-from falsework.support.room import holes, oracle, packed
+from falsework.support.room import oracle, packed
+from falsework.support.settling import Packer
 from falsework.support.standing import Standing
 
 
@@ -94,7 +95,7 @@ def test_the_oracle_answers_as_packing_does(room):
 @settings(max_examples=40)
 def test_holes_are_what_running_copies_leave(room):
     """A host has left what it has, less what the copies on it take."""
-    for host, left in enumerate(holes(room, frozenset())):
+    for host, left in enumerate(Packer(room).holes()):
         on = [n for n, each in enumerate(room.host_of) if each == host]
         for resource in range(4):
             assert left[resource] == room.free[host][resource] - sum(room.takes[n][resource] for n in on)

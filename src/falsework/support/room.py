@@ -195,12 +195,6 @@ def packed(room: Room, lost: frozenset[int]) -> frozenset[int]:
     return Packer(room).settle(lost).homeless
 
 
-def holes(room: Room, lost: frozenset[int]) -> tuple[Vector, ...]:
-    """What each host has left beside the copies that still run on it; all of it on a host that is lost."""
-    left = Packer(room).holes()
-    return tuple(room.free[at] if at in lost else hole for at, hole in enumerate(left))
-
-
 def oracle(room: Room) -> OracleFunction:
     """The packing as a function of which hosts stand, one column a scenario.
 

@@ -10,8 +10,8 @@ from falsework.analyses.explain import told
 from falsework.analyses.verdicts import Verdict, losses, verdict_rows
 from falsework.errors import few
 from falsework.model.people import Aim, Alarm
-from falsework.support import room
 from falsework.support.lives import TOLD_S
+from falsework.support.settling import Packer
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
@@ -23,13 +23,15 @@ def room_left(aim: Aim, standing: Standing) -> AimResult:
     for view, name in zip(views, gone, strict=True):
         for each in standing.support.rooms:
             lost = frozenset(number for number, host in enumerate(each.hosts) if not view.up(host))
-            homeless = [number for number in room.packed(each, lost) if not each.sheds[number]]
+            packer = Packer(each)
+            settled = packer.settle(lost)
+            homeless = [number for number in settled.homeless if not each.sheds[number]]
             if homeless:
                 first = each.copies[min(homeless)]
-                hole = max(
-                    (free[1] for number, free in enumerate(room.holes(each, lost)) if number not in lost),
-                    default=0.0,
-                )
+                placed = packer.calm(settled, lost)
+                firm = {number: host for number, host in placed.items() if not each.sheds[number]}
+                left = packer.holes(without=settled.gave_way, placed=firm)
+                hole = max((free[1] for number, free in enumerate(left) if number not in lost), default=0.0)
                 size = units.format(each.takes[min(homeless)][1], Dimension.DATA)
                 return AimResult(
                     name=aim.name,
