@@ -1,0 +1,1 @@
+"""What is plugged in where, and how much gets through, now and after a loss?"""
