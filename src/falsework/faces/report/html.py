@@ -18,6 +18,7 @@ from falsework.errors import few
 from falsework.faces.report.chances import chances
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
+from falsework.faces.report.piece import Piece
 from falsework.faces.report.raised import raising
 from falsework.faces.report.states import count_line, time
 from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
@@ -40,6 +41,7 @@ def report(
     raised: Raised | None = None,
     loops: tuple[str, ...] = (),
     placing: Placing | None = None,
+    pieces: tuple[Piece, ...] = (),
 ) -> str:
     """One self-contained HTML page: no script, nothing fetched, ready to print.
 
@@ -49,6 +51,7 @@ def report(
         raised: the order of work that raises it, if it was worked out.
         loops: what waits for each other when it is built or started, in sentences without full stops.
         placing: where copies should run, if that was looked for.
+        pieces: what is told of drives, wire, addresses, power, noise and racks, if that was worked out.
 
     Returns:
         The whole file as text; the same study gives the same text.
@@ -80,6 +83,7 @@ def report(
         cold=cold_words(study),
         chances=chances(study.standing, study.odds, years),
         places=_places(study.lab, placing),
+        pieces=pieces,
         raising=raising(study.lab, raised, loops=loops),
         rises=rises(study),
         several=len(broken) > 1,
