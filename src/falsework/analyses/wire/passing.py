@@ -264,7 +264,7 @@ class Subscribed:
 
     @property
     def ratio(self) -> float | None:
-        """n of n:1 at the edge against the uplinks; None for a switch without uplinks."""
+        """N of n:1 at the edge against the uplinks; None for a switch without uplinks."""
         return self.edge / self.uplinks if self.uplinks else None
 
     @property
@@ -274,5 +274,5 @@ class Subscribed:
 
     @property
     def inner(self) -> float | None:
-        """n of n:1 of all plugged-in ports against what it forwards; None where that is not said."""
+        """N of n:1 of all plugged-in ports against what it forwards; None where that is not said."""
         return (self.edge + self.all_uplinks) / self.forwards if self.forwards else None

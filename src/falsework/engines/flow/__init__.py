@@ -1,0 +1,1 @@
+"""How much flows through a graph whose links carry only so much?"""
