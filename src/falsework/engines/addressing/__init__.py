@@ -1,0 +1,1 @@
+"""How are addresses counted, and how are prefixes cut from each other?"""
