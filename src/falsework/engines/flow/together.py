@@ -23,7 +23,7 @@ class Demand:
     """So much is to get from one vertex to another.
 
     Attributes:
-        within: the vertices that it may touch; None for all.
+        within: the links that it may take; None for all.
     """
 
     one: str
@@ -93,28 +93,24 @@ def together(net: Net, demands: Sequence[Demand]) -> Together:
         goals: dict[str, float] = {}
         for demand in those:
             goals[demand.other] = goals.get(demand.other, 0.0) + demand.amount / unit
-        kept = {
-            vertex: solver.Constraint(0.0, 0.0)
-            for vertex in dict.fromkeys((one, *net.vertices, *goals))
-            if within is None or vertex in within or vertex == one or vertex in goals
-        }
+        usable = [
+            (arc, out_of)
+            for arc, out_of, _ in arcs
+            if (within is None or arc[0] in within)
+            and arc[1] != one  # nothing that begins here need come back
+            and (out_of not in net.ends or out_of == one)
+            and (arc[1] not in net.ends or arc[1] in goals)
+        ]
+        touched = dict.fromkeys((one, *goals, *(end for arc, out_of in usable for end in (arc[1], out_of))))
+        kept = {vertex: solver.Constraint(0.0, 0.0) for vertex in touched}
         flow: dict[Arc, Any] = {}
-        for arc, out_of, _ in arcs:
-            into = arc[1]
-            if (
-                into == one  # nothing that begins here need come back
-                or into not in kept
-                or out_of not in kept
-                or (out_of in net.ends and out_of != one)
-                or (into in net.ends and into not in goals)
-            ):
-                continue
+        for arc, out_of in usable:
             flow[arc] = solver.NumVar(0.0, solver.infinity(), "")
-            kept[into].SetCoefficient(flow[arc], 1.0)
+            kept[arc[1]].SetCoefficient(flow[arc], 1.0)
             kept[out_of].SetCoefficient(flow[arc], -1.0)
             full[arc].SetCoefficient(flow[arc], 1.0)
-            if into in through:
-                through[into].SetCoefficient(flow[arc], 1.0)
+            if arc[1] in through:
+                through[arc[1]].SetCoefficient(flow[arc], 1.0)
         total = sum(goals.values())
         kept[one].SetCoefficient(share, total)
         if one in through:

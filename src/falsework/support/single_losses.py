@@ -1,0 +1,90 @@
+"""What is no longer there, of the things that matter to a question, when any one part is lost?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from falsework.engines.evaluate import Evaluator
+from falsework.support.standing import Standing
+
+AT_ONCE = 2048
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """What stands at one moment, of things that were asked about: all but these."""
+
+    interrupted: frozenset[str]
+    gone: frozenset[str]
+
+    def up(self, name: str) -> bool:
+        """Whether a thing was not interrupted."""
+        return name not in self.interrupted
+
+    def back(self, name: str) -> bool:
+        """Whether a thing stands once all that can come back has."""
+        return name not in self.gone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What a loss changes.
+
+    Attributes:
+        parts: parts of which each alone does this, in lab order.
+        there: what stands then.
+        changed: what does not stand as without it.
+    """
+
+    parts: tuple[str, ...]
+    there: There
+    changed: frozenset[str]
+
+
+def now(standing: Standing, names: Iterable[str]) -> There:
+    """What stands with nothing lost but what is out."""
+    listed = list(dict.fromkeys(names))
+    return There(
+        frozenset(name for name in listed if not standing.baseline.up(name)),
+        frozenset(name for name in listed if not standing.baseline.back(name)),
+    )
+
+
+def single_losses(standing: Standing, names: Iterable[str]) -> Iterator[Change]:
+    """Every part lost by itself, those that do the same together, those that change nothing left out.
+
+    Args:
+        standing: the lab.
+        names: the things that matter.
+    """
+    listed = list(dict.fromkeys(names))
+    if not listed:
+        return
+    gates = standing.gates
+    rows = [gates.up[name] for name in listed] + [gates.back[name] for name in listed]
+    engine = Evaluator(gates.graph.keeping(gates.graph.kept[rows]))
+    before = now(standing, listed)
+    stood = np.asarray(engine.stands([[]]))[:, 0]
+    count = len(listed)
+    found: dict[tuple[int, ...], list[str]] = {}
+    parts = standing.parts
+    for first in range(0, len(parts), AT_ONCE):
+        some = parts[first : first + AT_ONCE]
+        differs = np.asarray(engine.stands([[standing.leaf[part]] for part in some])) != stood[:, None]
+        columns, which = np.nonzero(differs.T)
+        edges = np.searchsorted(columns, np.arange(len(some) + 1))
+        for number in np.flatnonzero(np.diff(edges)).tolist():
+            key = tuple(which[edges[number] : edges[number + 1]].tolist())
+            found.setdefault(key, []).append(some[number])
+    for key, those in found.items():
+        yield Change(
+            parts=tuple(those),
+            there=There(
+                before.interrupted | {listed[row] for row in key if row < count},
+                before.gone | {listed[row - count] for row in key if row >= count},
+            ),
+            changed=frozenset(listed[row % count] for row in key),
+        )
