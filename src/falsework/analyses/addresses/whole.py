@@ -1,0 +1,188 @@
+"""Which subnet, VLAN number, address and name does everything in a lab get?"""
+
+from __future__ import annotations
+
+import ipaddress
+from collections.abc import Iterator, Mapping, Sequence
+
+from falsework.analyses.addresses.calling import Rows, called, servers
+from falsework.analyses.addresses.giving import hand_out
+from falsework.analyses.addresses.members import Member, Members, Said, members, said, unreached
+from falsework.analyses.addresses.naming import HOME
+from falsework.analyses.addresses.result import Addresses, Given, How, Net, Trouble
+from falsework.analyses.addresses.subnets import Subnets, subnets, vlans
+from falsework.errors import QuestionError, few
+from falsework.model.lab import Lab
+from falsework.model.parts import Cable, Network
+from falsework.support.taken import Taken
+
+
+def addresses(lab: Lab) -> Addresses:
+    """The plan of addresses of a lab.
+
+    What the lab file says or keeps is never changed: subnets, VLAN numbers, what stands under `addresses`, `reached
+    at` and `floats`. The rest is worked out from the file alone, so the same file gives the same plan; what is new
+    stays the same for good once it is written into the file.
+
+    Raises:
+        QuestionError: the lab has no networks.
+    """
+    declared = lab.of(Network)
+    if not declared:
+        raise QuestionError(
+            "the lab names no networks, so nothing can have an address",
+            "Say under wire: `ranges: 10.20.0.0/16` and `networks: {house: {}}`.",
+        )
+    there = members(lab)
+    theirs = tuple(said(lab, there))
+    lost = unreached(lab, there)
+    numbers = vlans(lab)
+    cuts = subnets(lab, there, theirs, numbers)
+    troubles = list(cuts.troubles)
+    nets: list[Net] = []
+    rows: list[Given] = []
+    for network in declared:
+        net, given, more = _one(lab, network, there[network.id], theirs, cuts, numbers[network.id])
+        nets.append(net)
+        rows.extend(given)
+        troubles.extend(more)
+    troubles.extend(_stray(theirs, cuts))
+    if lost:
+        troubles.append(_lost(lost))
+    domain = lab.domain.lower().rstrip(".") or HOME
+    named = Rows(lab, domain, rows)
+    return Addresses(
+        domain=domain,
+        nets=tuple(nets),
+        given=named.given,
+        called=called(lab, named),
+        renamed=named.renamed,
+        servers=servers(lab, named),
+        troubles=tuple(troubles),
+        taken=(*cuts.taken, *_domain(lab)),
+        notes=tuple(_notes(lab, there)),
+    )
+
+
+def _one(
+    lab: Lab,
+    network: Network,
+    there: dict[str, Member],
+    theirs: Sequence[Said],
+    cuts: Subnets,
+    number: tuple[int | None, bool],
+) -> tuple[Net, list[Given], tuple[Trouble, ...]]:
+    """One network: its subnets, its blocks, and who has which address on it."""
+    four, six = cuts.four[network.id], cuts.six[network.id]
+    here = [each for each, name in zip(theirs, cuts.lies, strict=True) if name == network.id]
+    services: dict[int, dict[int, str]] = {4: {}, 6: {}}
+    for each in here:
+        address = ipaddress.ip_address(each.address)
+        services[address.version][int(address)] = each.service
+    handed = hand_out(
+        lab, network, there, services, four.prefix if four else None, six.prefix if six else None
+    )
+    rows = [row for member in there.values() for row in _rows(network.id, member)]
+    rows.extend(
+        Given(
+            network=network.id,
+            thing=each.thing,
+            what=each.what,
+            address=each.address,
+            version=ipaddress.ip_address(each.address).version,
+            how="said",
+            host=each.host,
+            where=each.where,
+        )
+        for each in here
+    )
+    out = handed.way_out
+    net = Net(
+        name=network.id,
+        vlan=number[0],
+        vlan_new=number[1],
+        four=four,
+        six=six,
+        way_out=_text(*out) if out is not None else "",
+        blocks=handed.blocks,
+        on_it=len({row.thing for row in rows}),
+        free=handed.free,
+        where=network.where,
+    )
+    return net, rows, handed.troubles
+
+
+def _rows(network: str, member: Member) -> Iterator[Given]:
+    """The addresses of a member, version 4 first."""
+    for number, version, known, where in sorted(member.has, key=lambda each: each[1]):
+        how: How = "new" if known == "new" else "kept"
+        yield Given(
+            network=network,
+            thing=member.thing,
+            what=member.what,
+            address=_text(number, version),
+            version=version,
+            how=how,
+            host=member.host,
+            where=where,
+        )
+
+
+def _text(number: int, version: int) -> str:
+    return str(ipaddress.IPv4Address(number) if version == 4 else ipaddress.IPv6Address(number))
+
+
+def _stray(theirs: Sequence[Said], cuts: Subnets) -> Iterator[Trouble]:
+    """Addresses of services that lie in no subnet."""
+    for each, name in zip(theirs, cuts.lies, strict=True):
+        if name is None:
+            yield Trouble(
+                things=(each.service,),
+                network="",
+                says=f"{each.address}, where {each.service} is reached, lies in no subnet",
+                mend="say `subnet` at its network, or a range that holds it under wire",
+                where=each.where,
+            )
+
+
+def _lost(nodes: Sequence[object]) -> Trouble:
+    names = [str(getattr(node, "id", "")) for node in nodes]
+    return Trouble(
+        things=tuple(names),
+        network="",
+        says=f"{few(names)} {'is' if len(names) == 1 else 'are'} on no network",
+        mend="add the cable under wire, or let a network run over the switch that it is plugged into",
+        where=getattr(nodes[0], "where", None),
+    )
+
+
+def _domain(lab: Lab) -> tuple[Taken, ...]:
+    if lab.domain:
+        return ()
+    return (
+        Taken(
+            key="domain",
+            things=(),
+            value=HOME,
+            source="RFC 8375, section 3",
+            of="every name",
+            where=lab.where,
+        ),
+    )
+
+
+def _notes(lab: Lab, there: Members) -> Iterator[str]:
+    """What follows from the file and may surprise."""
+    if not lab.of(Cable):
+        yield "The lab says nothing of cables, so every machine is taken to be on every network"
+    names: Mapping[str, frozenset[str]] = {
+        name: frozenset(each.thing for each in those.values() if each.what == "machine")
+        for name, those in there.items()
+    }
+    for at, one in enumerate(names):
+        alike = next((other for other in list(names)[:at] if names[other] == names[one]), None)
+        if alike is not None and len(names[one]) > 1:
+            yield (
+                f"{one} has the same {len(names[one])} machines on it as {alike}, since it runs over their switches "
+                "too; say its `ports` to keep some off"
+            )
