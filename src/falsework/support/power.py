@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from enum import StrEnum
 
 from falsework.model.lab import Lab
 from falsework.model.parts import (
@@ -27,25 +28,57 @@ DEPTH, INVERTER = 0.8, 0.9
 """Common practice: usable depth of a battery and efficiency of its inverter."""
 
 
-class Draws:
-    """Who draws how much from which source, from the busy draw of every machine.
+class Draw(StrEnum):
+    """Which of its draws a machine is taken at."""
 
-    A machine with several supplies shares its draw equally among them while all stand.
+    IDLE = "idle"
+    USUAL = "usual"
+    BUSY = "busy"
+
+
+def drawn_w(thing: Thing, draw: Draw) -> float | None:
+    """What a thing says it draws, W; None where it says nothing.
+
+    On an ordinary day half-way between idle and busy, where nobody says how much it is then; and where only that is
+    said, as much at any time.
+    """
+    if not isinstance(thing, Node | Enclosure | Switch | Drive):
+        return None
+    usual = None if isinstance(thing, Drive) else thing.usually_draws
+    if thing.draws is None:
+        return usual
+    if draw is Draw.USUAL:
+        return usual if usual is not None else (thing.draws.low + thing.draws.high) / 2
+    return thing.draws.low if draw is Draw.IDLE else thing.draws.high
+
+
+class Draws:
+    """Who draws how much from which source.
+
+    A machine with several supplies shares its draw equally among them while all stand. What a machine draws is
+    taken at its plugs: drives in it are in that already, and count only where what they are in says nothing.
+
+    Args:
+        lab: the lab.
+        draw: at which of their draws all machines are taken; the busy one is what sources must carry.
     """
 
-    def __init__(self, lab: Lab) -> None:
+    def __init__(self, lab: Lab, draw: Draw = Draw.BUSY) -> None:
         self.lab = lab
+        self.draw = draw
         self.consumers: dict[str, float] = {}
         self.shares: dict[str, list[tuple[str, float]]] = {}  # what each machine's draw is made of, W
         self.supplies: dict[str, list[Supply]] = {}
         for supply in lab.of(Supply):
             self.supplies.setdefault(supply.holder, []).append(supply)
         for thing in lab.things.values():
-            if isinstance(thing, Node | Enclosure | Switch | Drive) and thing.draws is not None:
-                consumer = self.fed(thing)
-                if consumer:
-                    self.consumers[consumer] = self.consumers.get(consumer, 0.0) + thing.draws.high
-                    self.shares.setdefault(consumer, []).append((thing.id, thing.draws.high))
+            watts = drawn_w(thing, draw)
+            if watts is None or not isinstance(thing, Part) or self._told_by_holder(thing):
+                continue
+            consumer = self.fed(thing)
+            if consumer:
+                self.consumers[consumer] = self.consumers.get(consumer, 0.0) + watts
+                self.shares.setdefault(consumer, []).append((thing.id, watts))
         self._chains: dict[str, tuple[str, ...]] = {}
         self._through: dict[str, dict[str, None]] = {}
         for consumer in self.consumers:
@@ -56,6 +89,12 @@ class Draws:
     def through(self, source: str) -> Iterable[str]:
         """The machines with a supply whose power comes through a source, in lab order."""
         return self._through.get(source, ())
+
+    def _told_by_holder(self, thing: Part) -> bool:
+        """Whether a drive's draw is part of what the machine that it is in says of itself."""
+        if not isinstance(thing, Drive) or thing.in_ is None:
+            return False
+        return drawn_w(self.lab.things[ThingId(thing.in_.ids[0])], self.draw) is not None
 
     def fed(self, thing: Part) -> str:
         """The machine whose supplies feed a thing: itself or what houses it; empty where nobody says."""
@@ -80,7 +119,7 @@ class Draws:
         self._chains[source] = tuple(found)
         return self._chains[source]
 
-    def usual_w(self, source: str) -> float:
+    def carried_w(self, source: str) -> float:
         """What a source carries while everything stands, W."""
         total = 0.0
         for consumer in self.through(source):
@@ -113,23 +152,35 @@ def limit_w(thing: Thing, chain: Mapping[str, float | None]) -> float | None:
     if isinstance(thing, Circuit | Strip) and thing.breaker is not None:
         volts = thing.volts if isinstance(thing, Circuit) else chain.get(thing.id)
         return thing.breaker * volts if volts else None
-    if isinstance(thing, Ups):
-        return thing.carries
+    if isinstance(thing, Ups):  # watts are never more than volt-amperes
+        return min((each for each in (thing.carries, thing.volt_amperes) if each is not None), default=None)
     return None
 
 
+UNSAID_V = 230.0
+"""IEC 60038: the standard low voltage of much of the world."""
+
+
 def volts_at(lab: Lab, draws: Draws) -> dict[str, float | None]:
-    """The voltage at each source, from the circuit that feeds it; 230 V behind anything else."""
+    """The voltage at each source: what the nearest circuit says on the way up; 230 V where none does."""
     found: dict[str, float | None] = {}
     for thing in lab.of(Powered):
         if isinstance(thing, Circuit | Strip | Ups):
-            circuits = [
-                each
-                for name in draws.chain(thing.id)
-                if isinstance(each := lab.things[ThingId(name)], Circuit)
-            ]
-            found[thing.id] = circuits[0].volts if circuits else 230.0
+            says = voltage_says(lab, draws, thing.id)
+            found[thing.id] = says.volts if says is not None else UNSAID_V
     return found
+
+
+def voltage_says(lab: Lab, draws: Draws, source: str) -> Circuit | None:
+    """The circuit that says at which voltage a source is: the nearest on the way up whose voltage was written.
+
+    Where none was written, the nearest circuit with the voltage that was assumed for it; None where there is none.
+    """
+    circuits = [
+        each for name in draws.chain(source) if isinstance(each := lab.things[ThingId(name)], Circuit)
+    ]
+    written = [each for each in circuits if "volts" in each.places]
+    return next(iter((*written, *circuits)), None)
 
 
 def loads(lab: Lab, draws: Draws) -> tuple[Load, ...]:

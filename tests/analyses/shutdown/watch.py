@@ -172,6 +172,8 @@ class Watched:
         for drive in self.lab.things.values():
             if isinstance(drive, Drive) and drive.draws is not None and drive.in_:
                 holder = drive.in_.ids[0]
+                if self.lab.things[holder].draws is not None:
+                    continue  # it is in what that draws at its plugs
                 if self.boxes.get(holder, holder) == box:
                     ends = [done.get(n.id, 1e9) for n in inside if holder in (n.id, box)]
                     total += drive.draws.high if now < max(ends, default=1e9) else 0.0

@@ -40,7 +40,7 @@ def trips(standing: Standing) -> Iterator[Finding]:
     volts = power.volts_at(standing.lab, draws)
     for thing in (*standing.lab.of(Circuit), *standing.lab.of(Strip)):
         limit = power.limit_w(thing, volts)
-        usual = draws.usual_w(thing.id)
+        usual = draws.carried_w(thing.id)
         if limit and usual > limit * LONG_SHARE:
             yield Finding(
                 code="close to the limit",

@@ -1,0 +1,94 @@
+"""Does each machine run on as few of its supplies as it says are enough?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from falsework.analyses.power.result import Give, Supplied
+from falsework.engines.electrical import LEVELS, Curve, efficiency_at, output_w, rating_at
+from falsework.model.parts import Powered, Supply, ThingId
+from falsework.support.power import Draw, Draws
+from falsework.support.standing import Standing
+
+EFFICIENCY = 0.90
+"""Taken where nobody says it."""
+LOW_EFFICIENCY, HIGH_EFFICIENCY = 0.80, 0.94
+"""The lowest and the highest of the published levels, at half load and more."""
+
+
+def supplied(
+    standing: Standing, draws: Mapping[Draw, Draws], volts: Mapping[str, float | None]
+) -> tuple[Supplied, ...]:
+    """The supplies of each machine that says what one of them gives, in lab order.
+
+    A machine of which nobody says what it draws is left out.
+    """
+    busy = draws[Draw.BUSY]
+    return tuple(
+        _machine(thing, busy.supplies[name], draws, volts)
+        for name, watts in busy.consumers.items()
+        if watts > 0
+        and isinstance(thing := standing.lab.things[ThingId(name)], Powered)
+        and thing.supply_gives
+    )
+
+
+def curve_of(thing: Powered, *, unsaid: float = EFFICIENCY) -> Curve:
+    """The efficiency of a machine's supplies by load."""
+    if isinstance(thing.efficiency, str):
+        return LEVELS[thing.efficiency]
+    return ((0.0, thing.efficiency if thing.efficiency is not None else unsaid),)
+
+
+def gives(
+    thing: Powered, supplies: list[Supply], draw: float, volts: Mapping[str, float | None], curve: Curve
+) -> Iterator[Give]:
+    """What each of a machine's supplies gives, those alike together.
+
+    Args:
+        thing: the machine.
+        supplies: all of them.
+        draw: W at its plugs, busy.
+        volts: by source.
+        curve: of their efficiency.
+    """
+    enough = min(thing.enough or 1, len(supplies))
+    ratings = [(each.volts, each.watts) for each in thing.supply_gives]
+    alike: dict[str, list[str]] = {}
+    for supply in supplies:
+        alike.setdefault(supply.source, []).append(supply.id)
+    for source, names in alike.items():
+        at = volts.get(source)
+        rated = rating_at(ratings, at)
+        built = rated or max(watts for _, watts in ratings)
+        yield Give(
+            supplies=tuple(names),
+            source=source,
+            volts=at,
+            gives=rated,
+            now=output_w(draw / len(supplies), built, curve),
+            alone=output_w(draw / enough, built, curve),
+        )
+
+
+def _machine(
+    thing: Powered, supplies: list[Supply], draws: Mapping[Draw, Draws], volts: Mapping[str, float | None]
+) -> Supplied:
+    busy = draws[Draw.BUSY].consumers[thing.id]
+    usual = draws[Draw.USUAL].consumers[thing.id]
+    curve = curve_of(thing)
+    found = tuple(gives(thing, supplies, busy, volts, curve))
+    built = found[0].gives or max(each.watts for each in thing.supply_gives)
+    each_takes = usual / len(supplies)
+    output = output_w(each_takes, built, curve)
+    return Supplied(
+        machine=thing.id,
+        enough=min(thing.enough or 1, len(supplies)),
+        draws=busy,
+        gives=found,
+        efficiency=efficiency_at(curve, output / built),
+        level=thing.efficiency if isinstance(thing.efficiency, str) else "",
+        efficiency_said=thing.efficiency is not None,
+        loss=usual - output * len(supplies),
+        where=thing.where,
+    )
