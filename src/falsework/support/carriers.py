@@ -131,7 +131,7 @@ class Wires:
             )
             self.carriers.append(carrier)
             self.of_cable.update(dict.fromkeys(carrier.cables, carrier))
-        self.forwards = {
+        self.forwards: dict[str, int] = {
             switch.id: round(switch.forwards) for switch in lab.of(Switch) if switch.forwards is not None
         }
         self.networks = {name: self._wired(network) for name, network in networks.items()}

@@ -105,6 +105,7 @@ class OpenWays:
         self.wires, self.stands = wires, stands
         self.trees: dict[str, Tree] = dict(known or {})
         self._between: dict[tuple[str, str, str], Way | None] = {}
+        self._known: dict[tuple[str, str], tuple[tuple[Carrier | None, str], ...]] = {}
 
     def tree(self, network: str) -> Tree:
         """What is open on a network."""
@@ -134,14 +135,20 @@ class OpenWays:
                     return Way(steps=steps, switches=between.switches)
         return None
 
-    def _plugs(self, wired: Wired, end: str) -> list[tuple[Carrier | None, str]]:
-        if end in wired.rank:
-            return [(None, end)] if self.stands(end) else []
-        return [
-            (plug.carrier, plug.into)
-            for plug in wired.plugs.get(end, ())
-            if self.stands(plug.into) and plug.carrier.live(self.stands)
-        ]
+    def _plugs(self, wired: Wired, end: str) -> tuple[tuple[Carrier | None, str], ...]:
+        key = (wired.name, end)
+        found = self._known.get(key)
+        if found is None:
+            if end in wired.rank:
+                found = ((None, end),) if self.stands(end) else ()
+            else:
+                found = tuple(
+                    (plug.carrier, plug.into)
+                    for plug in wired.plugs.get(end, ())
+                    if self.stands(plug.into) and plug.carrier.live(self.stands)
+                )
+            self._known[key] = found
+        return found
 
     def _inner(self, network: str, start: str, end: str) -> Way | None:
         """The way from switch to switch along the tree."""

@@ -190,12 +190,12 @@ class Talk:
             if not truth.back(goal):
                 yield Strand(amount=amount, state=State.NOT_TAKEN)
                 return
-            said, takers = self._exits(one, truth)
+            said, takers = self.exits(one, truth)
             if not said:
                 yield Strand(amount=amount, state=State.UNSAID)
                 return
         elif isinstance(thing, Node | Switch | Store | Pool | Enclosure):
-            takers = [place for place in self._places(thing) if truth.back(place)]
+            takers = [place for place in self.places(thing) if truth.back(place)]
         else:
             yield Strand(amount=amount, state=State.UNSAID)
             return
@@ -205,7 +205,8 @@ class Talk:
         for other, part in zip(takers, shares(amount, len(takers)), strict=True):
             yield Strand(amount=part, state=State.FLOWS, one=one, other=other, within=within)
 
-    def _places(self, thing: Node | Switch | Store | Pool | Enclosure) -> Sequence[str]:
+    def places(self, thing: Node | Switch | Store | Pool | Enclosure) -> Sequence[str]:
+        """The machines at which traffic to a thing arrives."""
         if isinstance(thing, Store):
             return nodes_of(self.lab, thing)
         if isinstance(thing, Pool):
@@ -214,7 +215,7 @@ class Talk:
             return [node.id for node in self.lab.of(Node) if node.in_ and thing.id in node.in_.ids]
         return (thing.id,)
 
-    def _exits(self, one: str, truth: Truth) -> tuple[bool, list[str]]:
+    def exits(self, one: str, truth: Truth) -> tuple[bool, list[str]]:
         """Whether anything says how traffic leaves the lab from a node, and the hosts that lead out."""
         said = False
         for name, wired in self.wires.networks.items():

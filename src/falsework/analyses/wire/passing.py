@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from falsework.model.services import Flow
 from falsework.support.taken import Taken
 from falsework.where import Where
 
@@ -76,6 +75,7 @@ class Fate(StrEnum):
     CUT_OFF = "is cut off"
     NOT_SENT = "is not sent"
     NOT_TAKEN = "has nobody to take it"
+    UNSAID = "leaves by a way that nobody says"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,11 +94,6 @@ class Stream:
     rate: float
     where: Where | None = None
 
-    @classmethod
-    def of(cls, service: str, flow: Flow, to: str, where: Where | None) -> Stream:
-        """As written."""
-        return cls(service=service, to=to, rate=flow.rate, where=where)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passed:
@@ -109,15 +104,17 @@ class Passed:
         fate: what becomes of it.
         gets: how much arrives, bit/s, where all that share a full link get the same share of what they ask for.
         short: how much does not, bit/s; nothing where nobody sends or nobody is there to take it.
+        cut_off: how much of that has no way at all, bit/s.
         tightest: the fullest thing on its way; empty where it has none.
         share: how full that is; 1.0 is full.
-        one_stream: what it gets at most if it is a single stream, bit/s.
+        one_stream: what a single stream of it gets at most, bit/s, on the worst of its ways; 0 where it has none.
     """
 
     stream: Stream
     fate: Fate
     gets: float
     short: float
+    cut_off: float = 0.0
     tightest: str = ""
     share: float = 0.0
     one_stream: float = 0.0
@@ -154,7 +151,7 @@ class Moment:
     Attributes:
         lost: parts each of which alone does this; empty for now.
         passed: every stream once, in the order of the file.
-        filled: what carries anything, fullest first.
+        filled: what carries anything, fullest first; after a loss only what is fuller than now.
         root: the switch from which the tree of open cables is reckoned; empty without switches.
     """
 
