@@ -1,4 +1,4 @@
-"""How are the owner's ranges of addresses, and the addresses that things have already, read?"""
+"""How are the owner's ranges of addresses, the domain, and the addresses that things have already, read?"""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import ipaddress
 from dataclasses import dataclass
 from typing import Any
 
+from falsework.engines.addressing.labels import LONGEST_LABEL, LONGEST_NAME, is_name
 from falsework.lab import tree
 from falsework.model.compound import expanded
 from falsework.model.declare import Form, Misread, Say, shown
@@ -50,6 +51,27 @@ class OwnRanges(Form[tuple[OwnRange, ...]]):
     def schema(self) -> dict[str, Any]:
         """A string or a list of strings."""
         return {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+
+
+class DomainName(Form[str]):
+    """What names end in; two labels, of a thing and of a network, must still go in front of it."""
+
+    says = "a name such as rock.home.arpa"
+    longest = LONGEST_NAME - 2 * (LONGEST_LABEL + 1)
+
+    def read(self, node: tree.Node, say: Say) -> str:
+        """The name in small letters, without a dot at its end (RFC 1035, section 2.3.1; RFC 1123, section 2.1)."""
+        text = scalar(node, say, self.says).text.lower().removesuffix(".")
+        if not is_name(text) or len(text) > self.longest:
+            mend = (
+                f"write {self.says}: labels of letters, digits and hyphens, {self.longest} characters at most"
+            )
+            raise say.fault(node.where, f"found {shown(node)}", mend)
+        return text
+
+    def schema(self) -> dict[str, Any]:
+        """A string."""
+        return {"type": "string"}
 
 
 class AddressBook(Form[tuple[Recorded, ...]]):

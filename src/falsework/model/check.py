@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from falsework import units
 from falsework.errors import listed
+from falsework.model.checks.addresses import addresses
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
@@ -45,6 +46,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _networks(firm, tell)
     _addresses(lab, firm, tell)
     _ports(firm, resolver, tell)
+    addresses(lab, firm, tell)
 
 
 def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:

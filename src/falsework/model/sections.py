@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from falsework.model.addressing import AddressBook, OwnRanges
+from falsework.model.addressing import AddressBook, DomainName, OwnRanges
 from falsework.model.declare import Form, Record
 from falsework.model.forms import Count, Keyed, Listed, Text
 from falsework.model.heaps import Heap
@@ -123,7 +123,7 @@ ORDER = (
 CABLES = Listed(LINK)
 SPARES = Keyed(SPARE)
 RANGES = OwnRanges()
-DOMAIN = Text("a name such as rock.home.arpa")
+DOMAIN = DomainName()
 ADDRESSES = AddressBook()
 WIRE = ("cables", "networks", "ranges", "domain")
 """The keys of the section wire."""

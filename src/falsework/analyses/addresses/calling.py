@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from falsework.analyses.addresses.members import copies_of
-from falsework.analyses.addresses.naming import full, labels, plain_label, under
+from falsework.analyses.addresses.naming import full, under
 from falsework.analyses.addresses.result import Called, Given
+from falsework.engines.addressing.labels import labels, plain_label
 from falsework.model.lab import Lab
 from falsework.model.parts import Network, ThingId
 from falsework.model.services import Copy, Service, owner

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from falsework.analyses.addresses.naming import LONGEST_NAME, full
+from falsework.analyses.addresses.naming import full
 from falsework.analyses.addresses.result import Addresses, Given
+from falsework.engines.addressing.labels import LONGEST_NAME
 from falsework.engines.addressing.special import Prefix, own
 from falsework.model.lab import Lab
 

@@ -1,0 +1,1 @@
+"""What in a lab file contradicts itself, topic by topic?"""
