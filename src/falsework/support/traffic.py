@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum, auto
 from typing import Protocol
@@ -11,7 +11,7 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Enclosure, Network, Node, Outside, Switch, ThingId
 from falsework.model.services import Copy, Pool, Service, Store
 from falsework.support.carriers import Wires
-from falsework.support.graph import SupportGraph
+from falsework.support.graph import Room, SupportGraph
 from falsework.support.open_ways import OpenWays, Way
 from falsework.support.reached import nodes_of
 from falsework.support.settling import Packer
@@ -93,6 +93,8 @@ class Talk:
     Attributes:
         lines: in the order of the file.
         services: ids of services whose copies matter to it, those that pass traffic on among them.
+        copies: of each service.
+        rooms: by pool, where its copies find room when they must move.
     """
 
     lab: Lab
@@ -100,7 +102,8 @@ class Talk:
     wires: Wires
     lines: tuple[Line, ...]
     services: tuple[str, ...]
-    copies: dict[str, tuple[str, ...]]
+    copies: Mapping[str, tuple[str, ...]]
+    rooms: Mapping[str, Room]
     packers: dict[str, Packer] = field(default_factory=dict)
     settled: dict[tuple[str, frozenset[int]], dict[str, str]] = field(default_factory=dict)
 
@@ -131,7 +134,7 @@ class Talk:
         key = (thing.pool, bad)
         if key not in self.settled:
             self.settled[key] = self._settle(thing.pool, bad)
-        if thing.pool in self.packers:
+        if thing.pool in self.rooms:
             return self.settled[key].get(copy, "")
         return next((host for host in self.support.things[copy].places if self._fit(host, truth)), "")
 
@@ -143,11 +146,12 @@ class Talk:
         return not plugs or any(truth.back(plug.into) and plug.carrier.live(truth.back) for plug in plugs)
 
     def _settle(self, pool: str, bad: frozenset[int]) -> dict[str, str]:
-        packer = self.packers.get(pool)
-        if packer is None:
+        if pool not in self.rooms:
             return {}
-        room = packer.room
-        placed = packer.settle(bad).host_of
+        if pool not in self.packers:
+            self.packers[pool] = Packer(self.rooms[pool])
+        room = self.rooms[pool]
+        placed = self.packers[pool].settle(bad).host_of
         return {room.copies[number]: room.hosts[host] for number, host in placed.items()}
 
     # -- who sends what to whom --------------------------------------------------------------------
@@ -292,10 +296,9 @@ def talk(lab: Lab, support: SupportGraph, wires: Wires) -> Talk:
         for name in dict.fromkeys([*named, *leading, *passing])
         if isinstance(lab.things[ThingId(name)], Service)
     )
-    copies: dict[str, list[str]] = {name: [] for name in services}
+    copies: dict[str, list[str]] = {}
     for copy in lab.of(Copy):
-        if copy.service in copies:
-            copies[copy.service].append(copy.id)
+        copies.setdefault(copy.service, []).append(copy.id)
     return Talk(
         lab=lab,
         support=support,
@@ -303,5 +306,5 @@ def talk(lab: Lab, support: SupportGraph, wires: Wires) -> Talk:
         lines=lines,
         services=services,
         copies={name: tuple(found) for name, found in copies.items()},
-        packers={room.pool: Packer(room) for room in support.rooms} if lines else {},
+        rooms={room.pool: room for room in support.rooms},
     )

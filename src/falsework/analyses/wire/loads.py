@@ -289,8 +289,8 @@ class Flowing:
         thing = lab.things[ThingId(name)]
         hosts: dict[str, None] = {}
         yield name
-        if name in self.talk.copies:
-            for copy in self.talk.copies[name]:
+        if name in self.talk.services:
+            for copy in self.talk.copies.get(name, ()):
                 yield copy
                 hosts.update(dict.fromkeys(self.talk.support.things[copy].places))
                 pool = lab.things.get(ThingId(getattr(lab.things[ThingId(copy)], "pool", "")))

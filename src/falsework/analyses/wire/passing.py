@@ -50,7 +50,8 @@ class Between:
         cable_ways: how many ways there are of which no two share a cable.
         switch_ways: how many ways there are of which no two share a switch, cable or card; what both ends are
             plugged into counts too.
-        after: losses of one cable, switch, card, node or group member that leave less, worst first.
+        after: losses of any one part that leave less, worst first.
+        with_an_end: parts whose loss takes one of the two things itself.
         harmless: how many other parts there are: losing one of these leaves as much.
         taken: figures that nobody gave.
     """
@@ -63,6 +64,7 @@ class Between:
     cable_ways: int
     switch_ways: int
     after: tuple[AfterLoss, ...] = ()
+    with_an_end: tuple[str, ...] = ()
     harmless: int = 0
     taken: tuple[Taken, ...] = ()
 
