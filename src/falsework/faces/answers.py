@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_placing import PLACING, placing_schema
@@ -24,6 +25,7 @@ from falsework.faces.shapes import (
     texts,
     verdict,
 )
+from falsework.faces.taken import taken_schema
 
 
 def answers_schema() -> Schema:
@@ -37,7 +39,7 @@ def answers_schema() -> Schema:
             ref("lose"),
             ref("why"),
             ref("why lost"),
-            *map(ref, (*CHANCES, *LOOPS, *PLACING, *RAISING, *REBUILDING, *ROOM, *STARTING)),
+            *map(ref, (*ADDRESSES, *CHANCES, *LOOPS, *PLACING, *RAISING, *REBUILDING, *ROOM, *STARTING)),
             ref("errors"),
         ],
         "$defs": {
@@ -85,6 +87,7 @@ def answers_schema() -> Schema:
                     ref("reason"), "from the thing to the lost part; empty where it is not interrupted"
                 ),
             ),
+            **addresses_schema(),
             **chances_schema(),
             **loops_schema(),
             **placing_schema(),
@@ -92,6 +95,7 @@ def answers_schema() -> Schema:
             **rebuild_schema(),
             **room_schema(),
             **starting_schema(),
+            **taken_schema(),
             "errors": object_(
                 format={"const": FORMAT},
                 command=text("which command"),

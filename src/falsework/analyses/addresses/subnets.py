@@ -181,8 +181,8 @@ def _taken(network: Network, count: int) -> tuple[Taken, ...]:
             value=f"{GROWS:.0%}",
             source="assumed",
             of=f"the size of the subnet of {network.id}",
-            low=f"{ends[0]} at {USUAL_GROWTH[0]:.0%}",
-            high=f"{ends[1]} at {USUAL_GROWTH[1]:.0%}",
+            low=f"{ends[0]} (grows {USUAL_GROWTH[0]:.0%})",
+            high=f"{ends[1]} (grows {USUAL_GROWTH[1]:.0%})",
             where=network.where,
         ),
     )

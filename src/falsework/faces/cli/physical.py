@@ -148,6 +148,7 @@ def addresses(
     ] = None,
     diff: Annotated[bool, typer.Option("--diff", help="Show what it would add to the lab file.")] = False,
     write: Annotated[bool, typer.Option("--write", help="Add what is new to the lab file.")] = False,
+    picture: Picture = None,
     json: Json = False,
 ) -> None:
     """Give addresses."""
@@ -156,7 +157,16 @@ def addresses(
         from falsework.faces.cli.addresses import Asked, give_addresses
 
         return give_addresses(
-            Asked(lab=lab, csv=csv, hosts=hosts, zones=zones, diff=diff, write=write, json=json)
+            Asked(
+                lab=lab,
+                csv=csv,
+                hosts=hosts,
+                zones=zones,
+                diff=diff,
+                write=write,
+                picture=picture,
+                json=json,
+            )
         )
 
     raise typer.Exit(run(work, command="addresses", as_json=json))
