@@ -21,7 +21,7 @@ BARE = Taken(key="volts", things=(), value="230 V", source="IEC 60038")
 def test_the_sentence_has_it_all():
     """Key, value, for whom, source, and the result at both ends; what is not known is left out."""
     assert taken_says(WHOLE) == (
-        "power factor 0.95 for n1 and n2 (assumed); what A carries would be 100 VA to 110 VA at the ends of what is usual"
+        "power factor 0.95 for n1 and n2 (assumed); what A carries: 100 VA to 110 VA at the ends of what is usual"
     )
     assert taken_says(BARE) == "volts 230 V (IEC 60038)"
 

@@ -6,6 +6,7 @@ from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_placing import PLACING, placing_schema
+from falsework.faces.answers_power import POWER, power_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
 from falsework.faces.answers_room import ROOM, room_schema
@@ -39,7 +40,9 @@ def answers_schema() -> Schema:
             ref("lose"),
             ref("why"),
             ref("why lost"),
-            *map(ref, (*ADDRESSES, *CHANCES, *LOOPS, *PLACING, *RAISING, *REBUILDING, *ROOM, *STARTING)),
+            *map(
+                ref, (*ADDRESSES, *CHANCES, *LOOPS, *PLACING, *POWER, *RAISING, *REBUILDING, *ROOM, *STARTING)
+            ),
             ref("errors"),
         ],
         "$defs": {
@@ -91,6 +94,7 @@ def answers_schema() -> Schema:
             **chances_schema(),
             **loops_schema(),
             **placing_schema(),
+            **power_schema(),
             **raising_schema(),
             **rebuild_schema(),
             **room_schema(),

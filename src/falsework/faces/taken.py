@@ -17,7 +17,7 @@ def taken_says(each: Taken) -> str:
         says += f" for {few(each.things)}"
     says += f" ({each.source})"
     if each.of and each.low and each.high:
-        says += f"; {each.of} would be {each.low} to {each.high} at the ends of what is usual"
+        says += f"; {each.of}: {each.low} to {each.high} at the ends of what is usual"
     return says
 
 

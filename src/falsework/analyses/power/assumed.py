@@ -137,7 +137,7 @@ def _lasting(lab: Lab, feeds: Sequence[Feed]) -> Iterator[Taken]:
         said = {
             "of": f"what {most.id} may carry for hours ({limit * CONTINUOUS_SHARE:,.0f} W)",
             "low": f"{limit * CONTINUOUS_SHARE:,.0f} W",
-            "high": f"{limit:,.0f} W where the code allows all of it",
+            "high": f"{limit:,.0f} W",
         }
     yield Taken(
         key="for hours",

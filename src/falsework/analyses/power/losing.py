@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from falsework.model.parts import ThingId
-from falsework.support.graph import Role
+from falsework.support.graph import Load, Role
 from falsework.support.power import Draws
 from falsework.support.standing import Standing, View
 
@@ -28,12 +28,15 @@ class Shares:
     Attributes:
         of: for each supply and scenario the share of its machine's draw, (n_supplies, n_scenarios).
         dark: machines without enough supplies, (n_machines, n_scenarios).
-        tripped: for each scenario what falls since it would have to carry too much, and how much that would be, W.
+        asked: for each scenario what each source would have to carry, W, that is without power only since something
+            trips: itself, or what feeds it.
+        tripped: those of them that would have to carry too much, and so fall in the verdicts.
     """
 
     of: Floats
     dark: Bools
-    tripped: tuple[tuple[tuple[str, float], ...], ...]
+    asked: tuple[dict[str, float], ...]
+    tripped: tuple[tuple[str, ...], ...]
 
 
 class Wiring:
@@ -69,7 +72,7 @@ class Wiring:
             ],
             dtype=np.intp,
         )
-        self._loads = {load.source: load for load in standing.support.loads}
+        self._loads: dict[str, Load] = {load.source: load for load in standing.support.loads}
         self._up = [standing.gates.up[supply.id] for supply in self.supplies]
 
     def per_supply(self, amounts: dict[str, float]) -> Floats:
@@ -90,17 +93,26 @@ class Wiring:
             count = np.add.reduceat(up.astype(float), self.first, axis=0) if len(self.first) else up * 1.0
             of = np.divide(up, count[self.of], out=np.zeros(up.shape), where=up)
             dark = count < self.enough[:, None]
-            yield Shares(of=of, dark=dark, tripped=tuple(self._tripped(view) for view in views))
+            asked = tuple(self._asked(view) for view in views)
+            yield Shares(of=of, dark=dark, asked=asked, tripped=tuple(map(self._tripped, asked)))
 
-    def _tripped(self, view: View) -> tuple[tuple[str, float], ...]:
-        """What falls in the verdicts since it would have to carry too much."""
-        found = []
-        for name, load in self._loads.items():
-            if not view.up(name) and self._has_power_but_for_trips(view, name):
-                watts = self._asked_w(view, name)
-                if watts > load.limit_w * _SLACK:
-                    found.append((name, watts))
-        return tuple(found)
+    def _asked(self, view: View) -> dict[str, float]:
+        if all(view.up(name) or name in view.lost for name in self._loads):
+            return {}
+        return {
+            name: self._asked_w(view, name)
+            for name in self.through
+            if name in self.standing.support.things
+            and not view.up(name)
+            and self._has_power_but_for_trips(view, name)
+        }
+
+    def _tripped(self, asked: dict[str, float]) -> tuple[str, ...]:
+        return tuple(
+            name
+            for name, watts in asked.items()
+            if (load := self._loads.get(name)) is not None and watts > load.limit_w * _SLACK
+        )
 
     def _has_power_but_for_trips(self, view: View, name: str) -> bool:
         """Whether nothing is lost that a source stands on; what feeds it may have tripped too."""

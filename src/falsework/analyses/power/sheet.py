@@ -116,10 +116,10 @@ class _Sheet:
 
     def _feed(self, source: Circuit | Strip | Ups, now: Shares, worst: _Worst | None) -> Feed:
         name = source.id
-        trips = dict(now.tripped[0])
+        asked = now.asked[0]
         figures = {draw: self._now(name, draw, now) for draw in Draw}
-        if name in trips:  # it does not stand as it is: what it would have to carry
-            figures[Draw.BUSY] = self._carried(name, trips[name], trips[name] * self._slant(name))
+        if name in asked:  # it does not stand as it is: what it would have to carry
+            figures[Draw.BUSY] = self._carried(name, asked[name], asked[name] * self._slant(name))
         says = voltage_says(self.lab, self.draws[Draw.BUSY], name)
         machines = tuple(self.draws[Draw.BUSY].through(name))
         after = None
@@ -139,7 +139,7 @@ class _Sheet:
             busy=figures[Draw.BUSY],
             worst=after,
             factor_said=all(self.factor[each] is not None for each in machines),
-            dark=not self.standing.baseline.up(name) and name not in trips,
+            dark=not self.standing.baseline.up(name) and name not in now.tripped[0],
             where=source.where,
         )
 
@@ -200,14 +200,13 @@ class _Sheet:
                     carries[column][source.id] = float(watts[column])
                 self._keep_worst(found, source.id, some, watts, va, shares)
             for column, name in enumerate(some):
-                tripped = dict(shares.tripped[column])
-                standing = {**carries[column], **tripped}
+                standing = {**carries[column], **shares.asked[column]}
                 dark = np.flatnonzero(shares.dark[:, column] & ~now.dark[:, 0])
                 found.lost.append(
                     Lost(
                         lost=name,
                         word=self.standing.support.things[name].word,
-                        trips=tuple(tripped),
+                        trips=shares.tripped[column],
                         carries=tuple(
                             (source.id, standing[source.id])
                             for source in self.sources
@@ -231,14 +230,13 @@ class _Sheet:
                 measure = np.maximum(measure, amount / limit)
         if not limits.watts and not limits.volt_amperes:
             measure = watts
-        for column, overloads in enumerate(shares.tripped):
-            for name, would in overloads:
-                if name == source:
-                    watts[column], va[column] = would, would * self._slant(name)
-                    measure[column] = self._share(name, watts[column], va[column]) or would
+        for column, asked in enumerate(shares.asked):
+            if source in asked:
+                watts[column], va[column] = asked[source], asked[source] * self._slant(source)
+                measure[column] = self._share(source, watts[column], va[column]) or watts[column]
         column = int(np.argmax(measure))
         if measure[column] > worst.measure + 1e-12:
-            tripped = dict(shares.tripped[column])
+            tripped = shares.tripped[column]
             found.worst[source] = _Worst(
                 lost=some[column],
                 watts=float(watts[column]),
