@@ -241,11 +241,12 @@ class Subscribed:
         switch: its id.
         edge: what the ports of machines plugged into it carry, bit/s.
         free: what its ports with no cable would add, bit/s.
-        uplinks: what its cables to other switches carry on the tree that bridges leave open, bit/s.
-        all_uplinks: what all its cables to other switches carry, bit/s.
+        uplinks: what its open cables towards the root carry, bit/s; of the root, those to all others.
+        all_uplinks: what all its cables to other switches carry, those that wait too, bit/s.
         forwards: the most it passes on at once, bit/s; None where not said.
-        worst: after the loss of one cable or switch: its uplinks on the tree that then is open, bit/s.
-        worst_lost: which loss that is; empty where none is worse.
+        worst: the least that any single loss leaves of its uplinks without cutting it off, bit/s.
+        worst_lost: which loss that is; empty where none leaves less.
+        cut_off_by: a single loss that leaves it no uplink at all; empty where there is none.
         usual: what the traffic of services asks of its uplinks, bit/s (the fuller direction).
         by: who is plugged in, with bit/s.
     """
@@ -258,6 +259,7 @@ class Subscribed:
     forwards: float | None
     worst: float
     worst_lost: str
+    cut_off_by: str
     usual: float
     by: Mapping[str, float]
 
