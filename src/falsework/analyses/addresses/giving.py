@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.addresses.members import Member, holds
@@ -154,15 +154,19 @@ class _Hand:
         return without([self._said or self._span], taken)
 
     def blocks(self) -> tuple[Block, ...]:
-        """The blocks of version 4 as they are now."""
-        found = [self._block("fixed", span, said=self._said is not None) for span in self._fixed]
+        """The blocks of version 4 as they are now; the address that leads out parts the one in which it lies."""
+        out: list[Span] = (
+            [(self.way_out[0], self.way_out[0])] if self.way_out is not None and self.way_out[1] == 4 else []
+        )
+        kinds: list[tuple[str, Sequence[Span], bool]] = [("fixed", self._fixed, self._said is not None)]
         if self._pool is not None:
-            found.append(self._block("pool", self._pool, said=bool(self._network.pool)))
+            kinds.append(("pool", (self._pool,), bool(self._network.pool)))
         if self._reserved is not None:
-            found.append(self._block("reserved", self._reserved, said=True))
-        if self.way_out is not None and self.way_out[1] == 4:
-            number = self.way_out[0]
-            found.append(self._block("way out", (number, number), said=number in self._used[4]))
+            kinds.append(("reserved", (self._reserved,), True))
+        found = [
+            self._block(kind, span, said=said) for kind, spans, said in kinds for span in without(spans, out)
+        ]
+        found.extend(self._block("way out", span, said=span[0] in self._used[4]) for span in out)
         return tuple(sorted(found, key=lambda each: each.first))
 
     def _block(self, kind: str, span: Span, *, said: bool) -> Block:

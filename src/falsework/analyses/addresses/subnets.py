@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from falsework import units
 from falsework.analyses.addresses.members import Members, Said, holds
 from falsework.analyses.addresses.result import How, Subnet, Trouble
 from falsework.engines.addressing.cutting import Wanted, cut
@@ -15,6 +16,7 @@ from falsework.engines.addressing.special import Prefix
 from falsework.model.lab import Lab
 from falsework.model.parts import Network, Switch
 from falsework.support.taken import Taken
+from falsework.units import Dimension
 
 GROWS = 1.0
 """Growth where nobody says: to twice as many. Assumed; a subnet is easily drawn too small and hard to widen later."""
@@ -178,14 +180,18 @@ def _taken(network: Network, count: int) -> tuple[Taken, ...]:
         Taken(
             key="grows",
             things=(network.id,),
-            value=f"{GROWS:.0%}",
+            value=_percent(GROWS),
             source="assumed",
             of=f"the size of the subnet of {network.id}",
-            low=f"{ends[0]} (grows {USUAL_GROWTH[0]:.0%})",
-            high=f"{ends[1]} (grows {USUAL_GROWTH[1]:.0%})",
+            low=f"{ends[0]} (grows {_percent(USUAL_GROWTH[0])})",
+            high=f"{ends[1]} (grows {_percent(USUAL_GROWTH[1])})",
             where=network.where,
         ),
     )
+
+
+def _percent(share: float) -> str:
+    return units.format(share, Dimension.SHARE)
 
 
 def _held(
