@@ -10,7 +10,7 @@ from math import expm1, log1p
 from falsework.engines.durability.formulas import expected_read_errors, positive
 from falsework.engines.durability.group import Alike, Group, rebuild_of, rebuild_s
 from falsework.engines.durability.solving import mean_time, within
-from falsework.engines.durability.states import ALONE, READING, TOGETHER, Out, Rules, Shock, chain_of
+from falsework.engines.durability.states import Out, Rules, Shock, chain_of
 from falsework.units import YEAR_S
 
 
@@ -84,33 +84,57 @@ def series(groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YE
     shared = batch_rates(each for group in groups for each in group.members)
     # With one group its chain holds them all, and even the mean time is exact.
     fatal = {name for name in shared if len(groups) > 1 and any(_is_fatal(name, group) for group in groups)}
-    killed = sum(shared[name] for name in fatal)
-    survives, rate = 0.0, killed  # logarithm of the chance to survive all else
-    parts = [0.0, 0.0, 0.0]
-    exposed = 0.0
-    for group in groups:
-        chain = chain_of(_rules(group, shared, fatal, reads))
-        mean = mean_time(chain)
-        rate += 1 / mean
-        after = within(chain, horizon_s)
-        ended = min(float(after.ended.sum()), 1.0)
-        survives += log1p(-ended) if ended < 1 else float("-inf")
-        for way in (ALONE, READING, TOGETHER):
-            parts[way] += float(after.ended[way])
-        exposed += after.counted
-    parts[TOGETHER] += -expm1(-killed * horizon_s)
+    killed = sum(shared[name] for name in sorted(fatal))
+    return _together(
+        [solved(_rules(group, shared, fatal, reads), horizon_s, rebuild_s(group)) for group in groups],
+        killed,
+        horizon_s,
+    )
+
+
+def solved(rules: Rules, horizon_s: float, each_s: tuple[float, ...]) -> Durability:
+    """How durable data is whose drives keep these rules.
+
+    Args:
+        rules: of one group or pool.
+        horizon_s: over how long.
+        each_s: what a rebuild takes, by class.
+    """
+    chain = chain_of(rules)
+    after = within(chain, horizon_s)
+    alone, reading, together = (float(each) for each in after.ended)
+    return Durability(
+        horizon_s=horizon_s,
+        mean_s=mean_time(chain),
+        lost=min(alone + reading + together, 1.0),
+        alone=alone,
+        reading=reading,
+        together=together,
+        exposed_s=min(after.counted, horizon_s),
+        rebuild_s=(each_s,),
+    )
+
+
+def _together(parts: Sequence[Durability], killed: float, horizon_s: float) -> Durability:
+    """Several groups as one, any of which loses, with what takes them all at a rate `killed`."""
+    if len(parts) == 1:
+        return parts[0]
+    survives = sum(log1p(-each.lost) if each.lost < 1 else float("-inf") for each in parts)
+    rate = killed + sum(1 / each.mean_s for each in parts)
     lost = -expm1(survives - killed * horizon_s)
-    # Ways can overlap between groups; what is told by way adds up to the whole.
-    scale = lost / sum(parts) if sum(parts) else 0.0
+    alone, reading = sum(each.alone for each in parts), sum(each.reading for each in parts)
+    together = sum(each.together for each in parts) - expm1(-killed * horizon_s)
+    # Ways overlap where several groups lose; told by way, they still add up to the whole.
+    scale = lost / (alone + reading + together) if lost else 0.0
     return Durability(
         horizon_s=horizon_s,
         mean_s=1 / rate if rate else float("inf"),
         lost=lost,
-        alone=parts[ALONE] * scale,
-        reading=parts[READING] * scale,
-        together=parts[TOGETHER] * scale,
-        exposed_s=min(exposed, horizon_s),
-        rebuild_s=tuple(rebuild_s(group) for group in groups),
+        alone=alone * scale,
+        reading=reading * scale,
+        together=together * scale,
+        exposed_s=min(sum(each.exposed_s for each in parts), horizon_s),
+        rebuild_s=tuple(times for each in parts for times in each.rebuild_s),
     )
 
 
@@ -153,7 +177,7 @@ def shocks(
         leaving_out: batches whose causes are counted elsewhere.
     """
     return tuple(
-        Shock(rate=rate, takes=tuple(each.batch == name for each in members))
+        Shock(rate=rate, takes=tuple(each.count * (each.batch == name) for each in members))
         for name, rate in sorted(shared.items())
         if name not in leaving_out and any(each.batch == name for each in members)
     )
@@ -182,7 +206,7 @@ def _rules(group: Group, shared: Mapping[str, float], fatal: Collection[str], re
         return -expm1(-expected)
 
     return Rules(
-        counts=counts,
+        classes=len(members),
         tolerated=group.tolerated,
         failing=failing,
         rebuilding=rebuilding,

@@ -23,11 +23,11 @@ class Shock:
 
     Attributes:
         rate: in a second.
-        takes: whether it takes the members of each class; all of them that still work.
+        takes: how many of each class are out afterwards at the least; all of a class where it takes them all.
     """
 
     rate: float
-    takes: tuple[bool, ...]
+    takes: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -35,7 +35,7 @@ class Rules:
     """What a group does in each state.
 
     Attributes:
-        counts: members of each class.
+        classes: how many.
         tolerated: how many may be out.
         failing: rate of the next failure of each class, shocks not counted, by what is out.
         rebuilding: rate at which a rebuild of each class ends, were it alone, by what is out.
@@ -47,7 +47,7 @@ class Rules:
         shocks: causes that take several.
     """
 
-    counts: tuple[int, ...]
+    classes: int
     tolerated: int
     failing: Callable[[Out], Sequence[float]]
     rebuilding: Callable[[Out], Sequence[float]]
@@ -69,9 +69,9 @@ def chain_of(rules: Rules) -> Absorbing:
         Grows as the number of states: (tolerated + classes choose classes), times spares + tolerated + 1 where
         spares may run out.
     """
-    counts, tolerated = rules.counts, rules.tolerated
+    tolerated = rules.tolerated
     waits = rules.spare_comes_s > 0
-    start = ((0,) * len(counts), 0)
+    start = ((0,) * rules.classes, 0)
     number = {start: 0}
     queue = [start]
     arcs: list[tuple[int, int, float]] = []
@@ -96,9 +96,7 @@ def chain_of(rules: Rules) -> Absorbing:
             else:
                 ends.append((at, ALONE, rate * rules.fatal))
         for shock in rules.shocks:
-            to = tuple(
-                all_ if taken else here for all_, here, taken in zip(counts, out, shock.takes, strict=True)
-            )
+            to = tuple(max(pair) for pair in zip(out, shock.takes, strict=True))
             more = sum(to) - lost
             if more and lost + more > tolerated:
                 ends.append((at, TOGETHER, shock.rate))
