@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from falsework import units
 from falsework.analyses.wire.places import (
@@ -43,7 +43,7 @@ def layout(lab: Lab) -> Layout:
     )
 
 
-def label_of(ends: Sequence[tuple[str, str]], switches: Mapping[str, object]) -> str:
+def label_of(ends: Sequence[tuple[str, str]], switches: Collection[str]) -> str:
     """What to write on a cable: the name of one of its two ports, as `sw-1.7`.
 
     The port at the switch; where both ends are at switches, or neither, the one whose name comes first as people
@@ -66,7 +66,7 @@ def _counting(name: str) -> tuple[tuple[tuple[int, int, str], ...], str]:
 
 
 def _runs(lab: Lab) -> Iterator[Run]:
-    switches = {switch.id: switch for switch in lab.of(Switch)}
+    switches = frozenset(switch.id for switch in lab.of(Switch))
     places: dict[str, Place] = {}
     lengths: dict[tuple[Place, Place], float | None] = {}
     for cable in lab.of(Cable):
@@ -112,14 +112,14 @@ def _boxes(lab: Lab, runs: Sequence[Run]) -> Iterator[Box]:
             continue
         ports = []
         for name, speed in thing.ports.items():
-            run, far = plugged.get((thing.id, name), (None, None))
+            there = plugged.get((thing.id, name))
             ports.append(
                 Port(
                     name=name,
                     speed=speed,
-                    cable=run.id if run else "",
-                    label=run.label if run else "",
-                    far=far.name if far else "",
+                    cable=there[0].id if there else "",
+                    label=there[0].label if there else "",
+                    far=there[1].name if there else "",
                     controller=isinstance(thing, Node) and name == thing.controller,
                 )
             )

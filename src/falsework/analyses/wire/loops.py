@@ -46,7 +46,7 @@ def circled(wires: Wires) -> frozenset[str]:
 def _loop(lab: Lab, trunks: Sequence[Carrier], cables: tuple[str, ...]) -> Loop:
     met = {end for trunk in trunks for end in trunk.ends}
     switches = [switch for switch in lab.of(Switch) if switch.id in met]
-    cut_by = {switch.id: switch.loops_cut_by or "" for switch in switches}
+    cut_by: dict[str, str] = {switch.id: switch.loops_cut_by or "" for switch in switches}
     return Loop(
         switches=tuple(switch.id for switch in switches),
         cables=cables,

@@ -28,14 +28,14 @@ def limits(standing: Standing, wires: Wires) -> tuple[Limit, ...]:
         those = copies.get(service.id, [])
         needed = majority_of(service.serves, len(those))
         if 2 <= needed < len(those) and not any(copy.pool for copy in those):
-            limit = _limit(standing, wires, service, Counter(copy.host for copy in those), needed)
+            limit = _limit(standing, wires, service, Counter(str(copy.host) for copy in those), needed)
             if limit is not None:
                 found.append(limit)
     return tuple(found)
 
 
 def _limit(
-    standing: Standing, wires: Wires, service: Service, on: Mapping[ThingId, int], needed: int
+    standing: Standing, wires: Wires, service: Service, on: Mapping[str, int], needed: int
 ) -> Limit | None:
     wired = next((each for each in wires.networks.values() if all(host in each.plugs for host in on)), None)
     ones = [host for host in on if _one_port(standing, host)]
