@@ -7,6 +7,7 @@ from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_placing import PLACING, placing_schema
 from falsework.faces.answers_power import POWER, power_schema
+from falsework.faces.answers_rack import RACK, rack_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
 from falsework.faces.answers_room import ROOM, room_schema
@@ -41,7 +42,19 @@ def answers_schema() -> Schema:
             ref("why"),
             ref("why lost"),
             *map(
-                ref, (*ADDRESSES, *CHANCES, *LOOPS, *PLACING, *POWER, *RAISING, *REBUILDING, *ROOM, *STARTING)
+                ref,
+                (
+                    *ADDRESSES,
+                    *CHANCES,
+                    *LOOPS,
+                    *PLACING,
+                    *POWER,
+                    *RACK,
+                    *RAISING,
+                    *REBUILDING,
+                    *ROOM,
+                    *STARTING,
+                ),
             ),
             ref("errors"),
         ],
@@ -95,6 +108,7 @@ def answers_schema() -> Schema:
             **loops_schema(),
             **placing_schema(),
             **power_schema(),
+            **rack_schema(),
             **raising_schema(),
             **rebuild_schema(),
             **room_schema(),

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from falsework.faces.errors import FORMAT
 from falsework.faces.shapes import Schema, names, text
+from falsework.model.lab import Lab
 from falsework.support.standing import Standing
 
 
 def head(command: str, standing: Standing, status: int) -> dict[str, Any]:
     """The keys with which an answer on a lab begins."""
+    return lab_head(command, standing.lab, status, out=standing.out)
+
+
+def lab_head(command: str, lab: Lab, status: int, *, out: Iterable[str] = ()) -> dict[str, Any]:
+    """The same where nobody asks what stands."""
     return {
         "format": FORMAT,
         "command": command,
-        "lab": standing.lab.name,
+        "lab": lab.name,
         "status": status,
-        "out": sorted(standing.out),
+        "out": sorted(out),
     }
 
 

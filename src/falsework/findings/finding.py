@@ -70,6 +70,9 @@ CODES: dict[str, str] = {
     "can't be built": "nothing but what it will later serve could build it",
     "not wired": "a machine has no cable in a lab that describes its cables",
     "one address known": "a client knows only one of several addresses",
+    "rack overloaded": "more is in a rack than it bears, or than its casters may have to carry",
+    "rack could tip": "a rack fails a published test of stability, or tips with a machine pulled out",
+    "deeper than its rack": "a machine stands out of the rack that it is in",
     "drives not laid out": "drives belong to no store",
 }
 """Every code with its meaning; SARIF rules and the handbook are made from it."""

@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from falsework import units
 from falsework.errors import listed
 from falsework.model.checks.addresses import addresses
+from falsework.model.checks.power import power
+from falsework.model.checks.rack import rack
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
@@ -46,7 +48,9 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _networks(firm, tell)
     _addresses(lab, firm, tell)
     _ports(firm, resolver, tell)
+    power(lab, firm, tell)
     addresses(lab, firm, tell)
+    rack(lab, firm, tell)
 
 
 def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:

@@ -1,0 +1,440 @@
+"""What stands in each rack, from the front, from behind and from the side, to scale?
+
+All racks are drawn to one scale. A block is a machine, with its name, weight and busy draw; a hatched one has no place
+in the lab file and was given one. The quartered disc is the centre of gravity, and the line from it to the edge of the
+base is the one that stands upright at the moment when the rack tips.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from falsework.analyses.rack import Mounted, Racks, RackSheet
+from falsework.analyses.rack.telling import faults
+from falsework.engines.mechanics import PANEL_M, TILT_DEG, UNIT_M
+from falsework.faces.report.footing import ground
+from falsework.faces.report.hatching import box, hatch
+from falsework.faces.report.panel import Panel, head, key, stacked
+from falsework.faces.report.svg import Svg, join, label, line, number, path, tag, thing, width_of
+from falsework.findings.finding import WEIGHT_CAUTION
+from falsework.model.lab import Lab
+
+SCALE = 340.0
+"""Of the sheet for one metre."""
+SMALL = 10.5
+TOP = 118.0
+APART = 74.0
+"""Between two views."""
+STRIP_M = 0.05
+"""How wide a strip that stands upright is drawn."""
+
+
+def racks_sheet(lab: Lab, found: Racks, *, width: float = 1000, prefix: str = "racks") -> str:
+    """Every rack, one below the other."""
+    panels = [rack_panel(lab, sheet, width=width, prefix=prefix) for sheet in found.racks]
+    if not panels:
+        panels = [
+            Panel(svg=head(lab.name, "no rack", "the lab file has none", width), height=80, says="no rack")
+        ]
+    return stacked(prefix, width, panels)
+
+
+def rack_panel(lab: Lab, sheet: RackSheet, *, width: float = 1000, prefix: str = "") -> Panel:
+    """One rack: front, back and side.
+
+    Args:
+        lab: the lab.
+        sheet: what was found out about the rack.
+        width: of the drawing; views that find no room beside each other are drawn smaller.
+        prefix: of the ids of its machines; none if not said.
+    """
+    wrong = faults(sheet)
+    second = (
+        "; ".join(wrong)
+        if wrong
+        else f"{sheet.whole.mass_kg:.0f} kg in all; tips at {sheet.sideways_deg:.1f}° sideways, "
+        f"{sheet.forwards_deg:.1f}° over its front or back"
+    )
+    name = f"{sheet.rack} in {sheet.room}" if sheet.room else sheet.rack
+    wide = 2 * sheet.width_m + max([sheet.depth_m, *(each.depth_m for each in sheet.mounted)])
+    scale = min(SCALE, (width - 120 - 2 * APART) / wide)
+    frame = _Frame(
+        sheet=sheet,
+        scale=scale,
+        floor=TOP + sheet.top_m * scale,
+        prefix=prefix,
+        text=min(SMALL, UNIT_M * scale * 0.72),
+    )
+    x = 64.0
+    parts = [head(lab.name, name, second, width)]
+    parts.append(frame.view(x, "front", back=False))
+    x += sheet.width_m * scale + APART
+    parts.append(frame.view(x, "back", back=True))
+    x += sheet.width_m * scale + APART
+    parts.append(frame.side(x))
+    parts.append(ground(20, width - 20, frame.floor))
+    signs, y = key(tuple(_samples(sheet)), frame.floor + 44, width)
+    parts.append(signs)
+    y += 20
+    parts.append(label(20, y, WEIGHT_CAUTION, size=SMALL, fill="faint", room=width - 40))
+    return Panel(svg=join(parts), height=y + 6, says=f"{lab.name}, {name}: {second}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Frame:
+    """One rack on the sheet.
+
+    Attributes:
+        sheet: the rack.
+        scale: of the sheet for one metre.
+        floor: where the floor is on the sheet.
+        prefix: of ids.
+        text: size of the type in a unit.
+    """
+
+    sheet: RackSheet
+    scale: float
+    floor: float
+    prefix: str
+    text: float
+
+    def y(self, height_m: float) -> float:
+        """Where a height above the floor is on the sheet."""
+        return self.floor - height_m * self.scale
+
+    def unit(self, unit: float) -> float:
+        """Where the lower edge of a unit is, 1 the lowest."""
+        return self.y(self.sheet.foot_m + (unit - 1) * UNIT_M)
+
+    def view(self, x: float, says: str, *, back: bool) -> Svg:
+        """The rack from the front, or from behind."""
+        sheet, wide = self.sheet, self.sheet.width_m * self.scale
+        panel = PANEL_M * self.scale
+        left = x + (wide - panel) / 2
+        parts = [label(x + wide / 2, TOP - 10, says, size=12, fill="faint", anchor="middle", italic=True)]
+        parts.append(self._outline(x, wide))
+        parts.extend(self._feet(x, wide))
+        parts.extend(self._units(x, left, panel, numbered=not back))
+        for each in sheet.mounted:
+            if each.upright:
+                if back:
+                    parts.append(self._upright(each, x, wide))
+            elif each.back == back:
+                parts.append(self._machine(each, left, panel))
+            elif each.depth_m > 0.4 * sheet.depth_m:
+                parts.append(self._behind(each, left, panel))
+        if back:  # where its lines cross the fewest words
+            middle = x + wide / 2
+            parts.extend(self._gravity(middle, x + wide, sheet.sideways_deg))
+        return join(parts)
+
+    def side(self, x: float) -> Svg:
+        """The rack from its right side: the front is at the left."""
+        sheet, deep = self.sheet, self.sheet.depth_m * self.scale
+        parts = [
+            label(x + deep / 2, TOP - 10, "side", size=12, fill="faint", anchor="middle", italic=True),
+            label(x, self.floor + 16, "front", size=SMALL, fill="faint"),
+            label(x + deep, self.floor + 16, "back", size=SMALL, fill="faint", anchor="end"),
+        ]
+        parts.append(self._outline(x, deep))
+        parts.extend(self._feet(x, deep))
+        for each in sheet.mounted:
+            if each.upright:
+                parts.append(self._from_side(each, x + deep - each.depth_m * self.scale, each.depth_m))
+            else:
+                start = x + deep - each.depth_m * self.scale if each.back else x
+                parts.append(self._from_side(each, start, each.depth_m))
+                beyond = each.depth_m - sheet.depth_m
+                if beyond > 0:
+                    at = x - beyond * self.scale if each.back else x + deep
+                    low, high = self.unit(each.at), self.unit(each.at + each.height)
+                    parts.append(
+                        box(
+                            at,
+                            high + 1,
+                            beyond * self.scale,
+                            low - high - 2,
+                            fill=hatch("falls"),
+                            stroke="brick",
+                        )
+                    )
+        middle = x + deep / 2 - sheet.whole.forward_m * self.scale
+        edge = x if sheet.whole.forward_m >= 0 else x + deep
+        parts.extend(self._gravity(middle, edge, sheet.forwards_deg))
+        return join(parts)
+
+    def _outline(self, x: float, wide: float) -> Svg:
+        top, foot = self.y(self.sheet.top_m), self.y(self.sheet.foot_m)
+        post = 5.0
+        return join(
+            (
+                tag(
+                    "rect",
+                    x=x,
+                    y=top,
+                    width=wide,
+                    height=foot - top,
+                    fill="paper",
+                    stroke="ink",
+                    stroke_width=1.6,
+                ),
+                *(
+                    tag(
+                        "rect",
+                        x=at,
+                        y=top,
+                        width=post,
+                        height=foot - top,
+                        fill="stone",
+                        stroke="ink",
+                        stroke_width=0.7,
+                    )
+                    for at in (x, x + wide - post)
+                ),
+            )
+        )
+
+    def _feet(self, x: float, wide: float) -> Iterator[Svg]:
+        high = self.sheet.foot_m * self.scale
+        for at in (x + 16, x + wide - 16):
+            if self.sheet.rolling is not None:
+                radius = min(high / 2, 12.0)
+                yield line(
+                    at, self.floor - 2 * radius, at, self.y(self.sheet.foot_m), stroke="ink", stroke_width=3
+                )
+                yield tag(
+                    "circle",
+                    cx=at,
+                    cy=self.floor - radius,
+                    r=radius,
+                    fill="stone",
+                    stroke="ink",
+                    stroke_width=1.4,
+                )
+                yield tag("circle", cx=at, cy=self.floor - radius, r=1.5, fill="ink")
+            else:
+                yield path(
+                    f"M{number(at - 5)} {number(self.floor)}h10l-3 -{number(high)}h-4z",
+                    fill="stone",
+                    stroke="ink",
+                )
+
+    def _units(self, x: float, left: float, panel: float, *, numbered: bool) -> Iterator[Svg]:
+        units = math.floor(self.sheet.units)
+        d = "".join(
+            f"M{number(left)} {number(self.unit(unit))}h{number(panel)}" for unit in range(1, units + 2)
+        )
+        yield path(d, stroke="hair", stroke_width=0.5, fill="none")
+        if numbered:
+            for unit in range(1, units + 1):
+                y = (self.unit(unit) + self.unit(unit + 1)) / 2 + self.text * 0.35
+                yield label(x - 5, y, str(unit), size=self.text * 0.85, fill="faint", anchor="end")
+
+    def _box(self, each: Mounted, x: float, wide: float, *, ground_: str) -> Svg:
+        low, high = self.unit(each.at), self.unit(each.at + each.height)
+        dashes = "4 2.5" if each.proposed else None
+        fill = hatch("rises") if each.proposed else ground_
+        return box(
+            x,
+            high + 1,
+            wide,
+            low - high - 2,
+            fill=fill,
+            stroke="ink",
+            stroke_width=1.1,
+            stroke_dasharray=dashes,
+        )
+
+    def _machine(self, each: Mounted, left: float, panel: float) -> Svg:
+        low, high = self.unit(each.at), self.unit(each.at + each.height)
+        y = (low + high) / 2 + self.text * 0.35
+        says = _short(each)
+        room = panel - 12
+        beside = width_of(says, self.text) if self.text >= 7 else 0.0
+        plate = Svg("")
+        if each.proposed:
+            plate = tag(
+                "rect",
+                x=left + 3,
+                y=high + 3,
+                width=panel - 6,
+                height=max(low - high - 6, 1),
+                fill="paper",
+                opacity=0.85,
+            )
+        ears = join(
+            tag("rect", x=at, y=high + 1, width=4, height=low - high - 2, fill="ink", opacity=0.8)
+            for at in (left - 4, left + panel)
+        )
+        return thing(
+            each.thing,
+            self._box(each, left, panel, ground_="stone"),
+            ears,
+            plate,
+            label(left + 6, y, each.thing, size=self.text, bold=True, room=room - beside - 6, told=False),
+            label(left + panel - 6, y, says if beside else "", size=self.text, anchor="end", told=False),
+            says=_long(each),
+            word=each.word,
+            state="proposed" if each.proposed else "mounted",
+            prefix=self.prefix,
+        )
+
+    def _behind(self, each: Mounted, left: float, panel: float) -> Svg:
+        """The back of what is mounted from the other side and reaches this far."""
+        low, high = self.unit(each.at), self.unit(each.at + each.height)
+        y = (low + high) / 2 + self.text * 0.35
+        return join(
+            (
+                box(
+                    left + 6,
+                    high + 1,
+                    panel - 12,
+                    low - high - 2,
+                    fill="paper",
+                    stroke="faint",
+                    stroke_width=0.9,
+                ),
+                label(
+                    left + 12,
+                    y,
+                    each.thing,
+                    size=self.text,
+                    fill="faint",
+                    room=panel - 20,
+                ),
+            )
+        )
+
+    def _upright(self, each: Mounted, x: float, wide: float) -> Svg:
+        """A strip behind the units: those that there are stand on either side in turn."""
+        strips = [other.thing for other in self.sheet.mounted if other.upright]
+        number_ = strips.index(each.thing)
+        thick = STRIP_M * self.scale
+        shift = 8 + (number_ // 2) * (thick + 3)
+        at = x + shift if number_ % 2 == 0 else x + wide - shift - thick
+        top, foot = self.y(self.sheet.top_m) + 14, self.y(self.sheet.foot_m) - 14
+        return thing(
+            each.thing,
+            tag(
+                "rect",
+                x=at,
+                y=top,
+                width=thick,
+                height=foot - top,
+                fill="stone",
+                stroke="ink",
+                stroke_width=1.1,
+            ),
+            label(
+                at + thick / 2 + 4,
+                (top + foot) / 2,
+                each.thing,
+                size=SMALL,
+                bold=True,
+                anchor="middle",
+                turned=True,
+                told=False,
+            ),
+            says=_long(each),
+            word=each.word,
+            state="mounted",
+            prefix=self.prefix,
+        )
+
+    def _from_side(self, each: Mounted, x: float, depth_m: float) -> Svg:
+        if each.upright:
+            top, foot = self.y(self.sheet.top_m) + 14, self.y(self.sheet.foot_m) - 14
+            return tag(
+                "rect",
+                x=x,
+                y=top,
+                width=depth_m * self.scale,
+                height=foot - top,
+                fill="stone",
+                stroke="ink",
+                stroke_width=0.8,
+            )
+        wide = depth_m * self.scale
+        low, high = self.unit(each.at), self.unit(each.at + each.height)
+        y = (low + high) / 2 + self.text * 0.35
+        return join(
+            (
+                self._box(each, x, wide, ground_="stone"),
+                label(
+                    x + wide - 6,
+                    y,
+                    each.thing if not each.proposed else "",
+                    size=self.text,
+                    fill="faint",
+                    anchor="end",
+                    room=wide - 12,
+                ),
+            )
+        )
+
+    def _gravity(self, x: float, edge: float, angle: float) -> Iterator[Svg]:
+        """The centre of gravity, and the line to the edge of the base over which the rack would tip."""
+        sheet = self.sheet
+        y = self.y(sheet.whole.height_m)
+        colour = "ink" if angle >= TILT_DEG else "brick"
+        yield line(x, y, edge, self.floor, stroke=colour, stroke_width=1.2, stroke_dasharray="7 4")
+        yield line(x, y, x, self.floor, stroke=colour, stroke_width=0.8, stroke_dasharray="2 3")
+        yield disc(x, y, 8, colour)
+        says = f"{angle:.1f}°"
+        wide = width_of(says, 12, bold=True) + 8
+        at = x - wide / 2
+        low = self.floor - 5
+        yield tag(
+            "rect", x=at, y=low - 13, width=wide, height=17, fill="paper", stroke=colour, stroke_width=0.9
+        )
+        yield label(x, low, says, size=12, bold=True, fill=colour, anchor="middle")
+
+
+def disc(x: float, y: float, radius: float, colour: str = "ink") -> Svg:
+    """The usual sign of a centre of gravity: a disc in quarters."""
+    r, cx, cy = number(radius), number(x), number(y)
+    quarters = f"M{cx} {cy}h{r}a{r} {r} 0 0 0 -{r} -{r}zM{cx} {cy}h-{r}a{r} {r} 0 0 0 {r} {r}z"
+    return join(
+        (
+            tag("circle", cx=x, cy=y, r=radius, fill="paper", stroke=colour, stroke_width=1.3),
+            path(quarters, fill=colour),
+        )
+    )
+
+
+def _short(each: Mounted) -> str:
+    draw = "" if each.busy_w is None else f" · {each.busy_w:.0f} W"
+    return f"{each.mass_kg:.0f} kg{draw}"
+
+
+def _long(each: Mounted) -> str:
+    says = f"{each.word} {each.thing}: {each.mass_kg:g} kg, {each.depth_m * 1000:.0f} mm deep"
+    if not each.upright:
+        says += f", from unit {each.at:g}"
+    if each.busy_w is not None:
+        says += f", {each.busy_w:.0f} W when busy"
+    return says + (", a proposed place" if each.proposed else "")
+
+
+def _samples(sheet: RackSheet) -> Iterator[tuple[Svg, str]]:
+    yield box(0, -11, 26, 13, fill="stone", stroke="ink", stroke_width=1.1), "mounted here"
+    if any(each.proposed for each in sheet.mounted):
+        yield (
+            box(0, -11, 26, 13, fill=hatch("rises"), stroke="ink", stroke_dasharray="4 2.5"),
+            "no place in the lab file: proposed, as low as can be"
+            if sheet.lowest
+            else "no place in the lab file: proposed",
+        )
+    yield (
+        box(0, -11, 26, 13, fill="paper", stroke="faint"),
+        "the other end of what is mounted from the other side",
+    )
+    if any(each.depth_m > sheet.depth_m for each in sheet.mounted):
+        yield box(0, -11, 26, 13, fill=hatch("falls"), stroke="brick"), "deeper than the rack"
+    yield disc(13, -5, 8), f"centre of gravity, {sheet.whole.height_m * 100:.0f} cm above the floor"
+    yield (
+        line(0, -5, 27, -5, stroke="ink", stroke_width=1.2, stroke_dasharray="7 4"),
+        f"upright when it tips; the published test asks {TILT_DEG:.0f}°",
+    )

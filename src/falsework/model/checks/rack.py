@@ -1,0 +1,92 @@
+"""Do racks and what is in them contradict themselves: units they lack, places taken twice, weights below nothing?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from falsework import units
+from falsework.model.entries import Tell
+from falsework.model.lab import Lab
+from falsework.model.parts import Part, Rack, Thing, ThingId
+from falsework.units import Dimension
+
+_ABOVE_0 = {
+    "height": ("a height", Dimension.RACK, "give the rack units that it takes, such as 1 U"),
+    "depth": ("a depth", Dimension.LENGTH, "give how deep it is, such as 700 mm"),
+    "width": ("a width", Dimension.LENGTH, "give how wide its base is, such as 600 mm"),
+    "bears": ("what it bears", Dimension.MASS, "give what may be in it, such as 400 kg"),
+    "caster_bears": ("what a caster bears", Dimension.MASS, "give what one may carry, such as 120 kg"),
+    "weighs": ("a weight", Dimension.MASS, "give what it weighs, or leave `weighs` out"),
+}
+
+
+def rack(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
+    """Note what contradicts itself in racks.
+
+    Args:
+        lab: the lab.
+        firm: its things in which no fault was met.
+        tell: notes faults.
+    """
+    mounted: dict[ThingId, list[Part]] = {}
+    for thing in firm:
+        if not isinstance(thing, Part):
+            continue
+        for attribute, (what, dimension, mend) in _ABOVE_0.items():
+            value = getattr(thing, attribute, None)
+            if value is not None and value <= 0:
+                tell.fault(thing, attribute, f"{what} of {units.format(value, dimension)} is none", mend)
+        if isinstance(thing, Rack) and thing.casters is not None and 0 < thing.casters < 3:
+            what = f"{thing.id} would roll on {thing.casters} caster{'s' if thing.casters > 1 else ''}"
+            tell.fault(thing, "casters", what, "give 3 or more, or 0 where it stands on feet")
+        holder = (
+            lab.things.get(ThingId(thing.in_.ids[0])) if thing.in_ is not None and thing.in_.ids else None
+        )
+        if isinstance(holder, Rack) and thing.at is not None:
+            mounted.setdefault(holder.id, []).append(thing)
+    for name, parts in mounted.items():
+        holder = lab.things[name]
+        if isinstance(holder, Rack):
+            _fits(holder, parts, tell)
+            _apart(holder, parts, tell)
+
+
+def _fits(holder: Rack, parts: Sequence[Part], tell: Tell) -> None:
+    """No lower than the first unit, no higher than the last."""
+    for part in parts:
+        low, high = _edges(part)
+        if low < 0:
+            what = f"{part.id} is at {part.at:g} U, and the lowest unit of {holder.id} is 1"
+            tell.fault(part, "at", what, "count units from 1, from the bottom")
+        elif holder.units is not None and high > holder.units:
+            top = f"{high:g} U" if part.height is not None else f"{part.at:g} U"
+            what = f"{part.id} reaches to {top}, and {holder.id} has {holder.units}"
+            tell.fault(part, "at", what, "put it lower, or correct `units` of the rack")
+
+
+def _apart(holder: Rack, parts: Sequence[Part], tell: Tell) -> None:
+    """Nothing where something else is: from the same side, or from both where together they are too deep."""
+    above = sorted(parts, key=lambda each: (_edges(each)[0], _edges(each)[1]))
+    told: set[str] = set()
+    for position, part in enumerate(above):
+        for other in above[position + 1 :]:
+            if _edges(other)[0] >= _edges(part)[1]:
+                break
+            if _meet(holder, part, other) and other.id not in told:
+                told.add(other.id)
+                what = f"{other.id} is where {part.id} is: both take unit {_edges(other)[0] + 1:g} of {holder.id}"
+                mend = f"give one of them another place; {part.id} is at {part.place('at')}"
+                tell.fault(other, "at", what, mend)
+
+
+def _meet(holder: Rack, one: Part, other: Part) -> bool:
+    if one.faces == other.faces:
+        return True
+    deep = (one.depth, other.depth, holder.depth)
+    return None not in deep and (one.depth or 0.0) + (other.depth or 0.0) > (holder.depth or 0.0)
+
+
+def _edges(part: Part) -> tuple[float, float]:
+    """Lower and upper edge in units above the lowest; one unit where nobody says how high it is."""
+    low = (part.at or 1.0) - 1
+    return low, low + (part.height or 1.0)
