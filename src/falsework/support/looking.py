@@ -33,6 +33,15 @@ class Looking:
                 around[one].append((other, cable))
                 around[other].append((one, cable))
             self.edges[name] = around
+        # Those plugged in at the same places are seen or not seen together, but for their own cables.
+        self.alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
+        for each in self.looked_at:
+            at = tuple(
+                (name, way.vertex)
+                for name, network in support.networks.items()
+                for way in network.attachments.get(each, ())
+            )
+            self.alike.setdefault(at, []).append(each)
         self.routers = tuple(
             (copy, support.things[copy].at("later"), joined)
             for service, joined in support.routers
@@ -76,13 +85,15 @@ class Looking:
                 ):
                     beyond.setdefault(network, set()).update(self._plugged(stands, hosts, network))
         routed = self._spread(stands, beyond)
-        return tuple(
-            each
-            for each in self.looked_at
-            if stands(each)
-            and not self._meets(stands, each, straight)
-            and not self._meets(stands, each, routed)
-        )
+        hidden: set[str] = set()
+        for at, those in self.alike.items():
+            if not any(vertex in met.get(name, ()) for name, vertex in at for met in (straight, routed)):
+                hidden.update(each for each in those if stands(each))
+            else:
+                hidden.update(
+                    each for each in those if not self._meets(stands, each, straight, routed) and stands(each)
+                )
+        return tuple(each for each in self.looked_at if each in hidden)
 
     def _starts(self, stands: Stands, places: Iterable[str], seats: Seats) -> dict[str, set[str]]:
         standing = [place for place in places if stands(place)]
@@ -119,9 +130,9 @@ class Looking:
             found[name] = met
         return found
 
-    def _meets(self, stands: Stands, each: str, seen: Mapping[str, set[str]]) -> bool:
+    def _meets(self, stands: Stands, each: str, *seen: Mapping[str, set[str]]) -> bool:
         return any(
-            way.vertex in seen.get(name, ()) and self._holds(stands, way)
+            self._holds(stands, way) and any(way.vertex in met.get(name, ()) for met in seen)
             for name, network in self.support.networks.items()
             for way in network.attachments.get(each, ())
         )
