@@ -84,6 +84,16 @@ def test_the_mean_of_a_dose_gives_the_dose_back(level, hours):
     assert acoustics.osha_mean(0.5) == pytest.approx(16.61 * log10(0.5) + 90, abs=0.01)
 
 
+@few
+@given(st.floats(0.25, 16))
+def test_levels_for_hours_are_hours_for_levels(hours):
+    """The two ways to ask agree, within 80 dB and the ceilings."""
+    assert acoustics.osha_hours(acoustics.osha_level(hours)) == pytest.approx(hours)
+    assert acoustics.niosh_hours(acoustics.niosh_level(hours)) == pytest.approx(hours)
+    assert acoustics.osha_level(0) == acoustics.OSHA_CEILING_DB
+    assert acoustics.niosh_level(0) == acoustics.NIOSH_CEILING_DB
+
+
 def test_below_80_db_nothing_counts():
     """Neither limit knows a level below 80 dBA."""
     assert acoustics.osha_hours(79.9) == acoustics.niosh_hours(79.9) == inf

@@ -22,6 +22,9 @@ LEAST_DB = 80.0
 OSHA_CEILING_DB = 115.0
 """Steady sound above this is not permitted at all (29 CFR 1910.95, Table G-16)."""
 
+NIOSH_CEILING_DB = 140.0
+"""No exposure, steady or not, should be above this (NIOSH 98-126, section 1.1; from memory)."""
+
 
 def summed(levels: Iterable[float]) -> float:
     """The level of several sources together: 10 log10(sum of 10^(L/10)); SILENCE for none.
@@ -130,6 +133,30 @@ def niosh_hours(level: float) -> float:
         NIOSH publication 98-126, Table 1-1: 480 / 2^((L - 85) / 3) minutes.
     """
     return inf if level < LEAST_DB else 8 / 2 ** ((level - 85) / 3)
+
+
+def osha_level(hours: float) -> float:
+    """The steady level that is permitted for so many hours a day: the inverse of `osha_hours`, up to 115 dBA.
+
+    Args:
+        hours: 0 or more.
+
+    Source:
+        As `osha_hours`, and its ceiling.
+    """
+    return OSHA_CEILING_DB if hours <= 0 else min(90 + 5 * log2(8 / hours), OSHA_CEILING_DB)
+
+
+def niosh_level(hours: float) -> float:
+    """The steady level that is recommended at the most for so many hours a day: the inverse of `niosh_hours`.
+
+    Args:
+        hours: 0 or more; none gives the ceiling of 140 dBA.
+
+    Source:
+        As `niosh_hours`; NIOSH 98-126, section 1.1, for the ceiling (from memory).
+    """
+    return NIOSH_CEILING_DB if hours <= 0 else min(85 + 3 * log2(8 / hours), NIOSH_CEILING_DB)
 
 
 def dose(hours: float, allowed: float) -> float:
