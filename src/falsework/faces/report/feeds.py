@@ -143,7 +143,7 @@ class _Frame:
     def post(self, row: _Row, places: dict[str, float]) -> Svg:
         """The post from what a source stands on up to it."""
         x = self.foot(row) - STEP + 5
-        top, bottom = places[row.name] + THICK / 2, places[row.under] - (0 if row.depth > 1 else 15)
+        top, bottom = places[row.name] + THICK / 2, places[row.under] - (6 if row.depth > 1 else 15)
         end = self.foot(row)
         d = f"M{x:.1f} {bottom:.1f}V{top:.1f}H{end:.1f}"
         return path(d, stroke="ink", stroke_width=1.4, fill="none")
@@ -210,7 +210,12 @@ def _what(feed: Feed) -> str:
 
 def _amount(feed: Feed) -> str:
     """What it carries, in one line."""
-    now = f"{watts(feed.idle.watts)} idle, {watts(feed.usual.watts)} on an ordinary day, {watts(feed.busy.watts)} busy"
+    same = feed.idle.watts == feed.usual.watts == feed.busy.watts
+    now = (
+        f"{watts(feed.busy.watts)} at any time"
+        if same
+        else f"{watts(feed.idle.watts)} idle, {watts(feed.usual.watts)} on an ordinary day, {watts(feed.busy.watts)} busy"
+    )
     if feed.worst is None:
         return now
     share = f", {share_said(feed.worst.carried.share)}" if feed.worst.carried.share is not None else ""

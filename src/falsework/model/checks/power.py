@@ -1,0 +1,194 @@
+"""Do voltages, ratings, draws and batteries contradict themselves or each other?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from falsework import units
+from falsework.engines.electrical import same_system
+from falsework.model.entries import Tell
+from falsework.model.lab import Lab
+from falsework.model.parts import Circuit, Powered, Room, Strip, Thing, ThingId, Ups
+from falsework.units import Dimension, Quantity
+
+DEEPEST = 100
+"""Sources that feed each other; a circle is told elsewhere."""
+STEPS = (2.0, math.sqrt(3))
+"""A circuit is fed at twice its voltage where it is one half of the winding, and at the root of three times it where
+it is one of three phases."""
+
+_ABOVE_0 = {
+    "breaker": ("a breaker", Dimension.CURRENT, "give what it is rated for, such as 16 A"),
+    "volts": ("a circuit", Dimension.VOLTAGE, "give its voltage, such as 230 V"),
+    "battery": (
+        "a battery",
+        Dimension.ENERGY,
+        "give what its label says, such as 432 Wh, or leave `battery` out",
+    ),
+    "carries": ("what it carries", Dimension.POWER, "give what its label says, such as 900 W"),
+    "volt_amperes": ("what it carries", Dimension.APPARENT, "give what its label says, such as 1500 VA"),
+    "rated_over": ("a discharge", Dimension.TIME, "give the time for which its energy is told, such as 20 h"),
+    "air_rises": ("air that warms up", Dimension.TEMPERATURE, "give by how much it may, such as 11 °C"),
+}
+_SHARES = {
+    "for_hours": ("the share of a breaker", "80 %"),
+    "left": ("what is left of a battery", "75 %"),
+    "usable": ("how far a battery may be drained", "80 %"),
+    "inverter": ("what arrives behind an inverter", "90 %"),
+}
+
+
+def power(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
+    """Note what contradicts itself in voltages, ratings, draws and batteries.
+
+    Args:
+        lab: the lab.
+        firm: its things in which no fault was met.
+        tell: notes faults. What is wrong in a kind is told once, at the kind.
+    """
+    sound = {thing.id for thing in firm}
+    told: set[tuple[object, ...]] = set()
+    for thing in firm:
+        if isinstance(thing, Powered | Room):
+            _figures(thing, tell)
+        if isinstance(thing, Ups):
+            _battery(thing, tell)
+        if isinstance(thing, Powered):
+            _draws(thing, tell)
+            _ratings(thing, tell)
+            _fed(lab, thing, sound, told, tell)
+
+
+def _figures(thing: Powered | Room, tell: Tell) -> None:
+    """More than nothing, and shares that are shares."""
+    for attribute, (what, dimension, mend) in _ABOVE_0.items():
+        value = getattr(thing, attribute, None)
+        if value is not None and value <= 0:
+            tell.fault(thing, attribute, f"{what} of {units.format(value, dimension)} is none", mend)
+    for attribute, (what, example) in _SHARES.items():
+        share = getattr(thing, attribute, None)
+        if share is not None and not 0 < share <= 1:
+            said = units.format(share, Dimension.SHARE)
+            tell.fault(
+                thing,
+                attribute,
+                f"{what} can't be {said}",
+                f"give more than 0 and at most 100 %, such as {example}",
+            )
+    factor = getattr(thing, "power_factor", None)
+    if factor is not None and not 0 < factor <= 1:
+        tell.fault(
+            thing,
+            "power_factor",
+            f"a power factor of {factor:g} can't be",
+            "give more than 0 and at most 1, such as 0.95",
+        )
+    surges = getattr(thing, "bears_surge", None)
+    if surges is not None and surges < 1:
+        what = f"a breaker that bears {surges:g} times its rating does not bear its rating"
+        tell.fault(thing, "bears_surge", what, "give 1 or more, such as 5")
+
+
+def _battery(ups: Ups, tell: Tell) -> None:
+    if ups.carries is not None and ups.volt_amperes is not None and ups.carries > ups.volt_amperes > 0:
+        w, va = units.format(ups.carries, Dimension.POWER), units.format(ups.volt_amperes, Dimension.APPARENT)
+        what = f"it carries {w}, it says, and only {va}"
+        tell.fault(ups, "carries", what, "watts are never more than volt-amperes: swap or correct the two")
+    if ups.exponent is not None and ups.exponent < 1:
+        what = f"an exponent of {ups.exponent:g} would give a battery more energy the faster it is drained"
+        tell.fault(ups, "exponent", what, "give 1 for no loss, or more, such as 1.2")
+    if ups.runs and not any(time > 0 for _, time in ups.runs):
+        tell.fault(ups, "runs", "a battery that lasts no time is none", "give how long it runs at which load")
+    for (w0, t0), (w1, t1) in zip(ups.runs, ups.runs[1:], strict=False):
+        if t1 > t0:
+            longer = f"{units.format(t1, Dimension.TIME)} at {units.format(w1, Dimension.POWER)}"
+            shorter = f"{units.format(t0, Dimension.TIME)} at {units.format(w0, Dimension.POWER)}"
+            tell.fault(
+                ups,
+                "runs",
+                f"it runs {longer} and only {shorter}",
+                "more load never lasts longer: correct one",
+            )
+            break
+
+
+def _draws(thing: Powered, tell: Tell) -> None:
+    """An ordinary day lies between idle and busy."""
+    usual, draws = thing.usually_draws, thing.draws
+    if usual is not None and draws is not None and not draws.low <= usual <= draws.high:
+        what = (
+            f"it usually draws {units.format(usual, Dimension.POWER)}, and "
+            f"{units.format_range(draws, Dimension.POWER)} from idle to busy"
+        )
+        tell.fault(
+            thing, "usually_draws", what, "correct one of the two: an ordinary day lies between idle and busy"
+        )
+
+
+def _ratings(thing: Powered, tell: Tell) -> None:
+    """What a supply takes, and at which voltages it says what it gives."""
+    takes = thing.accepts
+    if takes is None:
+        return
+    if takes.low <= 0:
+        tell.fault(
+            thing, "accepts", "a supply that takes 0 V", "give the voltages on its label, such as 100..240 V"
+        )
+        return
+    for rating in thing.supply_gives:
+        if rating.volts is not None and not _within(rating.volts, takes):
+            what = (
+                f"it says what a supply gives at {units.format(rating.volts, Dimension.VOLTAGE)}, and takes only "
+                f"{units.format_range(takes, Dimension.VOLTAGE)}"
+            )
+            tell.fault(thing, "supply_gives", what, "correct `accepts`, or leave that rating out")
+
+
+def _within(volts: float, takes: Quantity) -> bool:
+    """Whether a supply takes a voltage: within its range, or of one system with an end of it."""
+    return takes.low <= volts <= takes.high or any(same_system(volts, end) for end in (takes.low, takes.high))
+
+
+def _fed(lab: Lab, thing: Powered, sound: set[ThingId], told: set[tuple[object, ...]], tell: Tell) -> None:
+    """A voltage that is written on the way up must be one that it takes, or can be made of it."""
+    for source in dict.fromkeys(thing.fed_by.ids if thing.fed_by is not None else ()):
+        at = _written(lab.things, source)
+        if at is None or at.volts is None or at.volts <= 0 or at.id not in sound:
+            continue
+        if thing.accepts is not None and thing.accepts.low > 0 and not _within(at.volts, thing.accepts):
+            place = (thing.place("accepts"), at.id)
+            if place not in told:
+                told.add(place)
+                what = (
+                    f"{thing.id} takes {units.format_range(thing.accepts, Dimension.VOLTAGE)}, and {source} gives it "
+                    f"{units.format(at.volts, Dimension.VOLTAGE)} (`volts` of {at.id} at {at.place('volts')})"
+                )
+                mend = f"feed it from another circuit, or correct `accepts` here or `volts` of {at.id}"
+                tell.fault(thing, "accepts", what, mend)
+        if isinstance(thing, Circuit) and thing.volts and "volts" in thing.places:
+            _stepped(thing, thing.volts, at, at.volts, tell)
+
+
+def _stepped(thing: Circuit, volts: float, source: Circuit, at: float, tell: Tell) -> None:
+    """A circuit behind a circuit has its voltage, or half of it, or that of one of three phases."""
+    if any(same_system(volts * step, at) for step in (1.0, *STEPS)):
+        return
+    what = (
+        f"{thing.id} has {units.format(volts, Dimension.VOLTAGE)}, and is fed by {source.id}, which has "
+        f"{units.format(at, Dimension.VOLTAGE)}"
+    )
+    mend = "correct one of the two; where a transformer stands between them, let it be fed by what feeds the other"
+    tell.fault(thing, "volts", what, mend)
+
+
+def _written(things: Mapping[ThingId, Thing], source: str) -> Circuit | None:
+    """The nearest circuit on the way up whose voltage was written."""
+    at = things.get(ThingId(source))
+    for _ in range(DEEPEST):
+        if isinstance(at, Circuit) and "volts" in at.places:
+            return at
+        if not isinstance(at, Circuit | Strip | Ups) or at.fed_by is None or not at.fed_by.ids:
+            return None
+        at = things.get(ThingId(at.fed_by.ids[0]))
+    return None
