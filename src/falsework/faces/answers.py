@@ -5,6 +5,7 @@ from __future__ import annotations
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
+from falsework.faces.answers_noise import NOISE, noise_schema
 from falsework.faces.answers_placing import PLACING, placing_schema
 from falsework.faces.answers_power import POWER, power_schema
 from falsework.faces.answers_rack import RACK, rack_schema
@@ -47,6 +48,7 @@ def answers_schema() -> Schema:
                     *ADDRESSES,
                     *CHANCES,
                     *LOOPS,
+                    *NOISE,
                     *PLACING,
                     *POWER,
                     *RACK,
@@ -106,6 +108,7 @@ def answers_schema() -> Schema:
             **addresses_schema(),
             **chances_schema(),
             **loops_schema(),
+            **noise_schema(),
             **placing_schema(),
             **power_schema(),
             **rack_schema(),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from falsework.faces.head import head_schema
 from falsework.faces.shapes import Schema, flag, list_, maybe, names, object_, or_null, ref, text
-from falsework.faces.taken import taken_schema
 
 NOISE = ("noise",)
 """The answers that are told of here."""
@@ -15,7 +14,6 @@ _DB: Schema = {"type": "number", "description": "dB(A); may be below 0"}
 def noise_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
-        **taken_schema(),
         "noise": object_(
             **head_schema("noise", "1 where somebody stays longer than a published limit allows"),
             above=flag("whether somebody stays longer than a published limit allows"),

@@ -8,18 +8,18 @@ from typing import Any
 from falsework.analyses.noise.result import Allowed, Heard, Move, Noise, RoomNoise
 from falsework.analyses.noise.telling import headline, limits_says, room_says
 from falsework.faces.errors import place
-from falsework.faces.head import head
+from falsework.faces.head import lab_head
 from falsework.faces.taken import taken_plain
 from falsework.findings.finding import NOISE_CAUTION
-from falsework.support.standing import Standing
+from falsework.model.lab import Lab
 
 Plain = dict[str, Any]
 
 
-def noise_answer(standing: Standing, found: Noise, status: int) -> Plain:
+def noise_answer(lab: Lab, found: Noise, status: int) -> Plain:
     """Every room with who is heard in it, what is allowed, and what moving machines changes."""
     return {
-        **head("noise", standing, status),
+        **lab_head("noise", lab, status),
         "above": found.above,
         "says": headline(found),
         "rooms": [_room(each) for each in found.rooms],

@@ -73,6 +73,7 @@ CODES: dict[str, str] = {
     "rack overloaded": "more is in a rack than it bears, or than its casters may have to carry",
     "rack could tip": "a rack fails a published test of stability, or tips with a machine pulled out",
     "deeper than its rack": "a machine stands out of the rack that it is in",
+    "too loud": "somebody stays in a room longer than a published limit on noise allows",
     "drives not laid out": "drives belong to no store",
 }
 """Every code with its meaning; SARIF rules and the handbook are made from it."""
@@ -82,5 +83,7 @@ DATA_CAUTION = (
     "Before you change drives or backups, make sure that a copy you have restored from exists elsewhere."
 )
 WEIGHT_CAUTION = "Figures are no proof of stability: load from the bottom, fix the rack to the building where you can, lift in pairs, and defer to makers' instructions and local rules."
-NOISE_CAUTION = "Reckoned levels are no measurement: measure where people are, and defer to local rules on noise at work."
+NOISE_CAUTION = (
+    "Reckoned levels are no measurement: measure where people are, and defer to local rules on noise at work."
+)
 HEAT_CAUTION = "Air is seldom spread evenly: measure at the inlets, and defer to makers' instructions and licensed practice."

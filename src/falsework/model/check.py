@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from falsework import units
 from falsework.errors import listed
 from falsework.model.checks.addresses import addresses
+from falsework.model.checks.noise import noise
 from falsework.model.checks.power import power
 from falsework.model.checks.rack import rack
 from falsework.model.entries import Tell
@@ -49,6 +50,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _addresses(lab, firm, tell)
     _ports(firm, resolver, tell)
     power(lab, firm, tell)
+    noise(lab, firm, tell)
     addresses(lab, firm, tell)
     rack(lab, firm, tell)
 

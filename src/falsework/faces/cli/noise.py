@@ -26,14 +26,14 @@ from falsework.analyses.noise.telling import (
 from falsework.analyses.noise.whole import noise
 from falsework.errors import counted
 from falsework.faces.cli.lines import Line, labelled, put, put_text
-from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.table import table
 from falsework.faces.cli.taken import taken_lines
 from falsework.faces.plain_noise import noise_answer
 from falsework.findings.finding import NOISE_CAUTION
-from falsework.support.standing import Standing
+from falsework.model.build import load
+from falsework.model.lab import Lab
 
 MOST_ROWS = 12
 MOST_MOVES = 6
@@ -57,25 +57,25 @@ def tell_noise(asked: Asked) -> int:
     """
     with Told() as tell:
         tell("reading the lab", 0, 1)
-        standing = opened(asked.lab, ())
+        lab = load(asked.lab)
         tell("adding up", 0, 1)
-        found = noise(standing.lab)
+        found = noise(lab)
         if asked.picture is not None:
             # Only here: the drawing loads what no other answer needs.
             from falsework.faces.report.loudness import loudness_sheet
 
             tell("drawing", 0, 1)
-            write(asked.picture, f"{loudness_sheet(standing.lab, found)}\n", over=True)
+            write(asked.picture, f"{loudness_sheet(lab, found)}\n", over=True)
     status = BROKEN if found.above else MET
     if asked.json:
-        put_text(json.dumps(noise_answer(standing, found, status), indent=2, allow_nan=False) + "\n")
+        put_text(json.dumps(noise_answer(lab, found, status), indent=2, allow_nan=False) + "\n")
     else:
-        put(_lines(standing, found))
+        put(_lines(lab, found))
     return status
 
 
-def _lines(standing: Standing, found: Noise) -> Iterator[Line]:
-    yield Line(f"{standing.lab.name}: {headline(found)}", style="head")
+def _lines(lab: Lab, found: Noise) -> Iterator[Line]:
+    yield Line(f"{lab.name}: {headline(found)}", style="head")
     for room in found.rooms:
         if room.above:
             yield Line()

@@ -8,11 +8,12 @@ as loud to the ear. A post marks what each of the two limits allows for as long 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
+from math import ceil, inf
 
 from falsework.analyses.noise.result import Allowed, Heard, Noise, RoomNoise
 from falsework.analyses.noise.telling import headline, limits_says, room_says, worth_telling
 from falsework.analyses.noise.whole import OSHA
+from falsework.engines.acoustics import OSHA_CEILING_DB
 from falsework.errors import counted, few
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.panel import Panel, head, key, stacked
@@ -163,8 +164,9 @@ class _Scale:
 
 
 def _reach(room: RoomNoise) -> float:
-    """The highest level of a room that must be on the sheet."""
-    return max((room.level_db + 8, *(each.level_db or 0.0 for each in room.allowed if each.above)))
+    """The highest level of a room that must be on the sheet: its own, and the limits but for those of no stay at all."""
+    limits = [each.level_db for each in room.allowed if (each.level_db or inf) <= OSHA_CEILING_DB]
+    return max((room.level_db + 8, *(level for level in limits if level is not None)))
 
 
 def _samples(found: Noise) -> Iterator[tuple[Svg, str]]:

@@ -1,0 +1,66 @@
+"""What does the report say of noise?"""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from falsework.analyses.noise.result import Noise
+from falsework.analyses.noise.telling import (
+    MOVES_HEAD,
+    day_says,
+    headline,
+    limits_says,
+    move_row,
+    nowhere_says,
+    room_says,
+)
+from falsework.faces.report.chances import Figure
+from falsework.faces.report.loudness import loudness_sheet
+from falsework.faces.report.piece import Piece, Table
+from falsework.findings.finding import NOISE_CAUTION
+from falsework.model.lab import Lab
+
+MOST_ROOMS = 8
+MOST_ROWS = 6
+
+
+def noise_piece(lab: Lab, found: Noise) -> Piece | None:
+    """The piece; None where the lab has no room."""
+    if not found.rooms:
+        return None
+    rooms = sorted(found.rooms, key=lambda room: -room.level_db)
+    says = [f"{_upper(room_says(room))}; {limits_says(room)}" for room in rooms[:MOST_ROOMS]]
+    if found.day:
+        says.append(_upper(day_says(found.day)))
+    if found.nowhere:
+        says.append(nowhere_says(found.nowhere))
+    loudest = rooms[0]
+    moves = [move_row(each) for each in loudest.moves]
+    tables = (
+        Table(
+            says=f"What {loudest.room} would be without some of it",
+            heads=MOVES_HEAD,
+            rows=tuple(moves[:MOST_ROWS]),
+            more=max(len(moves) - MOST_ROWS, 0),
+        ),
+    )
+    return Piece(
+        name="noise",
+        title="Noise",
+        bad=found.above,
+        lead=_upper(headline(found)),
+        says=tuple(says),
+        tables=tables if moves else (),
+        taken=found.taken,
+        figures=(
+            Figure(
+                svg=Markup(loudness_sheet(lab, found)),
+                caption="Each room with all that is heard in it, to one scale.",
+            ),
+        ),
+        caution=NOISE_CAUTION,
+    )
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
