@@ -26,8 +26,8 @@ _ABOVE_0 = {
         Dimension.ENERGY,
         "give what its label says, such as 432 Wh, or leave `battery` out",
     ),
-    "carries": ("what it carries", Dimension.POWER, "give what its label says, such as 900 W"),
-    "volt_amperes": ("what it carries", Dimension.APPARENT, "give what its label says, such as 1500 VA"),
+    "carries": ("a limit", Dimension.POWER, "give what its label says, such as 900 W"),
+    "volt_amperes": ("a limit", Dimension.APPARENT, "give what its label says, such as 1500 VA"),
     "rated_over": ("a discharge", Dimension.TIME, "give the time for which its energy is told, such as 20 h"),
     "air_rises": ("air that warms up", Dimension.TEMPERATURE, "give by how much it may, such as 11 °C"),
 }
@@ -100,17 +100,6 @@ def _battery(ups: Ups, tell: Tell) -> None:
         tell.fault(ups, "exponent", what, "give 1 for no loss, or more, such as 1.2")
     if ups.runs and not any(time > 0 for _, time in ups.runs):
         tell.fault(ups, "runs", "a battery that lasts no time is none", "give how long it runs at which load")
-    for (w0, t0), (w1, t1) in zip(ups.runs, ups.runs[1:], strict=False):
-        if t1 > t0:
-            longer = f"{units.format(t1, Dimension.TIME)} at {units.format(w1, Dimension.POWER)}"
-            shorter = f"{units.format(t0, Dimension.TIME)} at {units.format(w0, Dimension.POWER)}"
-            tell.fault(
-                ups,
-                "runs",
-                f"it runs {longer} and only {shorter}",
-                "more load never lasts longer: correct one",
-            )
-            break
 
 
 def _draws(thing: Powered, tell: Tell) -> None:
@@ -133,7 +122,10 @@ def _ratings(thing: Powered, tell: Tell) -> None:
         return
     if takes.low <= 0:
         tell.fault(
-            thing, "accepts", "a supply that takes 0 V", "give the voltages on its label, such as 100..240 V"
+            thing,
+            "accepts",
+            "a supply takes 0 V, it says",
+            "give the voltages on its label, such as 100..240 V",
         )
         return
     for rating in thing.supply_gives:
