@@ -10,17 +10,20 @@ from tests.faces.handmade_placing import many, placing, six
 from tests.faces.handmade_raising import fragile, plan, schedule, shed
 
 from falsework.analyses.cold_start import cold_start
+from falsework.analyses.rack import racks
 from falsework.analyses.verdicts import Loss, Singles, lose, losses
 from falsework.analyses.years import ServiceYears, Years
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
 from falsework.faces.report.odds import odds_sheet
+from falsework.faces.report.rack import racks_sheet
 from falsework.faces.report.raising import raising_sheet
 from falsework.faces.report.spread import years_sheet
 from falsework.faces.report.stacks import stack_sheet
 from falsework.invent import invent
 from falsework.lab.read import read_text
 from falsework.model.build import build, load
+from falsework.model.lab import Lab
 from falsework.support.standing import Standing
 
 ROOT = Path(__file__).parents[3]
@@ -123,6 +126,33 @@ def drawn(name: str, *parts: str) -> str:
     return elevation(standing(name), lost(name, *parts) if parts else None, circles=circles(name))
 
 
+FULL_RACKS = """
+lab: Full racks
+kinds:
+  flat: {is: node, height: 1 U, depth: 950 mm, weighs: 17 kg, draws: 90..300 W, fed by: s-1}
+  box: {is: node, height: 4 U, weighs: 32 kg, fed by: s-1}
+outside: {mains: }
+places:
+  cellar: {is: room}
+  tall: {is: rack, in: cellar, units: 42, depth: 900 mm, bears: 500 kg, casters: 4, caster bears: 150 kg}
+  small: {is: rack, in: cellar, units: 12, depth: 600 mm}
+power:
+  c: {is: circuit, fed by: mains}
+  s-1..2: {is: strip, fed by: c, in: tall}
+machines:
+  flat-1..36: {kind: flat, in: tall}
+  hub: {is: switch, in: tall, at: 42 U, faces: back, fed by: s-1}
+  box-1..2: {kind: box, in: small}
+  top: {is: enclosure, in: small, at: 9 U, height: 4 U, weighs: 60 kg, depth: 580 mm, fed by: s-1}
+"""
+
+
+@cache
+def full_racks() -> Lab:
+    """Two racks: one of 42 units full of flat machines without places, one low."""
+    return build(read_text(FULL_RACKS, "racks.yaml"))
+
+
 PICTURES: Mapping[str, Callable[[], str]] = {
     "kitchen-shelf": lambda: drawn(KITCHEN),
     "kitchen-shelf-without-desk-1": lambda: drawn(KITCHEN, "desk-1"),
@@ -138,5 +168,7 @@ PICTURES: Mapping[str, Callable[[], str]] = {
     "observatory-mended-map": lambda: failure_map(alone(MENDED), words(MENDED)),
     "six-hosts-stacks": lambda: stack_sheet(six(), placing()),
     "thirty-hosts-stacks": lambda: stack_sheet(six(), many(30)),
+    "observatory-mended-racks": lambda: racks_sheet(standing(MENDED).lab, racks(standing(MENDED).lab)),
+    "two-full-racks": lambda: racks_sheet(full_racks(), racks(full_racks())),
 }
 """Each golden file by name; `scripts/golden` writes them."""

@@ -122,7 +122,9 @@ class _Frame:
                 if back:
                     parts.append(self._upright(each, x, wide))
             elif each.back == back:
-                parts.append(self._machine(each, left, panel))
+                share = self._beside(each)
+                wide_one = panel / len(share)
+                parts.append(self._machine(each, left + wide_one * share.index(each.thing), wide_one))
             elif each.depth_m > 0.4 * sheet.depth_m:
                 parts.append(self._behind(each, left, panel))
         if back:  # where its lines cross the fewest words
@@ -247,12 +249,19 @@ class _Frame:
             stroke_dasharray=dashes,
         )
 
+    def _beside(self, each: Mounted) -> list[str]:
+        """Those that stand in the same units on the same side, itself among them: beside each other on a shelf."""
+        place = (each.at, each.height, each.back)
+        return [other.thing for other in self.sheet.mounted if (other.at, other.height, other.back) == place]
+
     def _machine(self, each: Mounted, left: float, panel: float) -> Svg:
         low, high = self.unit(each.at), self.unit(each.at + each.height)
         y = (low + high) / 2 + self.text * 0.35
         says = _short(each)
         room = panel - 12
-        beside = width_of(says, self.text) if self.text >= 7 else 0.0
+        beside = width_of(says, self.text)
+        if self.text < 7 or width_of(each.thing, self.text, bold=True) + beside + 6 > room:
+            says, beside = "", 0.0
         plate = Svg("")
         if each.proposed:
             plate = tag(
@@ -274,7 +283,7 @@ class _Frame:
             ears,
             plate,
             label(left + 6, y, each.thing, size=self.text, bold=True, room=room - beside - 6, told=False),
-            label(left + panel - 6, y, says if beside else "", size=self.text, anchor="end", told=False),
+            label(left + panel - 6, y, says, size=self.text, anchor="end", told=False),
             says=_long(each),
             word=each.word,
             state="proposed" if each.proposed else "mounted",

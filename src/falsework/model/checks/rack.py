@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from falsework import units
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
-from falsework.model.parts import Part, Rack, Thing, ThingId
+from falsework.model.parts import Node, Part, Rack, Thing, ThingId
 from falsework.units import Dimension
 
 _ABOVE_0 = {
@@ -80,6 +80,9 @@ def _apart(holder: Rack, parts: Sequence[Part], tell: Tell) -> None:
 
 
 def _meet(holder: Rack, one: Part, other: Part) -> bool:
+    """Whether two in the same units are in each other's way; small nodes may stand beside each other on a shelf."""
+    if isinstance(one, Node) and isinstance(other, Node) and _edges(one) == _edges(other):
+        return False
     if one.faces == other.faces:
         return True
     deep = (one.depth, other.depth, holder.depth)
@@ -88,5 +91,5 @@ def _meet(holder: Rack, one: Part, other: Part) -> bool:
 
 def _edges(part: Part) -> tuple[float, float]:
     """Lower and upper edge in units above the lowest; one unit where nobody says how high it is."""
-    low = (part.at or 1.0) - 1
+    low = (part.at if part.at is not None else 1.0) - 1
     return low, low + (part.height or 1.0)

@@ -1,0 +1,71 @@
+"""What does the report say of racks?"""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from falsework.analyses.rack import Racks
+from falsework.analyses.rack.telling import (
+    HEAD,
+    free_says,
+    headline,
+    lifts_say,
+    mounted_row,
+    moving_says,
+    pulled_says,
+    stands_says,
+    weight_says,
+)
+from falsework.faces.report.chances import Figure
+from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.rack import racks_sheet
+from falsework.findings.finding import WEIGHT_CAUTION
+from falsework.model.lab import Lab
+
+MOST_ROWS = 20
+
+
+def rack_piece(lab: Lab, found: Racks) -> Piece | None:
+    """The piece; None where the lab has no rack."""
+    if not found.racks:
+        return None
+    says, tables = [], []
+    for sheet in found.racks:
+        said = (
+            weight_says(sheet),
+            stands_says(sheet),
+            pulled_says(sheet),
+            moving_says(sheet),
+            f"{sheet.rack}: {free_says(sheet)}",
+            lifts_say(sheet),
+        )
+        says.extend(each for each in said if each)
+        rows = [mounted_row(each) for each in reversed(sheet.mounted)]
+        tables.append(
+            Table(
+                says=f"In {sheet.rack}, from the top",
+                heads=HEAD,
+                rows=tuple(rows[:MOST_ROWS]),
+                more=max(len(rows) - MOST_ROWS, 0),
+            )
+        )
+    return Piece(
+        name="rack",
+        title="Racks and weight",
+        bad=found.bad,
+        lead=_upper(headline(found)),
+        says=tuple(says),
+        tables=tuple(tables),
+        taken=tuple(each for sheet in found.racks for each in sheet.taken),
+        figures=(
+            Figure(
+                svg=Markup(racks_sheet(lab, found, prefix="racks")),
+                caption="Each rack from the front, from behind and from the side, all to one scale.",
+            ),
+        ),
+        caution=WEIGHT_CAUTION,
+    )
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,0 +1,232 @@
+"""What stands in a rack, what it weighs and when it tips: worked by hand, and as properties of drawn racks."""
+
+import itertools
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.model.texts import lab_of
+
+from falsework.analyses.rack import racks
+from falsework.analyses.rack.telling import faults, headline, lifts_say, moving_says, pulled_says
+from falsework.engines.mechanics import GRAVITY, UNIT_M
+
+LAB = """\
+lab: l
+places:
+  cellar: {is: room}
+  r: {is: rack, in: cellar, units: 10, weighs: 40 kg, centre: 30 cm, foot: 10 cm, width: 600 mm, depth: 800 mm,
+      bears: 100 kg, casters: 4, caster bears: 60 kg}
+power:
+  s: {is: strip, in: r, weighs: 2 kg, depth: 60 mm}
+machines:
+  low: {is: node, in: r, at: 1 U, height: 2 U, depth: 600 mm, weighs: 20 kg}
+  high: {is: node, in: r, at: 9 U, height: 2 U, depth: 400 mm, weighs: 10 kg, faces: back}
+"""
+
+
+def one(text=LAB):
+    """The one rack of a lab."""
+    (sheet,) = racks(lab_of(text)).racks
+    return sheet
+
+
+def test_the_centre_is_the_weighted_mean():
+    """40 kg at 0.3 m, 20 kg one unit up from the foot, 10 kg nine units up, 2 kg half-way up; forward likewise."""
+    sheet = one()
+    low, high, strip = 0.1 + 1 * UNIT_M, 0.1 + 9 * UNIT_M, 0.1 + 5 * UNIT_M
+    assert sheet.whole.mass_kg == 72
+    assert sheet.load_kg == 32
+    assert sheet.whole.height_m == pytest.approx((40 * 0.3 + 20 * low + 10 * high + 2 * strip) / 72)
+    assert sheet.whole.forward_m == pytest.approx((20 * 0.1 - 10 * 0.2 - 2 * 0.37) / 72)
+    assert sheet.sideways_deg == pytest.approx(math.degrees(math.atan(0.3 / sheet.whole.height_m)))
+    back = math.degrees(math.atan((0.4 + sheet.whole.forward_m) / sheet.whole.height_m))
+    assert sheet.forwards_deg == pytest.approx(back)
+
+
+def test_free_units_are_those_that_nothing_takes():
+    """Between unit 3 and unit 8; the strip behind them takes none."""
+    assert one().free == ((3.0, 8.0),)
+
+
+def test_casters_carry_a_third_each():
+    """72 kg on four casters: 24 kg each, since three may carry all."""
+    assert one().rolling.each_kg == 24
+    assert not one().bad
+    assert faults(one()) == ()
+
+
+def test_pulled_out_it_tips_sooner():
+    """A machine pulled out moves the centre forward by depth x share of the weight."""
+    sheet = one()
+    pulled = {each.thing: each for each in sheet.pulled}
+    forward = sheet.whole.forward_m + 20 * 0.6 / 72
+    angle = math.degrees(math.atan((0.4 - forward) / sheet.whole.height_m))
+    assert pulled["low"].tip_deg == pytest.approx(angle)
+    assert pulled["low"].pressed.force_n == 100.0
+    assert pulled["low"].pressed.tips_nm == pytest.approx(60.0)
+    assert pulled["low"].pressed.holds_nm == pytest.approx(72 * GRAVITY * (0.4 - forward))
+    assert sheet.pulled[0].tip_deg <= sheet.pulled[-1].tip_deg
+
+
+def test_what_has_no_place_gets_the_lowest():
+    """A heavy machine without `at` goes to unit 3, and is marked as proposed."""
+    sheet = one(LAB.replace("at: 9 U", "at: 8 U") + "  new: {is: node, in: r, height: 3 U, weighs: 30 kg}\n")
+    new = next(each for each in sheet.mounted if each.thing == "new")
+    assert (new.at, new.proposed) == (3.0, True)
+    assert sheet.lowest
+    assert sheet.free == ((6.0, 7.0), (10.0, 10.0))
+
+
+def test_what_finds_no_room_is_told():
+    """Ten units don't hold a machine of seven beside the two."""
+    sheet = one(LAB + "  new: {is: node, in: r, height: 7 U, weighs: 30 kg}\n")
+    assert sheet.left_over == ("new",)
+    assert faults(sheet) == ("no room for new",)
+    assert sheet.bad
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ("bears: 100 kg", "bears: 30 kg", "32 kg in it, and it bears 30 kg"),
+        ("caster bears: 60 kg", "caster bears: 23 kg", "a caster may have to carry 24 kg, and bears 23 kg"),
+        ("width: 600 mm", "width: 60 mm", "tips at"),
+    ],
+)
+def test_each_fault_is_told(old, new, fault):
+    """Too heavy, too much for a caster, too narrow: each makes the rack bad and says by how much."""
+    sheet = one(LAB.replace(old, new))
+    assert sheet.bad
+    assert any(each.startswith(fault) for each in faults(sheet))
+    assert fault in headline(racks(lab_of(LAB.replace(old, new))))
+
+
+def test_a_narrow_tall_rack_is_emptied_from_the_top():
+    """Before it is moved, what lies highest and weighs most goes first."""
+    text = """\
+lab: l
+places:
+  r: {is: rack, units: 40, weighs: 20 kg, centre: 50 cm, foot: 10 cm, width: 600 mm, depth: 600 mm}
+machines:
+  a: {is: node, in: r, at: 38 U, height: 2 U, depth: 500 mm, weighs: 40 kg}
+  b: {is: node, in: r, at: 30 U, height: 2 U, depth: 500 mm, weighs: 10 kg}
+  c: {is: node, in: r, at: 1 U, height: 2 U, depth: 500 mm, weighs: 10 kg}
+"""
+    sheet = one(text)
+    assert sheet.tip_deg < 20
+    assert [each.thing for each in sheet.taken_out] == ["a"]
+    assert sheet.taken_out[0].tip_deg > sheet.tip_deg
+    assert "take out a" in moving_says(sheet)
+
+
+def test_a_light_rack_tips_when_a_heavy_machine_is_pulled_out():
+    """More weight in front of the edge than behind it: by itself."""
+    text = """\
+lab: l
+places:
+  r: {is: rack, units: 10, weighs: 15 kg, foot: 10 cm, width: 600 mm, depth: 600 mm}
+machines:
+  a: {is: node, in: r, at: 8 U, height: 2 U, depth: 600 mm, weighs: 50 kg}
+"""
+    sheet = one(text)
+    assert sheet.pulled[0].tips
+    assert pulled_says(sheet).endswith("it tips over by itself")
+
+
+def test_an_enclosure_weighs_what_it_says_or_what_is_in_it():
+    """The whole box where it says so; else its nodes where they do; else a usual figure, told."""
+    box = """\
+lab: l
+kinds: {sled: {is: node{SLED}}}
+places: {r: {is: rack, units: 10, weighs: 40 kg, foot: 10 cm, width: 600 mm, depth: 800 mm, centre: 30 cm}}
+machines:
+  e: {is: enclosure, in: r, at: 1 U, height: 2 U, depth: 700 mm, holds: {a..b: sled}{BOX}}
+"""
+
+    def mass(sled, whole):
+        sheet = one(box.replace("{SLED}", sled).replace("{BOX}", whole))
+        return sheet.mounted[0].mass_kg, [each.key for each in sheet.taken]
+
+    assert mass(", weighs: 5 kg", ", weighs: 24 kg") == (24, [])
+    assert mass(", weighs: 5 kg", "") == (10, [])
+    assert mass("", "") == (22, ["weighs"])
+
+
+def test_what_was_taken_says_what_hangs_on_it():
+    """Without a width the tilt lies between those at the ends of what is usual."""
+    sheet = one(LAB.replace("width: 600 mm, ", ""))
+    (taken,) = sheet.taken
+    assert (taken.key, taken.things, taken.value) == ("width", ("r",), "600 mm")
+    assert float(taken.low.rstrip("°")) < float(taken.high.rstrip("°"))
+
+
+def test_lifting_asks_for_two():
+    """20 kg at the bottom is too much for one, by the published equation."""
+    sheet = one()
+    lift = next(each for each in sheet.lifts if each.thing == "low")
+    hands = 10.0  # cm: the lower edge of unit 1
+    allowed = 23 * (25 / 40) * (1 - 0.003 * (75 - hands)) * (0.82 + 4.5 / (75 - hands)) * 0.95
+    assert lift.limit_kg == pytest.approx(allowed)
+    assert lift.alone == pytest.approx(20 / allowed)
+    assert lifts_say(sheet).startswith("Two should lift low")
+
+
+def test_what_is_in_a_room_is_loose():
+    """Things beside racks are told with their weight."""
+    found = racks(lab_of(LAB + "  desk: {is: node, in: cellar, weighs: 6 kg}\n"))
+    assert [(each.thing, each.room, each.mass_kg) for each in found.loose] == [("desk", "cellar", 6.0)]
+
+
+def test_a_lab_without_racks():
+    """Nothing to weigh is no fault."""
+    found = racks(lab_of("lab: l\nmachines:\n  n: {is: node}\n"))
+    assert (found.racks, found.bad, headline(found)) == ((), False, "no rack")
+
+
+machines = st.lists(st.tuples(st.integers(1, 3), st.integers(1, 60), st.booleans()), min_size=1, max_size=5)
+
+
+@given(machines)
+@settings(max_examples=40, deadline=None)
+def test_no_two_in_one_place_and_all_weight_counted(drawn):
+    """Proposed places never meet others, and the whole weighs what its parts weigh."""
+    rows = "".join(
+        f"  m{number}: {{is: node, in: r, height: {tall} U, weighs: {mass} kg, depth: 500 mm}}\n"
+        for number, (tall, mass, _) in enumerate(drawn)
+    )
+    sheet = one(
+        "lab: l\nplaces: {r: {is: rack, units: 12, weighs: 30 kg, foot: 10 cm, width: 600 mm, depth: 800 mm}}\n"
+        f"machines:\n  old: {{is: node, in: r, at: 4 U, height: 2 U, weighs: 9 kg, depth: 500 mm}}\n{rows}"
+    )
+    held = [(each.at, each.at + each.height) for each in sheet.mounted]
+    assert all(a[1] <= b[0] or b[1] <= a[0] for a, b in itertools.combinations(held, 2))
+    mass = sum(each[1] for number, each in enumerate(drawn) if f"m{number}" not in sheet.left_over)
+    assert sheet.whole.mass_kg == pytest.approx(30 + 9 + mass)
+    free = sum(last - first + 1 for first, last in sheet.free)
+    assert free + sum(each.height for each in sheet.mounted) == 12
+
+
+def test_the_observatory_by_hand():
+    """The sheet of docs/explanation/sheet.md: 132 kg in the rack, its centre at 53.5 cm, 29.3 degrees sideways."""
+    from tests.faces.report.pictures import ROOT
+
+    from falsework.model.build import load
+
+    sheet = racks(load(ROOT / "examples/observatory/mended.yaml")).racks[0]
+    # By hand: rack 70 kg at 0.75 m; battery 31 at 0.1645; twins 24 each at 0.2978, 0.3867, 0.4756; keep 19 at 0.6756;
+    # care-sw 1 at 1.0757; sw-1 3 at 1.1201; sw-2 3 at 1.1646; strips 1.5 each half-way up, at 0.6534.
+    moment = (
+        70 * 0.75
+        + 31 * 0.16445
+        + 24 * (0.2978 + 0.3867 + 0.4756)
+        + 19 * 0.675625
+        + 1 * 1.075675
+        + 3 * (1.120125 + 1.164575)
+        + 2 * 1.5 * 0.6534
+    )
+    assert sheet.whole.mass_kg == pytest.approx(202)
+    assert sheet.whole.height_m == pytest.approx(moment / 202, abs=1e-6)
+    assert sheet.sideways_deg == pytest.approx(math.degrees(math.atan(0.3 / (moment / 202))))
+    assert sheet.pushed.tips_nm == pytest.approx(250 * (0.12 + 24 * 0.04445))

@@ -1,0 +1,72 @@
+"""`falsework rack` answers in words, in JSON that fits its schema, and with a drawing."""
+
+import json
+
+import jsonschema
+import pytest
+from tests.faces.cli.typed import typed
+
+from falsework.faces.answers import answers_schema
+
+MENDED = "examples/observatory/mended.yaml"
+
+
+def test_the_short_answer_comes_first():
+    """A rack that bears its load and stands is said to in one line, with its figures, place and caution below."""
+    said = typed("rack", MENDED)
+    assert said.status == 0
+    assert said.out.startswith("Gannet Rock: rack bears its load and stands in both tests\n")
+    assert "examples/observatory/mended.yaml:" in said.out
+    assert "no proof of stability" in " ".join(said.out.split())
+
+
+def test_an_answer_for_programs_keeps_to_its_schema():
+    """Every key is there and typed; the caution too."""
+    said = typed("rack", MENDED, "--json")
+    answer = json.loads(said.out)
+    jsonschema.validate(answer, answers_schema())
+    assert answer["caution"]
+    assert answer["racks"][0]["stands"] is True
+
+
+def test_what_is_wrong_is_broken_and_exits_1(tmp_path):
+    """Too heavy for its casters: told as broken."""
+    lab = tmp_path / "lab.yaml"
+    lab.write_text(
+        "lab: l\nplaces: {r: {is: rack, units: 4, casters: 4, caster bears: 10 kg}}\n"
+        "machines: {n: {is: node, in: r, height: 2 U, weighs: 20 kg}}\n"
+    )
+    said = typed("rack", str(lab))
+    assert said.status == 1
+    assert "BROKEN  r: a caster may have to carry 30 kg, and bears 10 kg" in said.out
+    answer = json.loads(typed("rack", str(lab), "--json").out)
+    jsonschema.validate(answer, answers_schema())
+    assert answer["status"] == 1
+
+
+def test_a_drawing_is_written(tmp_path):
+    """To the file that was named, and said so."""
+    picture = tmp_path / "rack.svg"
+    said = typed("rack", MENDED, "--picture", str(picture))
+    assert picture.read_text().startswith("<svg")
+    assert f"The drawing is in {picture}." in " ".join(said.out.split()) or str(picture.name) in said.out
+
+
+def test_a_lab_without_racks_is_no_error(tmp_path):
+    """It says so, in words, in JSON and as a drawing."""
+    lab = tmp_path / "lab.yaml"
+    lab.write_text("lab: l\nmachines: {n: {is: node}}\n")
+    assert typed("rack", str(lab)).out.startswith("l: no rack")
+    jsonschema.validate(json.loads(typed("rack", str(lab), "--json").out), answers_schema())
+    assert typed("rack", str(lab), "--picture", str(tmp_path / "r.svg")).status == 0
+
+
+@pytest.mark.parametrize("text", ["", "lab: l\nplaces: {r: {is: rack, units: 0}}\n", "lab: [\n"])
+def test_wrong_input_is_one_clear_line(tmp_path, text):
+    """No traceback, exit status 2."""
+    lab = tmp_path / "lab.yaml"
+    lab.write_text(text)
+    said = typed("rack", str(lab))
+    assert said.status == 2
+    assert "Traceback" not in said.err
+    assert str(lab.name) in said.err
