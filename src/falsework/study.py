@@ -22,8 +22,10 @@ from falsework.findings.rules import (
     aims,
     keeping,
     losses,
+    noise,
     power,
     power_returns,
+    rack,
     raising,
     rebuilding,
     telling,
@@ -168,7 +170,7 @@ def _findings(
     yield from losses.down_already(standing)
     yield from broken
     yield from losses.single_points(alone, standing, broken)
-    yield from power.trips(standing)
+    yield from power.carried(standing)
     yield from raising.cold(cold, standing)
     yield from power.shutdown(stops, standing)
     yield from power_returns.too_soon(stops, standing)
@@ -182,3 +184,5 @@ def _findings(
     yield from raising.build(built, standing)
     yield from wiring.wiring(standing)
     yield from telling.never_proved(standing)
+    yield from rack.rack(standing.lab)
+    yield from noise.loud(standing.lab)

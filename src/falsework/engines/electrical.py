@@ -133,3 +133,8 @@ def rating_at(ratings: Sequence[tuple[float | None, float]], volts: float | None
 def same_system(one: float, other: float) -> bool:
     """Whether two voltages are one system, such as 220, 230 and 240 V: no more than a tenth apart."""
     return math.isclose(one, other, rel_tol=0.1)
+
+
+def takes(volts: float, low: float, high: float) -> bool:
+    """Whether a supply for a range of voltages takes this one: inside, or of one system with an end of the range."""
+    return low <= volts <= high or same_system(volts, low) or same_system(volts, high)

@@ -37,6 +37,15 @@ def losses(standing: Standing, lose: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in found if name not in standing.out)
 
 
+def sources(standing: Standing) -> tuple[str, ...]:
+    """Every circuit, strip and battery that is not out: what moves load to others when it is lost."""
+    return tuple(
+        thing.id
+        for thing in standing.lab.things.values()
+        if isinstance(thing, Circuit | Strip | Ups) and thing.id not in standing.out
+    )
+
+
 def _all(standing: Standing) -> tuple[str, ...]:
     """What power comes from, and every circuit, strip, battery and supply."""
     lab = standing.lab

@@ -106,10 +106,19 @@ class Feed:
         return not self.over and limit is not None and self.most.volt_amperes > limit * (1 + 1e-9)
 
     @property
+    def sure_share(self) -> float | None:
+        """Of its limit at the worst, with no power factor but those that were said; None without a limit."""
+        if self.factor_said or self.limits.watts is None:
+            return self.most.share
+        return self.most.watts / self.limits.watts
+
+    @property
     def over_lasting(self) -> bool:
         """Whether it would carry more than a load of three hours or more may be, although it does not trip."""
-        share = self.most.share
-        return share is not None and self.limits.lasting < 1 and share > self.limits.lasting * (1 + 1e-9)
+        share = self.sure_share
+        if self.over or share is None or self.limits.lasting >= 1:
+            return False
+        return share > self.limits.lasting * (1 + 1e-9)
 
     @property
     def over(self) -> bool:

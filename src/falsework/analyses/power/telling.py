@@ -134,7 +134,7 @@ def lasting_says(feed: Feed) -> str:
     """That it would carry more than a load of three hours or more may be."""
     when = f" when {feed.worst.lost} is lost" if feed.worst is not None else " when all are busy"
     return (
-        f"{feed.id} carries {share_said(feed.most.share)} of its breaker{when}; a load of three hours or more may "
+        f"{feed.id} carries {watts(feed.most.watts)}{when}, {share_said(feed.sure_share)} of what it is rated for; a load of three hours or more may "
         f"take {share_said(feed.limits.lasting)}"
     )
 

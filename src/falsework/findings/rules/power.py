@@ -1,66 +1,141 @@
-"""Which source of power is asked for too much, and which battery ends too soon?"""
+"""Which source of power is asked for too much, which supply does not fit, and which battery ends too soon?"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from falsework import units
+from falsework.analyses.power.naming import sources
+from falsework.analyses.power.result import Feed, Supplied
+from falsework.analyses.power.sheet import feeds
+from falsework.analyses.power.telling import (
+    alike,
+    lasting_says,
+    lasting_why,
+    over_mend,
+    over_says,
+    small_mend,
+    small_says,
+    va_mend,
+    va_says,
+)
 from falsework.analyses.shutdown import Shutdown
+from falsework.engines.electrical import same_system, takes
 from falsework.errors import few
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION, Finding, Level
-from falsework.model.parts import Circuit, Strip
+from falsework.model.parts import Powered, Supply, ThingId
 from falsework.support import power
-from falsework.support.graph import Role
 from falsework.support.standing import Standing
-from falsework.units import Dimension
-
-LONG_SHARE = 0.8
-"""For loads of three hours or more: at most 80 % of the breaker (NEC 210.20(A), as quoted in public notes)."""
+from falsework.units import Dimension, Quantity
+from falsework.where import Where
 
 
-def trips(standing: Standing) -> Iterator[Finding]:
-    """Sources that trip when another one is lost, and those that are loaded close to their limit as it is."""
-    for load in standing.support.loads:
-        others = sorted({supply for _, _, supplies in load.draws for supply in supplies})
-        sources = sorted({each for supply in others for each in _sources(standing, supply)})
-        for source, view in zip(sources, standing.views([(source,) for source in sources]), strict=True):
-            if not view.up(load.source) and source not in _chain(standing, load.source):
-                carried = load.carried_w(view.up)
-                yield Finding(
-                    code="trips",
-                    level=Level.REMARK,
-                    says=f"lose {source}: {load.source} would have to carry {carried:,.0f} W and trips above {load.limit_w:,.0f} W",
-                    mend=f"move machines off {load.source}, or feed it from a stronger circuit",
-                    where=standing.support.things[load.source].where,
-                    things=(load.source, source),
-                    caution=POWER_CAUTION,
-                )
-                break
-    draws = power.Draws(standing.lab)
-    volts = power.volts_at(standing.lab, draws)
-    for thing in (*standing.lab.of(Circuit), *standing.lab.of(Strip)):
-        limit = power.limit_w(thing, volts)
-        usual = draws.carried_w(thing.id)
-        if limit and usual > limit * LONG_SHARE:
-            yield Finding(
-                code="close to the limit",
-                level=Level.REMARK,
-                says=f"{thing.id} carries {usual:,.0f} W when busy, {usual / limit:.0%} of what it is rated for",
-                why=(f"for loads that last three hours or more the common rule is at most {LONG_SHARE:.0%}",),
-                mend="move machines to another circuit",
-                where=thing.where,
-                things=(thing.id,),
-                caution=POWER_CAUTION,
-            )
+def carried(standing: Standing) -> Iterator[Finding]:
+    """Sources that are asked for too much, or nearly, now and after a loss, and supplies that do not fit.
+
+    Only whole sources are lost: a supply alone moves no more than the source that it is plugged into.
+    """
+    lost = sources(standing)
+    if not lost and not standing.lab.of(Supply):
+        return
+    found = feeds(standing, lose=lost)
+    for feed in found.feeds:
+        finding = _of_feed(feed)
+        if finding is not None:
+            yield finding
+    for group in alike(found.supplied):
+        if group[0].too_small:
+            yield _small(group)
+    yield from _voltages(standing)
 
 
-def _sources(standing: Standing, supply: str) -> tuple[str, ...]:
-    lean = next((lean for lean in standing.support.things[supply].leans if lean.role is Role.POWER), None)
-    return lean.on if lean else ()
+def _of_feed(feed: Feed) -> Finding | None:
+    """The worst that is to be told of a source; what is less is in that."""
+    things = (feed.id,) if feed.worst is None else (feed.id, feed.worst.lost)
+    if feed.over:
+        return _remark("trips", over_says(feed), over_mend(feed), feed.where, things)
+    if feed.over_va and (feed.factor_said or feed.word == "ups"):
+        return _remark("too many volt-amperes", va_says(feed), va_mend(feed), feed.where, things)
+    if feed.over_lasting:
+        mend = "move machines to another circuit"
+        return _remark(
+            "close to the limit", lasting_says(feed), mend, feed.where, things, why=(lasting_why(feed),)
+        )
+    return None
 
 
-def _chain(standing: Standing, source: str) -> tuple[str, ...]:
-    return power.Draws(standing.lab).chain(source)
+def _small(group: Sequence[Supplied]) -> Finding:
+    says = small_says(group[0])
+    if len(group) > 1:
+        says += f"; so it is with {few([each.machine for each in group[1:]])}"
+    machines = tuple(each.machine for each in group)
+    return _remark("supply too small", says, small_mend(group[0]), group[0].where, machines)
+
+
+def _voltages(standing: Standing) -> Iterator[Finding]:
+    """Supplies that may not take the voltage that they are plugged into.
+
+    What contradicts itself as it is written is a slip of the file; this is what was assumed, or not said.
+    """
+    lab = standing.lab
+    draws = power.Draws(lab)
+    volts = power.volts_at(lab, draws)
+    alike: dict[tuple[object, ...], list[Powered]] = {}
+    for machine, supplies in draws.supplies.items():
+        thing = lab.things[ThingId(machine)]
+        at = {supply.source: volts.get(supply.source) for supply in supplies}
+        known = sorted({each for each in at.values() if each is not None})
+        if not isinstance(thing, Powered) or not known:
+            continue
+        if thing.accepts is not None:
+            wrong = tuple(each for each in known if not takes(each, thing.accepts.low, thing.accepts.high))
+            if wrong:
+                alike.setdefault((thing.accepts, wrong), []).append(thing)
+        elif not same_system(known[0], known[-1]):
+            alike.setdefault((None, (known[0], known[-1])), []).append(thing)
+    for (accepts, at_volts), machines in alike.items():
+        yield _voltage(accepts, at_volts, machines)
+
+
+def _voltage(accepts: object, volts: object, machines: Sequence[Powered]) -> Finding:
+    names = [str(each.id) for each in machines]
+    at = (
+        " and ".join(units.format(each, Dimension.VOLTAGE) for each in volts)
+        if isinstance(volts, tuple)
+        else ""
+    )
+    one = len(names) == 1
+    if isinstance(accepts, Quantity):
+        says = (
+            f"{few(names)} {'takes' if one else 'take'} {units.format_range(accepts, Dimension.VOLTAGE)}, and "
+            f"{'is' if one else 'are'} plugged in at {at}, the voltage that was assumed"
+        )
+        mend = "say the voltage of the circuit: `volts: 115 V`"
+    else:
+        says = f"{few(names)} {'is' if one else 'are'} fed at {at}, and nobody says that {'its' if one else 'their'} supplies take both"
+        mend = "look at their labels and say it: `accepts: 100..240 V`; else feed them from one system"
+    return _remark("voltage does not fit", says, mend, machines[0].where, tuple(names))
+
+
+def _remark(
+    code: str,
+    says: str,
+    mend: str,
+    where: Where | None,
+    things: tuple[str, ...],
+    *,
+    why: tuple[str, ...] = (),
+) -> Finding:
+    return Finding(
+        code=code,
+        level=Level.REMARK,
+        says=says,
+        why=why,
+        mend=mend,
+        where=where,
+        things=things,
+        caution=POWER_CAUTION,
+    )
 
 
 def shutdown(results: Sequence[Shutdown], standing: Standing) -> Iterator[Finding]:

@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 from falsework import units
-from falsework.engines.electrical import same_system
+from falsework.engines.electrical import same_system, takes
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Powered, Room, Strip, Thing, ThingId, Ups
-from falsework.units import Dimension, Quantity
+from falsework.units import Dimension
 
 DEEPEST = 100
 """Sources that feed each other; a circle is told elsewhere."""
@@ -117,10 +117,10 @@ def _draws(thing: Powered, tell: Tell) -> None:
 
 def _ratings(thing: Powered, tell: Tell) -> None:
     """What a supply takes, and at which voltages it says what it gives."""
-    takes = thing.accepts
-    if takes is None:
+    accepts = thing.accepts
+    if accepts is None:
         return
-    if takes.low <= 0:
+    if accepts.low <= 0:
         tell.fault(
             thing,
             "accepts",
@@ -129,17 +129,12 @@ def _ratings(thing: Powered, tell: Tell) -> None:
         )
         return
     for rating in thing.supply_gives:
-        if rating.volts is not None and not _within(rating.volts, takes):
+        if rating.volts is not None and not takes(rating.volts, accepts.low, accepts.high):
             what = (
                 f"it says what a supply gives at {units.format(rating.volts, Dimension.VOLTAGE)}, and takes only "
-                f"{units.format_range(takes, Dimension.VOLTAGE)}"
+                f"{units.format_range(accepts, Dimension.VOLTAGE)}"
             )
             tell.fault(thing, "supply_gives", what, "correct `accepts`, or leave that rating out")
-
-
-def _within(volts: float, takes: Quantity) -> bool:
-    """Whether a supply takes a voltage: within its range, or of one system with an end of it."""
-    return takes.low <= volts <= takes.high or any(same_system(volts, end) for end in (takes.low, takes.high))
 
 
 def _fed(lab: Lab, thing: Powered, sound: set[ThingId], told: set[tuple[object, ...]], tell: Tell) -> None:
@@ -148,7 +143,11 @@ def _fed(lab: Lab, thing: Powered, sound: set[ThingId], told: set[tuple[object, 
         at = _written(lab.things, source)
         if at is None or at.volts is None or at.volts <= 0 or at.id not in sound:
             continue
-        if thing.accepts is not None and thing.accepts.low > 0 and not _within(at.volts, thing.accepts):
+        if (
+            thing.accepts is not None
+            and thing.accepts.low > 0
+            and not takes(at.volts, thing.accepts.low, thing.accepts.high)
+        ):
             place = (thing.place("accepts"), at.id)
             if place not in told:
                 told.add(place)
