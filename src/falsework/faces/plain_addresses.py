@@ -8,7 +8,8 @@ from typing import Any
 from falsework.analyses.addresses import Addresses, Net, Subnet
 from falsework.analyses.addresses.telling import HOW, headline, kept_says
 from falsework.analyses.addresses.writing import Filled
-from falsework.faces.errors import FORMAT, place
+from falsework.faces.errors import place
+from falsework.faces.head import lab_head
 from falsework.faces.taken import taken_plain
 from falsework.model.lab import Lab
 
@@ -18,12 +19,7 @@ Plain = dict[str, Any]
 def addresses_answer(lab: Lab, plan: Addresses, changes: Filled | None, status: int) -> Plain:
     """Every network with its subnets and blocks, every address with its name, and what the lab file would gain."""
     return {
-        # As `head` makes it; nothing is out here, since an address is kept by what is out too.
-        "format": FORMAT,
-        "command": "addresses",
-        "lab": lab.name,
-        "status": status,
-        "out": [],
+        **lab_head("addresses", lab, status),
         "says": headline(plan),
         "kept": kept_says(plan),
         "complete": plan.complete,
