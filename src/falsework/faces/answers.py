@@ -13,6 +13,7 @@ from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
 from falsework.faces.answers_room import ROOM, room_schema
 from falsework.faces.answers_starting import STARTING, starting_schema
+from falsework.faces.answers_wire import WIRE, wire_schema
 from falsework.faces.errors import FORMAT
 from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
@@ -56,6 +57,7 @@ def answers_schema() -> Schema:
                     *REBUILDING,
                     *ROOM,
                     *STARTING,
+                    *WIRE,
                 ),
             ),
             ref("errors"),
@@ -116,6 +118,7 @@ def answers_schema() -> Schema:
             **rebuild_schema(),
             **room_schema(),
             **starting_schema(),
+            **wire_schema(),
             **taken_schema(),
             "errors": object_(
                 format={"const": FORMAT},

@@ -338,3 +338,8 @@ class Wire:
     def passes(self) -> bool:
         """Whether all traffic gets through, now and after any one loss."""
         return self.traffic.now.short <= 0 and not self.traffic.after
+
+    @property
+    def holds(self) -> bool:
+        """Whether all traffic gets through, and every circle of switches is cut."""
+        return self.passes and not any(loop.uncut for loop in self.loops)
