@@ -82,10 +82,14 @@ def hours_said(allowed: Allowed) -> str:
 
 def above_mend(room: RoomNoise) -> str:
     """What would help most."""
+    less = "stay for less long, or wear ear protection"
     if room.moves:
         best = room.moves[0]
-        return f"take {few(best.things, 4)} out of it ({room.level_db:.0f} to {best.here_db:.0f} dB), or stay for less long, or wear ear protection"
-    return "stay for less long, or wear ear protection"
+        change = f"{room.level_db:.0f} to {best.here_db:.0f} dB"
+        return f"take {few(best.things, 4)} out of it ({change}), or {less}"
+    if room.heard and not room.heard[0].through:
+        return f"take {few(room.heard[0].things, 4)} out of it, or {less}"
+    return less
 
 
 def room_says(room: RoomNoise) -> str:
