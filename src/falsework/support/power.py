@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
 
+from falsework.engines import battery
 from falsework.model.lab import Lab
 from falsework.model.parts import (
     Circuit,
@@ -26,6 +27,11 @@ UNSAID_RUNTIME_S = 300.0
 """Assumed where a battery has neither a curve nor an energy: five minutes."""
 DEPTH, INVERTER = 0.8, 0.9
 """Common practice: usable depth of a battery and efficiency of its inverter."""
+NO_LOSS = 1.0
+"""The exponent of the discharge-rate law where nobody says it: the energy on the label counts at any load."""
+RATED_OVER_S = 20 * 3600.0
+"""The discharge for which a battery's energy is told where an exponent is said and this is not: common practice for
+lead batteries."""
 
 
 class Draw(StrEnum):
@@ -208,12 +214,12 @@ def runtime_s(ups: Ups, load_w: float) -> float:
     """How long a battery carries a load, seconds.
 
     From its curve, linear between points and proportional to 1/load outside the largest; from its energy
-    where no curve is given: t = energy * depth * efficiency / load. With no load known, the shortest
-    runtime that is written down.
+    where no curve is given: t = energy * left * usable * inverter / load, less what is lost to a fast discharge
+    where an `exponent` is said. With no load known, the shortest runtime that is written down.
 
     Source:
-        Common practice for the energy form (depth 0.8, inverter 0.9); the loss at high discharge rates
-        comes on top, so trust a measured curve more.
+        `engines.battery.lasts_s`; common practice for what is not said (usable 0.8, inverter 0.9). A curve that
+        was measured is to be trusted more, and counts as it is written, whatever its age.
     """
     if ups.runs:
         if load_w <= 0:
@@ -227,8 +233,23 @@ def runtime_s(ups: Ups, load_w: float) -> float:
         most, time = ups.runs[-1]
         return time * most / load_w
     if ups.battery is not None and load_w > 0:
-        return ups.battery * 3600.0 * DEPTH * INVERTER / load_w
+        return battery.lasts_s(
+            ups.battery,
+            load_w,
+            usable=DEPTH if ups.usable is None else ups.usable,
+            inverter=INVERTER if ups.inverter is None else ups.inverter,
+            left=left(ups),
+            rated_h=(RATED_OVER_S if ups.rated_over is None else ups.rated_over) / 3600.0,
+            exponent=NO_LOSS if ups.exponent is None else ups.exponent,
+        )
     return UNSAID_RUNTIME_S
+
+
+def left(ups: Ups) -> float:
+    """How much of its new capacity age has left a battery, 0 to 1: as said, else by its hours, else all of it."""
+    if ups.left is not None:
+        return ups.left
+    return battery.left_after(ups.hours) if ups.hours is not None else 1.0
 
 
 def drain_per_s(ups: Ups, load_w: float) -> float:
