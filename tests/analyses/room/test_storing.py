@@ -10,7 +10,7 @@ from tests.strategies import lab_of
 
 from falsework.analyses.room.healing import Member, Spread, heal_spread
 from falsework.analyses.room.storing import stored
-from falsework.analyses.room.usable import shares_each
+from falsework.engines.usable import shares_each
 from falsework.support.standing import Standing
 from falsework.units import DAY_S, HOUR_S
 

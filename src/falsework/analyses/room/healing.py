@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.room.result import Heal
-from falsework.analyses.room.usable import filled, shares_each
+from falsework.engines.usable import filled, shares_each
 
 SLACK = 1e-9
 """Shares of a byte that rounding may lose."""

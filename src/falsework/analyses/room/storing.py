@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from falsework.analyses.room.healing import Member, Spread, heal_array, heal_spread
 from falsework.analyses.room.holding import held
 from falsework.analyses.room.result import Domain, Heal, Held, StoreRoom
-from falsework.analyses.room.usable import usable_array, usable_pairs, usable_spread
+from falsework.engines.usable import usable_array, usable_pairs, usable_spread
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.rules import layout
 from falsework.model.services import Store

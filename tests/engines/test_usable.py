@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from falsework.analyses.room.usable import (
+from falsework.engines.usable import (
     filled,
     shares_each,
     usable_array,
