@@ -57,7 +57,7 @@ def test_a_beam_is_as_long_as_its_level():
 def test_what_comes_through_a_wall_is_told():
     """In the picture's words and its key."""
     text = "".join(drawn(TEXT).itertext())
-    assert "saw-1 and saw-2, through the wall of mill" in text
+    assert "from mill: saw-1 and saw-2" in text
     assert "machines heard through a wall" in text
     assert NOISE_CAUTION in text
 

@@ -67,7 +67,7 @@ class _Scale:
     """Where levels lie."""
 
     def __init__(self, rooms: list[RoomNoise], width: float) -> None:
-        self.left = min(width * 0.3, 260.0)
+        self.left = min(width * 0.36, 340.0)
         self.right = width - 48
         most = max((_reach(room) for room in rooms), default=LEAST_DB)
         self.high = max(ceil(most / 10) * 10.0, LEAST_DB)
@@ -91,7 +91,16 @@ class _Scale:
         """One room and who is heard in it, and where the next one begins."""
         shown = worth_telling(room)[:MOST_HEARD]
         parts = [
-            label(20, y + 13, room.room, size=13, bold=True, room=self.left - 34),
+            label(20, y + 13, room.room, size=13, bold=True, room=self.left - 90),
+            label(
+                self.left - 10,
+                y + 13,
+                f"{room.level_db:.0f} dB",
+                size=12,
+                bold=True,
+                fill="brick" if room.above else "ink",
+                anchor="end",
+            ),
             self._beam(room, y),
         ]
         at = y + THICK + 6
@@ -114,36 +123,28 @@ class _Scale:
         parts.append(
             line(own, y - 3, own, y + THICK + 3, stroke="ink", stroke_width=1, stroke_dasharray="2 2")
         )
-        parts.append(
-            label(
-                end + 7,
-                y + 13,
-                f"{room.level_db:.0f} dB",
-                size=12,
-                bold=True,
-                fill="brick" if room.above else "ink",
-            )
-        )
         return join(parts)
 
     def _heard(self, heard: Heard, y: float) -> Svg:
-        through = f", through the wall of {heard.through}" if heard.through else ""
+        who = few(heard.things, 3)
+        said = f"from {heard.through}: {who}" if heard.through else who
+        taken = "" if heard.said else ", level taken"
         fill = hatch("thin") if heard.through else "paper"
         end = max(self.x(heard.all_db), self.left + 1)
-        taken = "" if heard.said else ", taken"
+        number = self.left - 10
         return join(
             (
                 label(
-                    self.left - 10,
+                    number - 44,
                     y + 8,
-                    f"{few(heard.things, 3)}{through}",
+                    f"{said}{taken}",
                     size=SMALL,
                     fill="faint",
                     anchor="end",
-                    room=self.left - 44,
+                    room=number - 74,
                 ),
+                label(number, y + 8, f"{heard.all_db:.0f} dB", size=SMALL, fill="faint", anchor="end"),
                 box(self.left, y, end - self.left, THIN, fill=fill, stroke="ink", stroke_width=0.9),
-                label(end + 6, y + 8, f"{heard.all_db:.0f}{taken}", size=SMALL, fill="faint"),
             )
         )
 
