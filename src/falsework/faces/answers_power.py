@@ -39,7 +39,7 @@ def power_schema() -> dict[str, Schema]:
             ),
             silent=names("machines of which nobody says what they draw; they count for nothing"),
             taken=list_(ref("taken figure"), "figures that were taken where the lab file gives none"),
-            caution=text("what to mind"),
+            caution=text("what to mind; empty where there is no figure"),
         ),
         "source of power": object_(
             source=text("its name"),

@@ -29,7 +29,7 @@ def power_answer(standing: Standing, found: Power, status: int) -> Plain:
         "supplies": [_supplied(each) for each in sheet.supplied],
         "silent": list(sheet.silent),
         "taken": [taken_plain(each) for each in found.taken],
-        "caution": POWER_CAUTION,
+        "caution": POWER_CAUTION if sheet.feeds or sheet.supplied else "",
     }
 
 

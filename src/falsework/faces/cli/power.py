@@ -106,8 +106,9 @@ def _lines(standing: Standing, found: Power) -> Iterator[Line]:
             "it counts for nothing here."
         )
     yield from taken_lines(found.taken)
-    yield Line()
-    yield labelled("mind", POWER_CAUTION, style="quiet")
+    if sheet.feeds or sheet.supplied:
+        yield Line()
+        yield labelled("mind", POWER_CAUTION, style="quiet")
 
 
 def _too_much(sheet: Feeds) -> Iterator[Line]:
