@@ -77,7 +77,18 @@ CODES: dict[str, str] = {
     "rack could tip": "a rack fails a published test of stability, or tips with a machine pulled out",
     "deeper than its rack": "a machine stands out of the rack that it is in",
     "too loud": "somebody stays in a room longer than a published limit on noise allows",
+    "circle of switches": "switches are joined in a circle, and nothing cuts it, or nobody says what does",
+    "one port is too few": "no way of plugging in machines with one port survives the loss of a switch",
+    "no port left": "machines without a cable would find no free port of a switch",
+    "traffic does not get through": "what a service sends does not get through, now or after a loss",
+    "controllers out of reach": "management controllers can't be reached when they are needed",
+    "pause on the wire": "services that a loss lets stand pause while the wire finds another way",
     "drives not laid out": "drives belong to no store",
+    "addresses run out": "a network has few fixed addresses left, or none for somebody",
+    "pool too small": "fewer addresses are given out on request than are wanted",
+    "address in the pool": "an address of somebody may be given to somebody else",
+    "subnet kept for others": "a subnet lies in a block that is kept for something else",
+    "address not kept": "a name that clients look up stands for an address that may change",
 }
 """Every code with its meaning; SARIF rules and the handbook are made from it."""
 

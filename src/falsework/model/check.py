@@ -9,9 +9,11 @@ from collections.abc import Iterator
 from falsework import units
 from falsework.errors import listed
 from falsework.model.checks.addresses import addresses
+from falsework.model.checks.drives import drives
 from falsework.model.checks.noise import noise
 from falsework.model.checks.power import power
 from falsework.model.checks.rack import rack
+from falsework.model.checks.wire import wire
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
@@ -51,8 +53,10 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _ports(firm, resolver, tell)
     power(lab, firm, tell)
     noise(lab, firm, tell)
+    drives(lab, firm, tell)
     addresses(lab, firm, tell)
     rack(lab, firm, tell)
+    wire(lab, firm, tell)
 
 
 def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:
