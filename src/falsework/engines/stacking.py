@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-MOST_ORDERS = 5_040
-"""Orders that are tried, those of seven different blocks; beyond that the order of density is taken."""
+MOST_STEPS = 50_000
+"""Blocks that are put in while orders are tried: enough for all orders of seven different ones, 5,040."""
 _SLACK = 1e-9
 
 
@@ -39,15 +39,16 @@ def stacked(
         it fits, and none lies higher than it did.
 
     Cost:
-        All different orders of up to seven blocks; of more, the one by density, the densest lowest, which is the best
-        in a column without gaps (an exchange of neighbours shows it), and `least` is then false.
+        All different orders, up to `MOST_STEPS` blocks put in. Where there are more, the best so far, the first of
+        which is the one by density, the densest lowest, which is the best in a column without gaps (an exchange of
+        neighbours shows it); `least` is then false.
     """
     gaps = _gaps(height, taken)
     by_density = sorted(range(len(blocks)), key=lambda at: (-blocks[at][1] / max(blocks[at][0], _SLACK), at))
     best = _filled(gaps, blocks, by_density)
     worth = _worth(best, blocks)
     for tried, order in enumerate(_orders(blocks, by_density)):
-        if tried == MOST_ORDERS:
+        if tried * len(blocks) > MOST_STEPS:
             return Stacked(at=best, least=False)
         found = _filled(gaps, blocks, order)
         if _worth(found, blocks) < worth:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 from typing import Literal
 
@@ -54,24 +55,36 @@ FIGURES: Mapping[tuple[str, str], Figure] = {
 
 
 class Said:
-    """What the owner says, or what is taken for it, at one end of what is usual for one key.
+    """What the owner says, or what is taken for it.
 
     Args:
         lab: the lab.
-        moved: the word and key whose figure is taken at `end`; all others are as usual.
-        end: low, usual or high.
 
     Attributes:
         missing: by word and key the things for which a figure was taken, filled as they are asked for.
     """
 
-    def __init__(self, lab: Lab, moved: tuple[str, str] | None = None, end: End = "usual") -> None:
-        self.lab, self.moved, self.end = lab, moved, end
+    def __init__(self, lab: Lab) -> None:
+        self.lab = lab
+        self.moved: tuple[str, str] | None = None
+        self.end: End = "usual"
         self.missing: dict[tuple[str, str], dict[str, None]] = {}
         self._inside: dict[str, list[Part]] = {}
         for part in lab.of(Part):
             if part.in_ is not None and part.in_.ids:
                 self._inside.setdefault(part.in_.ids[0], []).append(part)
+
+    def anew(self) -> Said:
+        """The same, with nothing asked for yet."""
+        other = copy(self)
+        other.missing = {}
+        return other
+
+    def moving(self, moved: tuple[str, str], end: End) -> Said:
+        """The same lab with the figure of a word and key taken at one end of what is usual."""
+        other = copy(self)
+        other.moved, other.end, other.missing = moved, end, {}
+        return other
 
     def of(self, part: Part, key: str) -> float:
         """A figure of a part in base units: `weighs`, `height`, `depth`, and of a rack also `units`, `width`, `foot`."""

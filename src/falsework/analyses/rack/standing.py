@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.rack.figures import Said
 from falsework.analyses.rack.result import Mounted
 from falsework.engines.mechanics import UNIT_M, Body
-from falsework.engines.stacking import stacked
+from falsework.engines.stacking import Stacked, stacked
 from falsework.model.parts import Enclosure, Node, Part, Rack, Strip, Switch, ThingId, Ups
 from falsework.support.power import Draws
 
@@ -44,13 +44,14 @@ def in_rack(said: Said, rack: Rack) -> tuple[Part, ...]:
     return tuple(part for part in said.inside(rack.id) if isinstance(part, MOUNTABLE))
 
 
-def stood(said: Said, rack: Rack, draws: Draws) -> Stood:
+def stood(said: Said, rack: Rack, draws: Draws, places: Mapping[str, float] | None = None) -> Stood:
     """A rack with everything in its place, or in the place proposed for it.
 
     Args:
         said: what the owner says and what is taken for it.
         rack: the rack.
         draws: busy draws of machines.
+        places: the lowest unit of each that has no place, if they were given one before.
     """
     units, foot = said.of(rack, "units"), said.of(rack, "foot")
     width, depth = said.of(rack, "width"), said.of(rack, "depth")
@@ -63,7 +64,11 @@ def stood(said: Said, rack: Rack, draws: Draws) -> Stood:
         if part.at is not None:
             placed[part.id] = (part.at - 1, part.at - 1 + said.of(part, "height"))
     blocks = [(said.of(part, "height"), said.mass(part)) for part in waiting]
-    put = stacked(units, tuple(placed.values()), blocks)
+    if places is None:
+        put = stacked(units, tuple(placed.values()), blocks)
+    else:
+        again = [places[part.id] - 1 if part.id in places else None for part in waiting]
+        put = Stacked(at=tuple(again), least=False)
     for part, low, (tall, _) in zip(waiting, put.at, blocks, strict=True):
         if low is not None:
             placed[part.id] = (low, low + tall)

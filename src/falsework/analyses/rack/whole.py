@@ -57,11 +57,14 @@ def racks(lab: Lab) -> Racks:
     What has no place yet is given one, so that the weight lies as low as can be; nothing that has one is moved.
     """
     draws = Draws(lab)
-    return Racks(racks=tuple(_sheet(lab, rack, draws) for rack in lab.of(Rack)), loose=tuple(_loose(lab)))
-
-
-def _sheet(lab: Lab, rack: Rack, draws: Draws) -> RackSheet:
     said = Said(lab)
+    return Racks(
+        racks=tuple(_sheet(lab, rack, said, draws) for rack in lab.of(Rack)), loose=tuple(_loose(lab))
+    )
+
+
+def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws) -> RackSheet:
+    said = said.anew()
     found = stood(said, rack, draws)
     whole = _whole(found)
     machines = [each for each in found.mounted if not each.upright and each.word != "strip"]
@@ -196,9 +199,10 @@ def _loose(lab: Lab) -> Iterator[Loose]:
 def _taken(lab: Lab, rack: Rack, said: Said, found: Stood, draws: Draws) -> Iterator[Taken]:
     """Each figure that was taken, with the tilt at which the rack tips at either end of what is usual."""
     ends: tuple[End, End] = ("low", "high")
+    places = {each.thing: each.at for each in found.mounted if each.proposed}
     for (word, key), things in said.missing.items():
         figure = FIGURES[word, key]
-        low, high = (_tilt(stood(Said(lab, (word, key), end), rack, draws)) for end in ends)
+        low, high = (_tilt(stood(said.moving((word, key), end), rack, draws, places)) for end in ends)
         differs = low != high
         yield Taken(
             key=key,

@@ -1,0 +1,32 @@
+"""What does the report say of drives, wire, addresses, power, noise and racks?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from falsework.analyses.noise.whole import noise
+from falsework.analyses.rack import racks
+from falsework.faces.report.noise_piece import noise_piece
+from falsework.faces.report.piece import Piece
+from falsework.faces.report.rack_piece import rack_piece
+from falsework.support.standing import Standing
+
+Progress = Callable[[str, int, int], None]
+
+
+def physical(standing: Standing, *, progress: Progress | None = None) -> tuple[Piece, ...]:
+    """Every piece that the lab has something to tell of, in the order in which they are read.
+
+    Args:
+        standing: the lab.
+        progress: told of each.
+    """
+    return tuple(piece for piece in _pieces(standing, progress or (lambda what, done, of: None)) if piece)
+
+
+def _pieces(standing: Standing, say: Progress) -> Iterator[Piece | None]:
+    lab = standing.lab
+    say("weighing the racks", 4, 6)
+    yield rack_piece(lab, racks(lab))
+    say("adding up noise", 5, 6)
+    yield noise_piece(lab, noise(lab))
