@@ -30,17 +30,11 @@ def kept_says(plan: Addresses) -> str:
     new, keys = len(plan.new), _keys(plan)
     if not new and not keys:
         return "All of it stands in the lab file, so it stays as it is whatever comes or goes"
-    what = []
-    if new:
-        what.append(counted(new, "address", "addresses"))
-    if keys:
-        what.append(f"{few(keys, 3)}")
+    what = [*([counted(new, "address", "addresses")] if new else []), *keys]
     some = any(each.how == "kept" for each in plan.given)
     first = "" if some else "Nothing is recorded yet. "
-    verb = "is" if new + len(keys) == 1 else "are"
-    return (
-        f"{first}{' and '.join(what)} {verb} new, and kept only once --write has put them into the lab file"
-    )
+    verb = "is" if len(what) == 1 and what[0].startswith("1 ") else "are"
+    return f"{first}{few(what)} {verb} new, and kept only once --write has put them into the lab file"
 
 
 def _keys(plan: Addresses) -> list[str]:

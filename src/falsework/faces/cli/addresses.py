@@ -123,12 +123,11 @@ def _zones(folder: Path, lab: Lab, plan: Addresses) -> str:
             write(path, text, over=True)
             changed += 1
     same = len(texts) - changed
-    stay = (
-        f"; {counted(same, 'zone')} did not change and {'keeps its' if same == 1 else 'keep their'} serial number"
-        if same
-        else ""
-    )
-    return f"{counted(changed, 'zone')} {'is' if changed == 1 else 'are'} in {folder}{stay}."
+    stay = f"{'did not change and keeps its' if same == 1 else 'did not change and keep their'} serial number"
+    if not changed:
+        return f"{counted(same, 'zone')} in {folder} {stay}."
+    rest = f"; {same} {stay}" if same else ""
+    return f"{counted(changed, 'zone')} {'is' if changed == 1 else 'are'} written in {folder}{rest}."
 
 
 def _before(path: Path) -> str | None:

@@ -1,0 +1,128 @@
+"""Which addresses run out, are given twice, or may change under those who learnt them?"""
+
+from __future__ import annotations
+
+import ipaddress
+from collections.abc import Iterator
+
+from falsework.analyses.addresses import Addresses, Net, addresses
+from falsework.analyses.addresses.telling import span_says
+from falsework.engines.addressing.special import kept
+from falsework.errors import counted, few
+from falsework.findings.finding import Finding, Level
+from falsework.model.lab import Lab
+from falsework.model.parts import Network, ThingId
+from falsework.model.services import Service, owner
+
+FULL = 0.9
+"""The share of its fixed addresses from which a network is told as nearly full. Assumed."""
+
+
+def given(lab: Lab) -> Iterator[Finding]:
+    """What is worth telling of addresses; nothing of a lab that names no networks."""
+    declared = {network.id: network for network in lab.of(Network)}
+    if not declared:
+        return
+    plan = addresses(lab)
+    for net in plan.nets:
+        network = declared[ThingId(net.name)]
+        yield from _full(plan, net, network)
+        yield from _pool(plan, net, network)
+        yield from _not_yours(network)
+    if lab.ranges or lab.recorded:
+        yield from _not_kept(lab, plan)
+
+
+def _full(plan: Addresses, net: Net, network: Network) -> Iterator[Finding]:
+    """A network with no fixed address left for somebody, or for few more."""
+    spans = [block for block in net.blocks if block.kind == "fixed"]
+    size, used = sum(block.size for block in spans), sum(block.used for block in spans)
+    lacking = [thing for each in plan.troubles if each.network == net.name for thing in each.things]
+    key = "fixed" if network.fixed else "subnet"
+    if not size or (used < size * FULL and not lacking) or net.four is None:
+        return
+    where = ", ".join(span_says(block) for block in spans)
+    says = f"{net.name} has {size - used:,} of {counted(size, 'fixed address', 'fixed addresses')} left"
+    if lacking and used >= size:
+        says = f"{net.name} has no fixed address left for {few(lacking)}"
+    yield Finding(
+        code="addresses run out",
+        level=Level.REMARK,
+        says=says,
+        why=(f"fixed are {where}",),
+        mend="widen `fixed`"
+        if network.fixed
+        else "give it a larger subnet while few have learnt its addresses",
+        where=network.place(key),
+        things=(net.name, *lacking),
+    )
+
+
+def _pool(plan: Addresses, net: Net, network: Network) -> Iterator[Finding]:
+    """A pool that is too small, and addresses of somebody that lie in it."""
+    spans = [block for block in net.blocks if block.kind == "pool"]
+    size = sum(block.size for block in spans)
+    if network.pool and network.pool_for is not None and size < network.pool_for:
+        yield Finding(
+            code="pool too small",
+            level=Level.REMARK,
+            says=f"the pool of {net.name} has {counted(size, 'address', 'addresses')}, and {network.pool_for:,} are to be given out on request",
+            mend="widen `pool`, or lower `pool for`",
+            where=network.place("pool"),
+            things=(net.name,),
+        )
+    for each in plan.given:
+        if each.network != net.name or each.version != 4:
+            continue
+        number = int(ipaddress.IPv4Address(each.address))
+        if each.how != "new" and any(block.first <= number <= block.last for block in spans):
+            yield Finding(
+                code="address in the pool",
+                level=Level.REMARK,
+                says=f"{each.address} is of {each.thing} and lies in the pool of {net.name}",
+                why=("who asks for an address may be given this one, and then two have it",),
+                mend="end the pool before it, or give it a fixed address",
+                where=each.where,
+                things=(each.thing, net.name),
+            )
+
+
+def _not_yours(network: Network) -> Iterator[Finding]:
+    """Subnets in blocks that are kept for something else, where hosts would answer all the same."""
+    for key in ("subnet", "subnet6"):
+        text = getattr(network, key)
+        special = kept(ipaddress.ip_network(text), "plan") if text else None
+        if special is not None:
+            yield Finding(
+                code="subnet kept for others",
+                level=Level.REMARK,
+                says=f"{network.id} has {text}, and {special.block} is kept for {special.called}",
+                why=(special.source,),
+                mend="move it to a private range (RFC 1918, RFC 4193) while few have learnt its addresses",
+                where=network.place(key),
+                things=(network.id,),
+            )
+
+
+def _not_kept(lab: Lab, plan: Addresses) -> Iterator[Finding]:
+    """Names that clients look up and that stand for addresses which nothing keeps, where others are kept."""
+    of = {each.of: each for each in plan.called}
+    new = {each.address: each for each in plan.new}
+    for service in lab.of(Service):
+        called = of.get(service.id)
+        if service.named is None or called is None:
+            continue
+        loose = dict.fromkeys(new[address].thing for address in called.addresses if address in new)
+        if loose:
+            things = tuple(name for name in loose if owner(lab.things, name) != service.id)
+            at = few(things) if things else "its copies"
+            yield Finding(
+                code="address not kept",
+                level=Level.REMARK,
+                says=f"clients ask for {service.id} as {called.name}, and nothing keeps the addresses of {at}",
+                why=("a machine more may shift them, and who has learnt the old ones asks the wrong one",),
+                mend="let `falsework addresses --write` record them",
+                where=service.place("named"),
+                things=(service.id, *things),
+                services=(service.id,),
+            )
