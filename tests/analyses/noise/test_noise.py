@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from math import inf
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.model.texts import lab_of
 
+from falsework.analyses.noise.figures import ALL
 from falsework.analyses.noise.telling import (
     above_mend,
     above_says,
@@ -241,3 +243,21 @@ def test_more_machines_are_never_quieter(noises, wall, echo):
         for move in whole.rooms[0].moves:
             if not move.to and move.things == (f"m{len(noises) - 1}",):
                 assert move.here_db == pytest.approx(fewer[0].level_db)
+
+
+def test_the_page_is_right_about_its_cellar():
+    """Every figure of the worked example on the explanation page, and what it says is taken."""
+    page = (Path(__file__).parents[3] / "docs/explanation/noise.md").read_text(encoding="utf-8")
+    text = CELLAR.replace("stands at: 25 dB, heard from: 1 m", "stands at: 25 dB").replace(
+        "  quiet: {is: node, in: study, noise: 30 dB}\n", ""
+    )
+    cellar, study = room(text, "cellar"), room(text, "study")
+    assert f"{cellar.level_db:.1f} dB" == "55.0 dB"
+    assert f"{study.level_db:.1f} dB" == "25.4 dB"
+    one = next(each for each in cellar.moves if each.things == ("host-1",) and not each.to)
+    assert f"{one.here_db:.1f} dB" == "52.0 dB"
+    for said in ("55.0 dB at two metres", "25.4 dB with them", "the cellar has 52.0 dB"):
+        assert said in page
+    for figure in ALL:
+        if figure.value is not None:
+            assert f"{figure.value:.0f} " in page[page.index(f"| `{figure.key}`") :]
