@@ -30,6 +30,7 @@ from falsework.model.placing import suited
 from falsework.model.rules import layout, majority_of
 from falsework.model.services import Copy, Pool, Secret, Service, Store
 from falsework.support import keeping, power, reached, room, wire
+from falsework.support.coming_on import ComingOn
 from falsework.support.graph import LATER, NOW, Lean, Phase, Role, Support, SupportGraph
 
 RUN_ONLY = frozenset((Phase.RUN,))
@@ -70,6 +71,7 @@ class _Deriver:
             if drive.in_ is not None and drive.id not in self.laid:
                 self.loose.setdefault(drive.in_.ids[0], []).append(drive.id)
         self.draws = power.Draws(lab)
+        self.coming_on = ComingOn(lab)
         self.feeding = {
             each for thing in lab.of(Powered) for each in (thing.fed_by.ids if thing.fed_by else ())
         }
@@ -129,8 +131,12 @@ class _Deriver:
             leans = [replace(lean, seen=True) if lean.role is Role.NEED else lean for lean in leans]
         if isinstance(thing, Controller):
             places = (thing.id,)
+            wakes = self._waits_with(thing)
+        if isinstance(thing, Supply):
+            wakes = self.coming_on.outlet_s(thing.id)
         if isinstance(thing, Powered):
-            wakes, stays_off = thing.wakes_in or 0.0, thing.power_back == "stays off"
+            wakes = self.coming_on.waits_s(thing) + (thing.wakes_in or 0.0)
+            stays_off = thing.power_back == "stays off"
         self._add(
             Support(
                 id=thing.id,
@@ -143,6 +149,11 @@ class _Deriver:
                 where=thing.where,
             )
         )
+
+    def _waits_with(self, controller: Controller) -> float:
+        """A controller has power as soon as its machine begins to draw."""
+        holder = self.lab.things[controller.holder]
+        return self.coming_on.waits_s(holder) if isinstance(holder, Part) else 0.0
 
     def _housing(self, thing: Part) -> Iterator[Lean]:
         """What houses it must be there; a drive or card is dead with its machine."""

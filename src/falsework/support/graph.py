@@ -93,7 +93,7 @@ class Support:
         now: the nodes where it is before anything moves; `places` where not given.
         sheds: it may be stopped to make room for others.
         returns_s: seconds from having all it needs again to standing; None if it does not come back by itself.
-        wakes_s: seconds from power to ready, at a cold start.
+        wakes_s: seconds from power at its feed to ready, at a cold start; what it waits before it begins included.
         stays_off: it needs a hand after a power cut.
         tries_once: it does not wait for what it needs to start.
         after_all: things that must all have begun before it does, at a cold start only: where nobody knows which
