@@ -194,6 +194,20 @@ def test_what_is_taken_tells_what_hangs_on_it():
     assert echo.value == "no echo"
     assert float(echo.high.split()[0]) > float(echo.low.split()[0])
     assert ("heard from", ("r",)) not in taken
+    desk = taken["noise", ("desk",)]
+    assert (desk.of, desk.low, desk.high) == ("the level of r (61 dB)", "61 dB", "62 dB")
+
+
+def test_nothing_is_told_to_hang_on_what_changes_nothing():
+    """A quiet switch beside a loud box: its level is taken, and no ends are told."""
+    text = (
+        "places: {r: {is: room}}\nmachines: {saw: {is: node, in: r, noise: 90 dB}, sw: {is: switch, in: r}}"
+    )
+    taken = next(each for each in noise(lab_of(text)).taken if each.things == ("sw",))
+    assert (taken.of, taken.low, taken.high) == ("", "", "")
+    assert headline(noise(lab_of(text.replace("90 dB", "60 dB")))) == (
+        "r is within both published limits: 54 dB, about as loud as a quiet office"
+    )
 
 
 def test_a_lab_without_rooms():

@@ -38,6 +38,7 @@ CASES = {
     "room-draft": ("room", DRAFT),
     "room-mended": ("room", MENDED, "--add", "2 cores 4 GiB"),
     "room-pieces": ("room", "tests/labs/traps/11-fragmented-room/base.yaml", "--lose", "h4"),
+    "noise-mended": ("noise", MENDED),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
 }
 

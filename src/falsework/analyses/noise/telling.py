@@ -48,11 +48,10 @@ def headline(found: Noise) -> str:
     doubtful = [room for room in found.rooms if room.above]
     if doubtful:
         return above_says(doubtful[0])
-    stands = "every room is" if len(found.rooms) > 1 else "it is"
-    return (
-        f"{stands} within both published limits; {'the loudest is ' if len(found.rooms) > 1 else ''}"
-        f"{loudest.room}, {loudest.level_db:.0f} dB, about as loud as {like(loudest.level_db)}"
-    )
+    level = f"{loudest.level_db:.0f} dB, about as loud as {like(loudest.level_db)}"
+    if len(found.rooms) == 1:
+        return f"{loudest.room} is within both published limits: {level}"
+    return f"every room is within both published limits; the loudest is {loudest.room}, {level}"
 
 
 def like(level: float) -> str:

@@ -148,14 +148,16 @@ def _taken(lab: Lab, found: Sequence[Source]) -> Iterator[Taken]:
         if most is None:
             continue
         room = list(rooms)[most]
+        ends = (f"{low[most]:.0f} dB", f"{high[most]:.0f} dB")
+        hangs = ends[0] != ends[1]
         yield Taken(
             key=figure.key,
             things=things,
             value=figure.says,
             source=figure.source,
-            of=f"the level of {room} ({now[most]:.0f} dB)",
-            low=f"{low[most]:.0f} dB",
-            high=f"{high[most]:.0f} dB",
+            of=f"the level of {room} ({now[most]:.0f} dB)" if hangs else "",
+            low=ends[0] if hangs else "",
+            high=ends[1] if hangs else "",
             where=lab.named(things[:1])[0].where,
         )
 
