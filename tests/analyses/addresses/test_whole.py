@@ -177,6 +177,10 @@ def test_by_hand():
     pool = next(block for block in house.blocks if block.kind == "pool")
     assert str(ipaddress.IPv4Address(pool.last)) == "10.20.0.126"
     assert pool.size == 20
+    assert str(ipaddress.IPv4Address(pool.first)) == "10.20.0.107"
+    assert rows["care", "desk-2"] == "10.20.0.3"
+    six = {(each.network, each.thing): each.address for each in plan.given if each.version == 6}
+    assert six["house", "desk-1"] == "fd4a:9c1e:20:10::66"
     assert [(each.key, each.low, each.high) for each in plan.taken if each.key == "grows"] == [
         ("grows", "/27 (grows 0 %)", "/25 (grows 300 %)")
     ]

@@ -10,7 +10,7 @@ from falsework.errors import counted, few
 
 HOW = {"said": "said at the service", "kept": "recorded", "new": "new", "cut": "new"}
 """Where an address comes from, in a word or two."""
-_HOW = {"said": "said", "kept": "from what is recorded", "cut": "cut from your ranges", "new": "new"}
+_HOW = {"said": "said", "kept": "around addresses that stay", "cut": "cut from your ranges", "new": "new"}
 
 
 def headline(plan: Addresses) -> str:
