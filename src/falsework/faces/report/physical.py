@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from falsework.analyses.noise.whole import noise
+from falsework.analyses.power.whole import power
 from falsework.analyses.rack import racks
 from falsework.faces.report.noise_piece import noise_piece
 from falsework.faces.report.piece import Piece
+from falsework.faces.report.power_piece import power_piece
 from falsework.faces.report.rack_piece import rack_piece
 from falsework.support.standing import Standing
 
@@ -26,6 +28,8 @@ def physical(standing: Standing, *, progress: Progress | None = None) -> tuple[P
 
 def _pieces(standing: Standing, say: Progress) -> Iterator[Piece | None]:
     lab = standing.lab
+    say("adding up power", 3, 6)
+    yield power_piece(lab, power(standing))
     say("weighing the racks", 4, 6)
     yield rack_piece(lab, racks(lab))
     say("adding up noise", 5, 6)
