@@ -232,6 +232,15 @@ _gamma = cache(gamma_between)
 _lognormal = cache(lognormal_between)  # a thousand machines have a dozen ranges between them
 
 
+def hands_after_s(lab: Lab) -> float:
+    """How long after a fault that no alarm tells somebody has seen it and come, on the average, seconds.
+
+    At once where nobody is named under people, as everywhere.
+    """
+    hands = tuple(_hands(person) for person in lab.of(Person))
+    return min(each.sees_s for each in hands) + _comes(hands) if hands else 0.0
+
+
 def _hands(person: Person) -> Hands:
     return Hands(
         person=person.id,

@@ -130,15 +130,15 @@ class Survives:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heals:
-    """Whether it makes itself whole again without a new drive, however full it is, after the worst loss of each sort.
+    """How much data may lie on it if it is to make itself whole again without a new drive, after the worst loss of a sort.
 
     Attributes:
-        drive, node, enclosure: whether it does.
+        drive_bytes, node_bytes, enclosure_bytes: so much; 0 where it can't at all.
     """
 
-    drive: bool
-    node: bool
-    enclosure: bool
+    drive_bytes: float
+    node_bytes: float
+    enclosure_bytes: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +164,7 @@ class Layout:
         number: in the order in which they are told, from 1.
         plan: which drives are where.
         survives: at once.
-        heals: by itself.
+        heals: by itself, and how full it may be for that.
         usual, low, high: how durable with the figures as taken, and at both ends of what is disputed.
         rebuild_s: of one drive, the slowest, once it has begun.
         begins_s: what passes before, on the average: until somebody has put in a new drive; 0 with a spare.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import expm1, log1p
 
 from falsework.engines.durability.formulas import expected_read_errors, positive
@@ -83,13 +84,36 @@ def series(groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YE
     positive(horizon_s=horizon_s)
     shared = batch_rates(each for group in groups for each in group.members)
     # With one group its chain holds them all, and even the mean time is exact.
-    fatal = {name for name in shared if len(groups) > 1 and any(_is_fatal(name, group) for group in groups)}
+    fatal = frozenset(
+        name for name in shared if len(groups) > 1 and any(_is_fatal(name, group) for group in groups)
+    )
     killed = sum(shared[name] for name in sorted(fatal))
     return _together(
-        [solved(_rules(group, shared, fatal, reads), horizon_s, rebuild_s(group)) for group in groups],
+        [
+            _solved(
+                group,
+                tuple((name, rate) for name, rate in shared.items() if name in _batches(group)),
+                fatal & _batches(group),
+                reads,
+                horizon_s,
+            )
+            for group in groups
+        ],
         killed,
         horizon_s,
     )
+
+
+@lru_cache(maxsize=4096)
+def _solved(
+    group: Group, shared: tuple[tuple[str, float], ...], fatal: frozenset[str], reads: bool, horizon_s: float
+) -> Durability:
+    """One group; kept, since many layouts have groups that are alike."""
+    return solved(_rules(group, dict(shared), fatal, reads), horizon_s, rebuild_s(group))
+
+
+def _batches(group: Group) -> frozenset[str]:
+    return frozenset(each.batch for each in group.members if each.batch)
 
 
 def solved(rules: Rules, horizon_s: float, each_s: tuple[float, ...]) -> Durability:
