@@ -19,6 +19,7 @@ from falsework.analyses.verdicts import Singles
 from falsework.findings.finding import Finding
 from falsework.findings.rank import rank
 from falsework.findings.rules import (
+    addresses,
     aims,
     keeping,
     losses,
@@ -186,3 +187,4 @@ def _findings(
     yield from telling.never_proved(standing)
     yield from rack.rack(standing.lab)
     yield from noise.loud(standing.lab)
+    yield from addresses.given(standing.lab)

@@ -63,12 +63,14 @@ def test_a_subnet_for_documentation_is_told():
     assert finding.why == ("RFC 5737, section 3",)
 
 
-def test_a_name_for_an_address_that_may_change_is_told():
-    """Where the owner keeps some addresses; no longer once these are kept, nor where nothing is kept at all."""
+def test_a_name_server_at_an_address_that_may_change_is_told():
+    """Where the owner keeps some addresses; no longer once its own is kept or said, nor where nothing is kept at all."""
     services = ["names: {on: m-1}", "files: {on: m-2, named: files from names}"]
     keys = "subnet: 10.0.0.0/24"
-    codes, (finding,) = found(house(keys, services=services, book="house: {m-1: 10.0.0.9}"))
+    codes, (finding,) = found(house(keys, services=services, book="house: {m-2: 10.0.0.9}"))
     assert codes == ["address not kept"]
-    assert finding.things == ("files", "m-2")
-    assert found(house(keys, services=services, book="house: {m-2: 10.0.0.9}"))[0] == []
+    assert finding.things == ("names", "m-1")
+    assert found(house(keys, services=services, book="house: {m-1: 10.0.0.9}"))[0] == []
     assert found(house(keys, services=services))[0] == []
+    said = ["names: {on: m-1, reached at: 10.0.0.77}", *services[1:]]
+    assert found(house(keys, services=said, book="house: {m-2: 10.0.0.9}"))[0] == []

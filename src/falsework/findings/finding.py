@@ -88,7 +88,7 @@ CODES: dict[str, str] = {
     "pool too small": "fewer addresses are given out on request than are wanted",
     "address in the pool": "an address of somebody may be given to somebody else",
     "subnet kept for others": "a subnet lies in a block that is kept for something else",
-    "address not kept": "a name that clients look up stands for an address that may change",
+    "address not kept": "who answers for names has an address that may change",
 }
 """Every code with its meaning; SARIF rules and the handbook are made from it."""
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from falsework.analyses.addresses import addresses
 from falsework.analyses.noise.whole import noise
 from falsework.analyses.power.whole import power
 from falsework.analyses.rack import racks
+from falsework.faces.report.addresses_piece import addresses_piece
 from falsework.faces.report.noise_piece import noise_piece
 from falsework.faces.report.piece import Piece
 from falsework.faces.report.power_piece import power_piece
 from falsework.faces.report.rack_piece import rack_piece
+from falsework.model.parts import Network
 from falsework.support.standing import Standing
 
 Progress = Callable[[str, int, int], None]
@@ -30,6 +33,9 @@ def _pieces(standing: Standing, say: Progress) -> Iterator[Piece | None]:
     lab = standing.lab
     say("adding up power", 3, 6)
     yield power_piece(lab, power(standing))
+    if lab.of(Network):
+        say("giving addresses", 2, 6)
+        yield addresses_piece(lab, addresses(lab))
     say("weighing the racks", 4, 6)
     yield rack_piece(lab, racks(lab))
     say("adding up noise", 5, 6)

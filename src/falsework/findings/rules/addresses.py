@@ -12,7 +12,7 @@ from falsework.errors import counted, few
 from falsework.findings.finding import Finding, Level
 from falsework.model.lab import Lab
 from falsework.model.parts import Network, ThingId
-from falsework.model.services import Service, owner
+from falsework.model.services import Copy, Service
 
 FULL = 0.9
 """The share of its fixed addresses from which a network is told as nearly full. Assumed."""
@@ -105,24 +105,29 @@ def _not_yours(network: Network) -> Iterator[Finding]:
 
 
 def _not_kept(lab: Lab, plan: Addresses) -> Iterator[Finding]:
-    """Names that clients look up and that stand for addresses which nothing keeps, where others are kept."""
-    of = {each.of: each for each in plan.called}
-    new = {each.address: each for each in plan.new}
-    for service in lab.of(Service):
-        called = of.get(service.id)
-        if service.named is None or called is None:
+    """Who answers for names at addresses that nothing keeps: clients can't look those up, so they learn them."""
+    asked = dict.fromkeys(
+        name
+        for service in lab.of(Service)
+        if service.named is not None and service.named.from_ is not None
+        for name in service.named.from_.ids
+    )
+    new = {each.thing for each in plan.new if each.version == 4}
+    for name in asked:
+        service = lab.things[ThingId(name)]
+        if not isinstance(service, Service) or service.reached_at or service.floats is not None:
             continue
-        loose = dict.fromkeys(new[address].thing for address in called.addresses if address in new)
-        if loose:
-            things = tuple(name for name in loose if owner(lab.things, name) != service.id)
-            at = few(things) if things else "its copies"
+        copies = [copy for copy in lab.of(Copy) if copy.service == name]
+        loose = dict.fromkeys(each for copy in copies for each in (copy.id, copy.host) if each in new)
+        mine = tuple(each for each in loose if each not in {copy.host for copy in copies if copy.id in new})
+        if mine:
             yield Finding(
                 code="address not kept",
                 level=Level.REMARK,
-                says=f"clients ask for {service.id} as {called.name}, and nothing keeps the addresses of {at}",
-                why=("a machine more may shift them, and who has learnt the old ones asks the wrong one",),
-                mend="let `falsework addresses --write` record them",
-                where=service.place("named"),
-                things=(service.id, *things),
-                services=(service.id,),
+                says=f"{name} answers for names, so clients learn its address, and nothing keeps that of {few(mine)}",
+                why=("a machine more may shift it, and who has learnt the old one finds no name any more",),
+                mend="say `reached at`, or let `falsework addresses --write` record it",
+                where=service.where,
+                things=(name, *mine),
+                services=(name,),
             )
