@@ -11,6 +11,7 @@ import numpy as np
 from scipy.linalg import expm
 
 from falsework.engines.durability.group import Alike, Group
+from falsework.engines.durability.pools import Pool
 
 LOST = "lost"
 
@@ -102,6 +103,47 @@ def solve(group: Group, horizon_s: float, *, reads: bool = True) -> tuple[float,
     q[:n, n + 1] = [float(len(out) == group.tolerated) / horizon_s for out, _ in order]
     after = expm(q * horizon_s)[0]
     return mean, float(after[n]), float(after[n + 1]) * horizon_s
+
+
+def pool_mean(pool: Pool) -> float:
+    """Mean time to loss of a pool in which every drive has a name: a domain misses something while any of its is out.
+
+    Any set of drives is in use, and nothing is unreadable. Drives are numbered domain by domain.
+    """
+    domains = pool.apart or tuple(
+        tuple(int(i == index) for i in range(len(pool.members)))
+        for index, each in enumerate(pool.members)
+        for _ in range(each.count)
+    )
+    every = [
+        (number, pool.members[index])
+        for number, domain in enumerate(domains)
+        for index, many in enumerate(domain)
+        for _ in range(many)
+    ]
+    order = [frozenset[int]()]
+    number_of = {order[0]: 0}
+    arcs: list[tuple[int, frozenset[int] | str, float]] = []
+    for out in order:
+        there = [n for n in range(len(every)) if n not in out]
+        for n in there:
+            to = out | {n}
+            lost = len({every[k][0] for k in to}) > pool.tolerated
+            if not lost and to not in number_of:
+                number_of[to] = len(order)
+                order.append(to)
+            arcs.append((number_of[out], LOST if lost else to, every[n][1].rate))
+        speed = pool.load_leaves * sum(every[n][1].bytes_per_s for n in there)
+        for n in out:
+            # What it held is read and written by all others, which all rebuilds share.
+            work = (pool.pieces + 1) * every[n][1].size_bytes / speed
+            arcs.append((number_of[out], out - {n}, 1 / (pool.begins_after_s + len(out) * work)))
+    q = np.zeros((len(order), len(order)))
+    for i, to, rate in arcs:
+        q[i, i] -= rate
+        if not isinstance(to, str):
+            q[i, number_of[to]] += rate
+    return float(np.linalg.solve(-q, np.ones(len(order)))[0])
 
 
 def lives(group: Group, runs: int, seed: int) -> list[float]:

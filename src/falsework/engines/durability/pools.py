@@ -89,7 +89,7 @@ def pool_durability(pool: Pool, *, reads: bool = True, horizon_s: float = YEAR_S
 
     The model, and what it assumes: data is spread evenly, so what a drive held is made again from all others onto all
     others, faster the more there are. Failures in a domain that has one already only prolong what is missing there, and
-    are not counted. One failure more than is tolerated, each in another domain, loses something wherever a set of drives
+    are not counted; that flatters by half a percent where drives hardly last a year, and by far less else. One failure more than is tolerated, each in another domain, loses something wherever a set of drives
     in use holds them all; a pool uses nearly every set unless `placements` says how few. A pool that mends the most
     endangered data first, as good ones do, fares better than this.
 
