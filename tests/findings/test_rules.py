@@ -497,3 +497,52 @@ def test_every_code_is_tried():
     """No code is without a test, in this file or in that of its topic beside it."""
     written = "\n".join(path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("test_*.py"))
     assert [code for code in CODES if f'"{code}"' not in written] == []
+
+
+def test_findings_come_worst_first():
+    """Broken before remarks, and what hurts most services first among its like."""
+    text = "machines: {n1..3: {is: node}}\nservices: {a: n1, b: n2, c: n2, d: n3}\naims: {one: {lose: n3, at most: thin}}\n"
+    found = study_lab(lab_of(HEAD + text)).findings
+    assert [each.level for each in found] == sorted(each.level for each in found)
+    points = [each.things[0] for each in found if each.code == "single point"]
+    assert points == ["n2", "n1"]  # n3 is told with its aim
+
+
+def test_several_things_are_cut_hard():
+    """With several things cut off by an empty battery the sentence speaks of several."""
+    text = (
+        BATTERY.replace("FEED", "cell").replace("8 min", "9 min")
+        + "services: {s: {on: n1, stops in: 2 min}}\n"
+    )
+    found = one(text, "battery too short")
+    assert "n1 and s.1 are cut hard" in found.says
+
+
+def test_a_sound_lab_is_left_in_peace():
+    """Three nodes on two strips, a majority, no aims: nothing is worth telling."""
+    text = """
+power: {A: {is: strip}, B: {is: strip}}
+machines: {n1..3: {is: node, fed by: [A, B]}}
+services: {s: {on: n*, serves: majority}}
+"""
+    assert study_lab(lab_of(HEAD + text)).findings == ()
+
+
+@given(texts())
+@settings(max_examples=25)
+def test_sentences_are_whole(text):
+    """Whatever is told of a random lab has a known code, whole sentences without a full stop, and things of the lab."""
+    lab = lab_of(text)
+    found = study_lab(lab)
+    for finding in found.findings:
+        assert finding.code in CODES
+        assert finding.where is not None
+        for sentence in (finding.says, *finding.why, finding.mend):
+            assert sentence == sentence.strip()
+            assert not sentence.endswith(".")
+            assert not re.search(r"[{}]|None|\binf\b|\bnan\b|  ", sentence), sentence
+        assert finding.says
+        assert set(finding.things) <= {*lab.things, *found.standing.support.things}
+        assert set(finding.services) <= set(found.standing.support.services)
+    assert len(set(found.findings)) == len(found.findings)
+    assert found.status == (1 if any(each.level is Level.BROKEN for each in found.findings) else 0)
