@@ -16,7 +16,8 @@ class Carried:
         watts: W.
         volt_amperes: VA.
         amperes: A; None where the voltage is not known.
-        share: of what it can carry, 1 for all of it, by whichever of its limits is nearest; None without a limit.
+        share: of what it can carry, 1 for all of it; by its watts, and by its volt-amperes where all power factors were
+            said and that is more; None without a limit.
     """
 
     watts: float
@@ -106,16 +107,9 @@ class Feed:
         return not self.over and limit is not None and self.most.volt_amperes > limit * (1 + 1e-9)
 
     @property
-    def sure_share(self) -> float | None:
-        """Of its limit at the worst, with no power factor but those that were said; None without a limit."""
-        if self.factor_said or self.limits.watts is None:
-            return self.most.share
-        return self.most.watts / self.limits.watts
-
-    @property
     def over_lasting(self) -> bool:
         """Whether it would carry more than a load of three hours or more may be, although it does not trip."""
-        share = self.sure_share
+        share = self.most.share
         if self.over or share is None or self.limits.lasting >= 1:
             return False
         return share > self.limits.lasting * (1 + 1e-9)

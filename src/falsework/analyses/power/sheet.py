@@ -71,6 +71,11 @@ class _Sheet:
             thing for thing in self.lab.things.values() if isinstance(thing, Circuit | Strip | Ups)
         ]
         self.factor = {each: self._factor(each) for each in self.wiring.machines}
+        self.told = {  # sources behind which every machine says its power factor
+            source.id
+            for source in self.sources
+            if all(self.factor[each] is not None for each in busy.through(source.id))
+        }
         self.watts = {draw: self.wiring.per_supply(each.consumers) for draw, each in self.draws.items()}
         self.va = {
             draw: self.wiring.per_supply(
@@ -138,7 +143,7 @@ class _Sheet:
             usual=figures[Draw.USUAL],
             busy=figures[Draw.BUSY],
             worst=after,
-            factor_said=all(self.factor[each] is not None for each in machines),
+            factor_said=name in self.told,
             dark=not self.standing.baseline.up(name) and name not in now.tripped[0],
             where=source.where,
         )
@@ -161,11 +166,9 @@ class _Sheet:
 
     def _share(self, name: str, watts: float, volt_amperes: float) -> float | None:
         limits = self.limits[name]
-        shares = [
-            amount / limit
-            for amount, limit in ((watts, limits.watts), (volt_amperes, limits.volt_amperes))
-            if limit
-        ]
+        shares = [watts / limits.watts] if limits.watts else []
+        if limits.volt_amperes and name in self.told:
+            shares.append(volt_amperes / limits.volt_amperes)
         return max(shares, default=None)
 
     def _measure(self, name: str, carried: Carried) -> float:
@@ -224,12 +227,11 @@ class _Sheet:
         """Of these losses the one that asks most of a source, where it is more than those before asked."""
         worst = found.worst.setdefault(source, _Worst())
         limits = self.limits[source]
-        measure = np.zeros(len(some))
-        for amount, limit in ((watts, limits.watts), (va, limits.volt_amperes)):
-            if limit:
-                measure = np.maximum(measure, amount / limit)
-        if not limits.watts and not limits.volt_amperes:
-            measure = watts
+        measure = watts
+        if limits.watts:
+            measure = watts / limits.watts
+            if limits.volt_amperes and source in self.told:
+                measure = np.maximum(measure, va / limits.volt_amperes)
         for column, asked in enumerate(shares.asked):
             if source in asked:
                 watts[column], va[column] = asked[source], asked[source] * self._slant(source)

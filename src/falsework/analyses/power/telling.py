@@ -134,9 +134,15 @@ def lasting_says(feed: Feed) -> str:
     """That it would carry more than a load of three hours or more may be."""
     when = f" when {feed.worst.lost} is lost" if feed.worst is not None else " when all are busy"
     return (
-        f"{feed.id} carries {watts(feed.most.watts)}{when}, {share_said(feed.sure_share)} of what it is rated for; a load of three hours or more may "
+        f"{feed.id} carries {watts(feed.most.watts)}{when}, {_above(feed.most.share or 0.0, feed.limits.lasting)} of what it is rated for; a load of three hours or more may "
         f"take {share_said(feed.limits.lasting)}"
     )
+
+
+def _above(share: float, limit: float) -> str:
+    """A share that is above a limit, with as many digits as show that."""
+    said = share_said(share)
+    return said if said != share_said(limit) else f"{share * 100:.1f} %"
 
 
 def lasting_why(feed: Feed) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from falsework.analyses.power.result import Feed, Feeds
+from falsework.analyses.power.result import Carried, Feed, Feeds
 from falsework.analyses.power.telling import (
     headline,
     limit_said,
@@ -173,7 +173,7 @@ class _Frame:
 
     def _bar(self, feed: Feed, y: float) -> Iterator[Svg]:
         scale, x = self.per_watt, self.start
-        now, most = feed.busy.watts * scale, feed.most.watts * scale
+        now, most = _length(feed, feed.busy) * scale, _length(feed, feed.most) * scale
         limit = feed.limits.watts
         end = limit * scale if limit is not None else None
         if end is not None:  # the room that it has, before what fills it
@@ -186,7 +186,7 @@ class _Frame:
         if end is not None and most > end + 0.05:
             yield box(x + end, y, most - end, THICK, fill=hatch("falls"), stroke="brick", stroke_width=1.3)
         for carried in (feed.idle, feed.usual):
-            at = x + carried.watts * scale
+            at = x + _length(feed, carried) * scale
             if at - x > 1:
                 yield line(at, y + THICK - 5, at, y + THICK, stroke="ink", stroke_width=1)
         if end is not None:
@@ -198,8 +198,15 @@ class _Frame:
             yield line(x + end, y - 5, x + end, y + THICK + 5, stroke="ink", stroke_width=2.4)
 
 
+def _length(feed: Feed, carried: Carried) -> float:
+    """How long a beam is, in W of its limit: more than its watts where its volt-amperes are nearer to theirs."""
+    if carried.share is None or feed.limits.watts is None:
+        return carried.watts
+    return carried.share * feed.limits.watts
+
+
 def _reach(feed: Feed) -> float:
-    return max(feed.limits.watts or 0.0, feed.most.watts)
+    return max(feed.limits.watts or 0.0, _length(feed, feed.most))
 
 
 def _what(feed: Feed) -> str:
