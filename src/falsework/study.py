@@ -30,6 +30,7 @@ from falsework.findings.rules import (
     raising,
     rebuilding,
     telling,
+    wire,
     wiring,
 )
 from falsework.model.build import load
@@ -184,6 +185,7 @@ def _findings(
     yield from raising.order(order)
     yield from raising.build(built, standing)
     yield from wiring.wiring(standing)
+    yield from wire.wire(standing)
     yield from telling.never_proved(standing)
     yield from rack.rack(standing.lab)
     yield from noise.loud(standing.lab)

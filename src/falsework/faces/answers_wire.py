@@ -28,10 +28,13 @@ def wire_schema() -> dict[str, Schema]:
     return {
         "wire": object_(
             **head_schema(
-                "wire", "1 where some traffic does not get through, or nothing cuts a circle of switches"
+                "wire",
+                "1 where traffic does not get through for want of room, or nothing cuts a circle of switches",
             ),
             says=text(_SAYS),
-            holds=flag("whether all traffic gets through after any one loss, and all circles are cut"),
+            holds=flag(
+                "whether all traffic that has a way gets through after any one loss, and all circles are cut"
+            ),
             lost=names("parts that were asked to be lost; they are among `out`"),
             machines=list_(ref("ports of a machine"), "each machine and switch with ports, in lab order"),
             cables=list_(ref("cable run"), "in lab order"),

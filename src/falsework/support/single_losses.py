@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from falsework.engines.evaluate import Evaluator
+from falsework.engines.gates import BoolArray, GateGraph
 from falsework.support.standing import Standing
 
 AT_ONCE = 2048
@@ -70,7 +72,8 @@ def single_losses(standing: Standing, names: Iterable[str]) -> Iterator[Change]:
     stood = np.asarray(engine.stands([[]]))[:, 0]
     count = len(listed)
     found: dict[tuple[int, ...], list[str]] = {}
-    parts = standing.parts
+    matter = _upstream(gates.graph, gates.graph.kept[rows])
+    parts = [part for part in standing.parts if matter[standing.leaf[part]]]
     for first in range(0, len(parts), AT_ONCE):
         some = parts[first : first + AT_ONCE]
         differs = np.asarray(engine.stands([[standing.leaf[part]] for part in some])) != stood[:, None]
@@ -88,3 +91,18 @@ def single_losses(standing: Standing, names: Iterable[str]) -> Iterator[Change]:
             ),
             changed=frozenset(listed[row % count] for row in key),
         )
+
+
+def _upstream(graph: GateGraph, gates: NDArray[np.int32]) -> BoolArray:
+    """Which gates these hang on, themselves among them: (n_gates,). Losing any other leaf changes none of them."""
+    found = np.zeros(graph.n_gates, dtype=np.bool_)
+    found[gates] = True
+    front = np.unique(gates)
+    while len(front):
+        starts = graph.indptr[front]
+        counts = graph.indptr[front + 1] - starts
+        before = np.cumsum(counts) - counts
+        inputs = graph.indices[np.repeat(starts - before, counts) + np.arange(int(counts.sum()))]
+        front = np.unique(inputs[~found[inputs]])
+        found[front] = True
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from falsework.analyses.wire.passing import Between, Subscribed, Traffic
+from falsework.analyses.wire.passing import Between, Moment, Subscribed, Traffic
 from falsework.support.taken import Taken
 from falsework.where import Where
 
@@ -308,6 +308,17 @@ class Layout:
     taken: tuple[Taken, ...]
 
 
+LEAST = 1e-6
+"""Less of a bit/s, or of a share, is rounding."""
+
+
+def too_full(moment: Moment) -> bool:
+    """Whether something that has a way does not get through for want of room, or a link is asked for more than all."""
+    return any(each.short - each.cut_off > LEAST for each in moment.passed) or any(
+        each.share > 1.0 + LEAST for each in moment.filled
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wire:
     """All that is told of the wire.
@@ -335,9 +346,23 @@ class Wire:
     taken: tuple[Taken, ...]
 
     @property
+    def short(self) -> tuple[Moment, ...]:
+        """Moments at which traffic does not get through for want of room on the wire; now also for want of a way.
+
+        What a loss cuts off from the wire altogether is the business of the verdicts.
+        """
+        now = (self.traffic.now,) if self.traffic.now.short > 0 else ()
+        return (*now, *(moment for moment in self.traffic.after if too_full(moment)))
+
+    @property
+    def cut_off(self) -> tuple[Moment, ...]:
+        """Losses that only cut off who sends, or who is sent to; the rest gets through."""
+        return tuple(moment for moment in self.traffic.after if not too_full(moment))
+
+    @property
     def passes(self) -> bool:
-        """Whether all traffic gets through, now and after any one loss."""
-        return self.traffic.now.short <= 0 and not self.traffic.after
+        """Whether all traffic that has a way gets through, now and after any one loss."""
+        return not self.short
 
     @property
     def holds(self) -> bool:

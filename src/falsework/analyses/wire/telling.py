@@ -23,16 +23,18 @@ def headline(found: Wire) -> str:
     if not laid.runs:
         return "no cable is described"
     said = f"{counted(len(laid.runs), 'cable')}, {counted(switches, 'switch', 'switches')} with {counted(free, 'free port')}"
-    moments = found.traffic.after
     if found.traffic.now.short > 0:
         return f"{said}; {_rate(found.traffic.now.short)} of the traffic does not get through"
-    if moments:
-        short = max(moment.short for moment in moments)
-        lost = counted(sum(len(moment.lost) for moment in moments), "part")
-        what = f"up to {_rate(short)} of the traffic does not get through" if short else "a link is too full"
+    if found.short:
+        short = max(sum(each.short - each.cut_off for each in moment.passed) for moment in found.short)
+        lost = counted(sum(len(moment.lost) for moment in found.short), "part")
+        what = (
+            f"up to {_rate(short)} of the traffic does not get through" if short > 0 else "a link is too full"
+        )
         return f"{said}; lose one of {lost} and {what}"
     if found.traffic.streams:
-        return f"{said}; all traffic gets through, now and after the loss of any one part"
+        but = " but who is cut off by it" if found.cut_off else ""
+        return f"{said}; all traffic gets through, now and after the loss of any one part{but}"
     return f"{said}; no service says what it sends"
 
 
@@ -258,6 +260,17 @@ def moment_says(moment: Moment) -> str:
         return f"{before}{few(said, MANY)}"
     full = [each for each in moment.filled if each.share > 1.0]
     return f"{before}{few([f'{each.link} is asked for {_rate(each.asked)} and carries {_rate(each.carries)}' for each in full], 3)}"
+
+
+def cut_off_says(found: Wire) -> str:
+    """What single losses cut off altogether, a sentence without its full stop; empty where nothing."""
+    if not found.cut_off:
+        return ""
+    who = dict.fromkeys(
+        each.stream.service for moment in found.cut_off for each in moment.passed if each.short > 0
+    )
+    parts = [part for moment in found.cut_off for part in moment.lost]
+    return f"cut off with what is lost, so a matter of the verdicts: some of what {few([*who], MANY)} {'sends' if len(who) == 1 else 'send'}, by the loss of any one of {few(parts, MANY)}"
 
 
 SUBSCRIBED_HEAD = ("switch", "edge", "uplinks", "n:1", "after the worst loss", "asked for")

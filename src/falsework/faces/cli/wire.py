@@ -16,6 +16,7 @@ from falsework.analyses.wire.telling import (
     apart_says,
     between_says,
     budget_rows,
+    cut_off_says,
     gets_says,
     group_name,
     group_says,
@@ -150,7 +151,7 @@ def _broken(found: Wire) -> Iterator[Line]:
         if loop.uncut:
             mend = "let one of them cut circles, or pull one of these cables"
             yield from _told("BROKEN", loop_says(loop), "", mend, loop.where)
-    moments = ([found.traffic.now] if found.traffic.now.short > 0 else []) + list(found.traffic.after)
+    moments = found.short
     for moment in moments[:MOST]:
         streams = [each.stream for each in moment.passed if each.short > 0]
         yield from _told("BROKEN", moment_says(moment), "", "", streams[0].where if streams else None)
@@ -186,7 +187,11 @@ def _ports(found: Wire) -> Iterator[Line]:
             )
     for says in (wanted_says(found), mismatched_says(found.layout.runs)):
         if says:
-            yield Line(f"{says[0].upper()}{says[1:]}.")
+            yield Line(f"{_upper(says)}.")
+
+
+def _upper(says: str) -> str:
+    return f"{says[0].upper()}{says[1:]}"
 
 
 def _groups(found: Wire) -> Iterator[Line]:
@@ -227,6 +232,8 @@ def _traffic(found: Wire) -> Iterator[Line]:
             yield Line(
                 f"Fullest after a loss: {most.link}, {most.share:.0%} without {few(found.traffic.fullest.lost, 3)}."
             )
+        if found.cut_off:
+            yield Line(f"{_upper(cut_off_says(found))}.")
         together = found.traffic.together
         if together is not None:
             yield Line(

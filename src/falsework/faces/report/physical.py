@@ -8,12 +8,14 @@ from falsework.analyses.addresses import addresses
 from falsework.analyses.noise.whole import noise
 from falsework.analyses.power.whole import power
 from falsework.analyses.rack import racks
+from falsework.analyses.wire.whole import wire
 from falsework.faces.report.addresses_piece import addresses_piece
 from falsework.faces.report.noise_piece import noise_piece
 from falsework.faces.report.piece import Piece
 from falsework.faces.report.power_piece import power_piece
 from falsework.faces.report.rack_piece import rack_piece
-from falsework.model.parts import Network
+from falsework.faces.report.wire_piece import wire_piece
+from falsework.model.parts import Cable, Network
 from falsework.support.standing import Standing
 
 Progress = Callable[[str, int, int], None]
@@ -31,6 +33,9 @@ def physical(standing: Standing, *, progress: Progress | None = None) -> tuple[P
 
 def _pieces(standing: Standing, say: Progress) -> Iterator[Piece | None]:
     lab = standing.lab
+    if lab.of(Cable):
+        say("following the cables", 1, 6)
+        yield wire_piece(lab, wire(standing))
     say("adding up power", 3, 6)
     yield power_piece(lab, power(standing))
     if lab.of(Network):

@@ -11,7 +11,7 @@ from falsework.analyses.wire.loops import loops
 from falsework.analyses.wire.managed import managed
 from falsework.analyses.wire.one_port import limits
 from falsework.analyses.wire.pauses import pauses
-from falsework.analyses.wire.result import Managed, Pause
+from falsework.analyses.wire.result import Managed, Pause, too_full
 from falsework.analyses.wire.telling import (
     limit_mend,
     limit_says,
@@ -92,10 +92,10 @@ def _traffic(standing: Standing) -> Iterator[Finding]:
     if not any(service.sends for service in standing.lab.of(Service)):
         return
     told = traffic(standing, together=False)
-    moments = [told.now] if told.now.short > 0 else list(told.after[:1])
-    for moment in moments:
+    full = [moment for moment in told.after if too_full(moment)]
+    for moment in [told.now] if told.now.short > 0 else full[:1]:
         streams = [each.stream for each in moment.passed if each.short > 0]
-        more = len(told.after) - 1
+        more = len(full) - 1
         yield Finding(
             code="traffic does not get through",
             level=Level.REMARK,

@@ -1,0 +1,107 @@
+"""What does the report say of the wire?"""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from falsework.analyses.wire.result import Wire
+from falsework.analyses.wire.telling import (
+    BUDGET_HEAD,
+    RUNS_HEAD,
+    SUBSCRIBED_HEAD,
+    TRAFFIC_HEAD,
+    budget_rows,
+    cut_off_says,
+    group_name,
+    group_says,
+    headline,
+    limit_says,
+    loop_says,
+    managed_says,
+    mismatched_says,
+    moment_says,
+    passed_row,
+    pause_says,
+    run_row,
+    start_says,
+    subscribed_row,
+    unreached_says,
+    wanted_says,
+)
+from falsework.faces.report.chances import Figure
+from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.ports import ports_sheet
+from falsework.model.lab import Lab
+
+MOST_ROWS = 12
+MOST_RUNS = 60
+MOST_SAID = 4
+"""Of each sort of thing that is told."""
+
+
+def wire_piece(lab: Lab, found: Wire) -> Piece | None:
+    """The piece; None where the lab describes no cable."""
+    if not found.layout.runs:
+        return None
+    return Piece(
+        name="wire",
+        title="Ports, cables and traffic",
+        bad=not found.holds,
+        lead=_upper(headline(found)),
+        says=tuple(_upper(each) for each in _says(found) if each),
+        tables=tuple(each for each in _tables(found) if each.rows),
+        taken=found.taken,
+        figures=(
+            Figure(
+                svg=Markup(ports_sheet(lab, found, prefix="ports")),
+                caption="Every port of every switch, and what it goes to.",
+            ),
+        ),
+    )
+
+
+def _says(found: Wire) -> list[str]:
+    weak = [group for group in found.groups if group.fails]
+    return [
+        *(moment_says(each) for each in found.short[:MOST_SAID]),
+        cut_off_says(found),
+        *(loop_says(each) for each in found.loops[:MOST_SAID]),
+        *[limit_says(each) for each in found.limits if each.falls_by][:MOST_SAID],
+        *[f"{group_name(each)}: {group_says(each)}" for each in weak[:MOST_SAID]],
+        *[pause_says(each) for each in found.pauses[:MOST_SAID]],
+        managed_says(found.managed),
+        *[unreached_says(each, found.managed) for each in found.managed.after[:MOST_SAID]],
+        start_says(found.managed),
+        wanted_says(found),
+        mismatched_says(found.layout.runs),
+    ]
+
+
+def _tables(found: Wire) -> list[Table]:
+    passed = sorted(found.traffic.now.passed, key=lambda each: -each.share)
+    edges = [each for each in found.subscribed if each.uplinks]
+    runs = found.layout.runs
+    return [
+        _table("What services send", TRAFFIC_HEAD, [passed_row(each) for each in passed], MOST_ROWS),
+        _table(
+            "What the edge could ask of its uplinks",
+            SUBSCRIBED_HEAD,
+            [subscribed_row(each) for each in edges],
+            MOST_ROWS,
+        ),
+        _table("Ports of switches", BUDGET_HEAD, list(budget_rows(found.layout.budget)), MOST_ROWS),
+        _table(
+            "Cables; a length with a question mark is proposed",
+            RUNS_HEAD,
+            [run_row(run) for run in runs],
+            MOST_RUNS,
+        ),
+    ]
+
+
+def _table(says: str, heads: tuple[str, ...], rows: list[tuple[str, ...]], most: int) -> Table:
+    return Table(says=says, heads=heads, rows=tuple(rows[:most]), more=max(len(rows) - most, 0))
+
+
+def _upper(says: str) -> str:
+    return f"{says[0].upper()}{says[1:]}" if says else ""
