@@ -39,6 +39,7 @@ CASES = {
     "room-mended": ("room", MENDED, "--add", "2 cores 4 GiB"),
     "room-pieces": ("room", "tests/labs/traps/11-fragmented-room/base.yaml", "--lose", "h4"),
     "noise-mended": ("noise", MENDED),
+    "addresses-mended": ("addresses", MENDED),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
 }
 
