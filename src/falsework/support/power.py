@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 
 from falsework.engines import battery
+from falsework.engines.electrical import LEVELS, efficiency_at
 from falsework.model.lab import Lab
 from falsework.model.parts import (
     Circuit,
@@ -250,6 +251,17 @@ def left(ups: Ups) -> float:
     if ups.left is not None:
         return ups.left
     return battery.left_after(ups.hours) if ups.hours is not None else 1.0
+
+
+def ups_loss_w(ups: Ups, load_w: float) -> float | None:
+    """What a battery turns into heat as it passes a load on from the mains, W; None where it says no efficiency."""
+    said = ups.efficiency
+    if said is None:
+        return None
+    if isinstance(said, str):
+        limit = limit_w(ups, {})
+        said = efficiency_at(LEVELS[said], load_w / limit if limit else 0.5)
+    return load_w / said - load_w
 
 
 def drain_per_s(ups: Ups, load_w: float) -> float:

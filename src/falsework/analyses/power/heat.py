@@ -1,0 +1,187 @@
+"""How much heat arises in each room and rack, and what air and cooling carry it away?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from falsework.analyses.power.heat_result import Heat, Heated, Warm
+from falsework.engines.cooling import INLET_C, RISE_K, air_m3_s, cfm, tons
+from falsework.engines.electrical import btu_per_hour
+from falsework.model.lab import Lab
+from falsework.model.parts import Part, Rack, Room, ThingId, Ups
+from falsework.support.power import Draw, Draws, ups_loss_w
+from falsework.support.standing import Standing
+from falsework.support.taken import Taken
+
+RISE_LOW_K, RISE_HIGH_K = 6.0, 20.0
+UPS_LOW, UPS_HIGH = 0.85, 0.98
+"""Ends of what is usual for a battery that passes the mains on; assumed."""
+
+
+@dataclass(slots=True)
+class _Sum:
+    """Heat of a place, by draw, W."""
+
+    watts: dict[Draw, float] = field(default_factory=lambda: dict.fromkeys(Draw, 0.0))
+    machines: dict[str, None] = field(default_factory=dict)
+
+    def add(self, name: str, draw: Draw, watts: float) -> None:
+        self.watts[draw] += watts
+        if watts > 0:
+            self.machines[name] = None
+
+
+def heat(standing: Standing) -> Heat:
+    """The heat of each room and rack: all that is drawn at a plug becomes heat where the machine is.
+
+    What is out, or has no power as it is, gives none. A battery adds what it loses, where it says its efficiency.
+
+    Cost:
+        O(machines).
+    """
+    lab = standing.lab
+    sums: dict[str, _Sum] = {}
+    unplaced = _Sum()
+    for draw, part, watts in _sources(standing):
+        places = [name for name in _above(lab, part) if isinstance(lab.things[ThingId(name)], Room | Rack)]
+        for place in places:
+            sums.setdefault(place, _Sum()).add(part, draw, watts)
+        if not any(isinstance(lab.things[ThingId(name)], Room) for name in places):
+            unplaced.add(part, draw, watts)
+    found = [
+        _heated(lab, thing, sums[thing.id])
+        for thing in lab.things.values()
+        if isinstance(thing, Room | Rack) and thing.id in sums and sums[thing.id].machines
+    ]
+    rooms = tuple(each for each in found if each.word == Room.IS)
+    return Heat(
+        rooms=rooms,
+        racks=tuple(each for each in found if each.word == Rack.IS),
+        unplaced=tuple(unplaced.machines),
+        unplaced_w=unplaced.watts[Draw.BUSY],
+        inlet_c=INLET_C,
+        taken=(*_rise(found), *_losses(standing, rooms)),
+    )
+
+
+def _sources(standing: Standing) -> Iterator[tuple[Draw, str, float]]:
+    """Each draw, the part that it heats, and W."""
+    lab, base = standing.lab, standing.baseline
+    for draw in Draw:
+        draws = Draws(lab, draw)
+        for consumer, shares in draws.shares.items():
+            if consumer in standing.out or not base.up(consumer):
+                continue
+            for part, watts in shares:
+                if part not in standing.out:
+                    yield draw, part, watts
+        for ups in lab.of(Ups):
+            loss = ups_loss_w(ups, _carried_w(standing, draws, ups.id)) if base.up(ups.id) else None
+            if loss:
+                yield draw, ups.id, loss
+
+
+def _carried_w(standing: Standing, draws: Draws, source: str) -> float:
+    """What goes through a source with what is up, shared equally by the supplies that stand, W."""
+    base = standing.baseline
+    total = 0.0
+    for machine in draws.through(source):
+        if machine in standing.out or not base.up(machine):
+            continue
+        supplies = [each for each in draws.supplies[machine] if base.up(each.id)]
+        mine = sum(source in draws.chain(each.source) for each in supplies)
+        if mine:
+            total += draws.consumers[machine] * mine / len(supplies)
+    return total
+
+
+def _above(lab: Lab, name: str) -> Iterator[str]:
+    """All that houses a thing, the nearest first."""
+    seen = {name}
+    at = lab.things.get(ThingId(name))
+    while isinstance(at, Part) and at.in_ is not None and at.in_.ids and at.in_.ids[0] not in seen:
+        seen.add(at.in_.ids[0])
+        yield at.in_.ids[0]
+        at = lab.things.get(ThingId(at.in_.ids[0]))
+
+
+def _heated(lab: Lab, thing: Room | Rack, summed: _Sum) -> Heated:
+    around = [lab.things[ThingId(name)] for name in _above(lab, thing.id)]
+    room = (
+        thing if isinstance(thing, Room) else next((each for each in around if isinstance(each, Room)), None)
+    )
+    said = room.air_rises if room is not None else None
+    rise = RISE_K if said is None else said
+    idle, usual, busy = (_warm(summed.watts[draw], rise) for draw in Draw)
+    return Heated(
+        place=thing.id,
+        word=thing.IS,
+        room=room.id if room is not None else "",
+        machines=tuple(name for name in lab.things if name in summed.machines),
+        rise_k=rise,
+        rise_said=said is not None,
+        idle=idle,
+        usual=usual,
+        busy=busy,
+        cools=thing.cools if isinstance(thing, Room) else None,
+        where=thing.where,
+    )
+
+
+def _warm(watts: float, rise_k: float) -> Warm:
+    air = air_m3_s(watts, rise_k)
+    return Warm(
+        watts=watts, btu_h=btu_per_hour(watts), tons=tons(watts), air_m3_h=air * 3600.0, air_cfm=cfm(air)
+    )
+
+
+def _rise(found: Sequence[Heated]) -> Iterator[Taken]:
+    unsaid = [each for each in found if not each.rise_said]
+    if not unsaid:
+        return
+    most = max(unsaid, key=lambda each: each.busy.watts)
+    low, high = (most.busy.air_m3_h * most.rise_k / rise for rise in (RISE_HIGH_K, RISE_LOW_K))
+    yield Taken(
+        key="air rises",
+        things=tuple(dict.fromkeys(each.room or each.place for each in unsaid)),
+        value=f"{RISE_K:g} °C",
+        source="common practice: 20 °F",
+        of=f"the air that {most.place} needs, all busy ({most.busy.air_m3_h:,.0f} m³/h)",
+        low=f"{low:,.0f} m³/h",
+        high=f"{high:,.0f} m³/h",
+        where=most.where,
+    )
+
+
+def _losses(standing: Standing, rooms: Sequence[Heated]) -> Iterator[Taken]:
+    """A battery that says no efficiency adds no heat, which is a little too little."""
+    busy = Draws(standing.lab, Draw.BUSY)
+    carried: Mapping[str, float] = {
+        ups.id: _carried_w(standing, busy, ups.id)
+        for ups in standing.lab.of(Ups)
+        if ups.efficiency is None and standing.baseline.up(ups.id)
+    }
+    if not carried:
+        return
+    most = max(carried, key=lambda name: carried[name])
+    room = next(
+        (name for name in _above(standing.lab, most) if any(name == each.place for each in rooms)), ""
+    )
+    heat_w = next((each.busy.watts for each in rooms if each.place == room), 0.0)
+    said: dict[str, str] = {}
+    if room:
+        low, high = (heat_w + carried[most] * (1 / share - 1) for share in (UPS_HIGH, UPS_LOW))
+        said = {
+            "of": f"the heat in {room}, all busy ({heat_w:,.0f} W)",
+            "low": f"{low:,.0f} W",
+            "high": f"{high:,.0f} W",
+        }
+    yield Taken(
+        key="efficiency",
+        things=tuple(carried),
+        value="no loss counted",
+        source=f"assumed; batteries that pass the mains on lose from {1 - UPS_HIGH:.0%} to {1 - UPS_LOW:.0%}",
+        where=standing.lab.things[ThingId(most)].where,
+        **said,
+    )
