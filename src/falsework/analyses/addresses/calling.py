@@ -8,7 +8,7 @@ from dataclasses import replace
 from falsework.analyses.addresses.members import copies_of
 from falsework.analyses.addresses.naming import full, under
 from falsework.analyses.addresses.result import Called, Given
-from falsework.engines.addressing.labels import labels, plain_label
+from falsework.engines.addressing.labels import is_name, labels, plain_label
 from falsework.model.lab import Lab
 from falsework.model.parts import Network, ThingId
 from falsework.model.services import Copy, Service, owner
@@ -93,7 +93,7 @@ def called(lab: Lab, rows: Rows) -> tuple[Called, ...]:
             continue
         name, inside = under(thing.named.name, rows.domain)
         addresses = own.get(thing.id) or _of_hosts(thing, rows, lab)
-        if addresses and name not in found:
+        if addresses and name not in found and is_name(name):
             found[name] = dict.fromkeys(addresses)
             whose[name] = thing.id
             if not inside:
@@ -101,6 +101,15 @@ def called(lab: Lab, rows: Rows) -> tuple[Called, ...]:
     return tuple(
         Called(name=name, addresses=tuple(addresses), of=whose[name], outside=name in outside)
         for name, addresses in found.items()
+    )
+
+
+def unnamed(lab: Lab, domain: str) -> tuple[str, ...]:
+    """Names that services are said to have and that nobody can ask for, as they are no names of the name system."""
+    return tuple(
+        service.named.name
+        for service in lab.of(Service)
+        if service.named is not None and not is_name(under(service.named.name, domain)[0])
     )
 
 

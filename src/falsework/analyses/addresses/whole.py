@@ -5,13 +5,13 @@ from __future__ import annotations
 import ipaddress
 from collections.abc import Iterator, Mapping, Sequence
 
-from falsework.analyses.addresses.calling import Rows, called, servers
+from falsework.analyses.addresses.calling import Rows, called, servers, unnamed
 from falsework.analyses.addresses.giving import hand_out
 from falsework.analyses.addresses.members import Member, Members, Said, members, said, unreached
 from falsework.analyses.addresses.naming import HOME
 from falsework.analyses.addresses.result import Addresses, Given, How, Net, Trouble
 from falsework.analyses.addresses.subnets import Subnets, subnets, vlans
-from falsework.errors import QuestionError, few
+from falsework.errors import QuestionError, few, shortened
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Network
 from falsework.support.taken import Taken
@@ -60,7 +60,7 @@ def addresses(lab: Lab) -> Addresses:
         servers=servers(lab, named),
         troubles=tuple(troubles),
         taken=(*cuts.taken, *_domain(lab)),
-        notes=tuple(_notes(lab, there)),
+        notes=(*_notes(lab, there), *_unnamed(lab, domain)),
     )
 
 
@@ -169,6 +169,11 @@ def _domain(lab: Lab) -> tuple[Taken, ...]:
             where=lab.where,
         ),
     )
+
+
+def _unnamed(lab: Lab, domain: str) -> Iterator[str]:
+    for name in unnamed(lab, domain):
+        yield f"{shortened(name)!r} is no name that the name system takes, so it is in no zone and no list"
 
 
 def _notes(lab: Lab, there: Members) -> Iterator[str]:

@@ -50,7 +50,7 @@ def add() -> None:
             "addresses lab.yaml",
             "addresses lab.yaml --csv addresses.csv --hosts hosts.txt --zones zones",
             "addresses lab.yaml --write",
-            more="What stands under `addresses` in the lab file is kept; --write adds what is new there, and nothing "
+            more="What the lab file says, under `addresses` too, is kept; --write adds what is new to it, and nothing "
             "else. Exit status: 0 all have addresses, 1 some can't have one, 2 no answer.",
         ),
     )(addresses)
