@@ -17,7 +17,7 @@ from falsework.engines.durability.pools import Pool, pool_durability
 from falsework.engines.usable import filled
 from falsework.units import YEAR_S, Quantity
 
-MOST_CLASSES = 4
+MOST_CLASSES = 3
 """More sorts of drives in one group than that are taken together, each figure as their mean."""
 
 
@@ -69,12 +69,22 @@ class Rebuilt:
     read_chance: float
 
 
-def odds(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief = USUAL) -> Odds:
-    """How durable a layout is, under a belief."""
+def odds(
+    plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief = USUAL, *, rough: bool = False
+) -> Odds:
+    """How durable a layout is, under a belief.
+
+    Args:
+        plan: the layout.
+        bays: the machines.
+        mending: how rebuilds go.
+        belief: of the figures in dispute.
+        rough: from the mean time alone; for sorting out.
+    """
     whole = (
-        _machines(plan, mending, belief)
+        _machines(plan, mending, belief, rough)
         if plan.apart is Apart.IN_ONE
-        else _network(plan, bays, mending, belief)
+        else _network(plan, bays, mending, belief, rough)
     )
     return Odds(lost=whole.lost, mean_s=whole.mean_s, whole=whole)
 
@@ -97,7 +107,7 @@ def rebuilt(plan: Plan, found: Durability) -> Rebuilt:
     )
 
 
-def _machines(plan: Plan, mending: Mending, belief: Belief) -> Durability:
+def _machines(plan: Plan, mending: Mending, belief: Belief, rough: bool) -> Durability:
     waits = mending.replaced_s(plan)
     groups = []
     for each in plan.groups:
@@ -112,10 +122,10 @@ def _machines(plan: Plan, mending: Mending, belief: Belief) -> Durability:
                 spare_comes_s=waits,
             )
         )
-    return series(groups, reads=belief.reads)
+    return series(groups, reads=belief.reads, rough=rough)
 
 
-def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief) -> Durability:
+def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief, rough: bool) -> Durability:
     (group,) = plan.groups
     by_domain = domains_of(group.sticks, bays, plan.apart)
     capacities = [sum(each.size_bytes for each in those) for those in by_domain.values()]
@@ -145,6 +155,7 @@ def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief)
                 ),
             ),
             reads=belief.reads,
+            rough=rough,
         )
     apart = tuple(tuple(counts.get(number, 0) for _, counts in classes) for number in range(len(by_domain)))
     # With room kept free all drives take their part of what is made again; without, one new drive takes all of it.
@@ -162,12 +173,13 @@ def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief)
             spare_comes_s=waits,
         ),
         belief.reads,
+        rough,
     )
 
 
 @lru_cache(maxsize=4096)
-def _pooled(pool: Pool, reads: bool) -> Durability:
-    return pool_durability(pool, reads=reads)
+def _pooled(pool: Pool, reads: bool, rough: bool) -> Durability:
+    return pool_durability(pool, reads=reads, rough=rough)
 
 
 def _classes(

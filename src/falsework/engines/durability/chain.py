@@ -66,7 +66,9 @@ def durability(group: Group, *, reads: bool = True, horizon_s: float = YEAR_S) -
     return series((group,), reads=reads, horizon_s=horizon_s)
 
 
-def series(groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YEAR_S) -> Durability:
+def series(
+    groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YEAR_S, rough: bool = False
+) -> Durability:
     """How durable data is that lies in stripes over several groups: losing any group loses it.
 
     Each group is solved by itself. Causes that would take more of some group than it bears are counted once for all of
@@ -77,6 +79,7 @@ def series(groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YE
         groups: one or more; each rebuilds by itself.
         reads: as `durability`.
         horizon_s: as `durability`.
+        rough: as `solved`.
 
     Raises:
         QuestionError: out of bounds.
@@ -96,6 +99,7 @@ def series(groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YE
                 fatal & _batches(group),
                 reads,
                 horizon_s,
+                rough,
             )
             for group in groups
         ],
@@ -106,25 +110,45 @@ def series(groups: Sequence[Group], *, reads: bool = True, horizon_s: float = YE
 
 @lru_cache(maxsize=4096)
 def _solved(
-    group: Group, shared: tuple[tuple[str, float], ...], fatal: frozenset[str], reads: bool, horizon_s: float
+    group: Group,
+    shared: tuple[tuple[str, float], ...],
+    fatal: frozenset[str],
+    reads: bool,
+    horizon_s: float,
+    rough: bool,
 ) -> Durability:
     """One group; kept, since many layouts have groups that are alike."""
-    return solved(_rules(group, dict(shared), fatal, reads), horizon_s, rebuild_s(group))
+    return solved(_rules(group, dict(shared), fatal, reads), horizon_s, rebuild_s(group), rough=rough)
 
 
 def _batches(group: Group) -> frozenset[str]:
     return frozenset(each.batch for each in group.members if each.batch)
 
 
-def solved(rules: Rules, horizon_s: float, each_s: tuple[float, ...]) -> Durability:
+def solved(rules: Rules, horizon_s: float, each_s: tuple[float, ...], *, rough: bool = False) -> Durability:
     """How durable data is whose drives keep these rules.
 
     Args:
         rules: of one group or pool.
         horizon_s: over how long.
         each_s: what a rebuild takes, by class.
+        rough: only from the mean time, as if losses came at one rate from the start: ten times as fast, close where
+            the horizon is far longer than a rebuild; all losses are told as `alone`, and no exposed time.
     """
     chain = chain_of(rules)
+    if rough:
+        mean_s = mean_time(chain)
+        lost = -expm1(-horizon_s / mean_s)
+        return Durability(
+            horizon_s=horizon_s,
+            mean_s=mean_s,
+            lost=lost,
+            alone=lost,
+            reading=0.0,
+            together=0.0,
+            exposed_s=0.0,
+            rebuild_s=(each_s,),
+        )
     after = within(chain, horizon_s)
     alone, reading, together = (float(each) for each in after.ended)
     return Durability(

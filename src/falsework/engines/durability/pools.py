@@ -84,7 +84,9 @@ class Pool:
         return len(self.apart) or self.count
 
 
-def pool_durability(pool: Pool, *, reads: bool = True, horizon_s: float = YEAR_S) -> Durability:
+def pool_durability(
+    pool: Pool, *, reads: bool = True, horizon_s: float = YEAR_S, rough: bool = False
+) -> Durability:
     """How durable the data of a pool is, by a chain of how many domains have something missing.
 
     The model, and what it assumes: data is spread evenly, so what a drive held is made again from all others onto all
@@ -97,6 +99,7 @@ def pool_durability(pool: Pool, *, reads: bool = True, horizon_s: float = YEAR_S
         pool: the drives.
         reads: whether read errors are counted, as in `durability`.
         horizon_s: over how long, seconds.
+        rough: as `falsework.engines.durability.chain.solved`.
 
     Raises:
         QuestionError: out of bounds.
@@ -107,7 +110,7 @@ def pool_durability(pool: Pool, *, reads: bool = True, horizon_s: float = YEAR_S
     """
     positive(horizon_s=horizon_s)
     shared = batch_rates(pool.members)
-    return solved(_rules(pool, shared, reads), horizon_s, pool_rebuild_s(pool))
+    return solved(_rules(pool, shared, reads), horizon_s, pool_rebuild_s(pool), rough=rough)
 
 
 def pool_rebuild_s(pool: Pool) -> tuple[float, ...]:
