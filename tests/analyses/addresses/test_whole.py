@@ -216,6 +216,20 @@ def test_a_fixed_block_that_is_full_is_told():
     assert "widen `fixed`" in trouble.mend
 
 
+def test_a_subnet_of_version_6_that_is_full_is_told():
+    """Two addresses and three machines: the third lacks one, as far as version 6 goes."""
+    text = lab_text(["a", "b", "c"], {"x": "subnet6: fd00::/126"}, ranges="[10.0.0.0/16]")
+    plan = addresses(lab(text.replace("/126", "/127")))
+    assert [(each.things, "version 6" in each.says) for each in plan.troubles] == [(("b", "c"), True)]
+    assert addresses(lab(text)).complete
+
+
+def test_networks_with_the_same_machines_are_told_once():
+    """However many there are."""
+    notes = addresses(lab(lab_text(["a", "b"], {f"n{number}": "" for number in range(9)}))).notes
+    assert [note.startswith("n1, n2, n3, n4 and 4 more have the same 2 machines") for note in notes] == [True]
+
+
 def test_ranges_that_are_full_are_told():
     """Two networks of 100 do not both go into a /25."""
     plan = addresses(

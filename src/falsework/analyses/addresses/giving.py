@@ -183,6 +183,7 @@ class _Hand:
         """Give everybody what is lacking, the way out first."""
         fresh = self._fresh()
         without_any: list[str] = []
+        without_six: list[str] = []
         waiting = list(self._there.values())
         if self._first is not None:
             waiting.sort(key=lambda each: each.thing != self._first)
@@ -200,12 +201,25 @@ class _Hand:
                 number = self._six_of(member, lowest)
                 if number is not None:
                     self._note(member, number, 6)
+                else:
+                    without_six.append(member.thing)
         if self._first is not None and self._first in self._there:
             has = self._there[self._first].has
             if has:
                 self.way_out = min(((each[0], each[1]) for each in has), key=lambda each: each[1])
         if without_any:
             self._tell(without_any)
+        if without_six:
+            self.troubles.append(
+                Trouble(
+                    things=tuple(without_six),
+                    network=self._network.id,
+                    says=f"{self._network.id} has no address of version 6 left for {few(without_six)}: {self._six} has "
+                    f"{counted(addresses(self._six) if self._six is not None else 0, 'address', 'addresses')}",
+                    mend="give it a /64, as every subnet of version 6 should have (RFC 4291, section 2.5.1)",
+                    where=self._network.place("subnet6"),
+                )
+            )
 
     def _next_for(self, member: Member, fresh: Iterator[int]) -> int | None:
         if member.thing == self._first and self.way_out is not None and self.way_out[0] not in self._used[4]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from falsework.analyses.addresses.calling import Rows, called, servers, unnamed
 from falsework.analyses.addresses.giving import hand_out
@@ -180,14 +180,14 @@ def _notes(lab: Lab, there: Members) -> Iterator[str]:
     """What follows from the file and may surprise."""
     if not lab.of(Cable):
         yield "The lab says nothing of cables, so every machine is taken to be on every network"
-    names: Mapping[str, frozenset[str]] = {
-        name: frozenset(each.thing for each in those.values() if each.what == "machine")
-        for name, those in there.items()
-    }
-    for at, one in enumerate(names):
-        alike = next((other for other in list(names)[:at] if names[other] == names[one]), None)
-        if alike is not None and len(names[one]) > 1:
+    alike: dict[frozenset[str], list[str]] = {}
+    for name, those in there.items():
+        machines = frozenset(each.thing for each in those.values() if each.what == "machine")
+        alike.setdefault(machines, []).append(name)
+    for machines, (first, *rest) in alike.items():
+        if rest and len(machines) > 1:
+            has, it, runs = ("has", "it", "it runs") if len(rest) == 1 else ("have", "them", "they run")
             yield (
-                f"{one} has the same {len(names[one])} machines on it as {alike}, since it runs over their switches "
-                "too; say its `ports` to keep some off"
+                f"{few(rest)} {has} the same {len(machines)} machines on {it} as {first}, since {runs} over their "
+                "switches too; say its `ports` to keep some off"
             )

@@ -35,6 +35,8 @@ from falsework.model.lab import Lab
 
 MOST_ROWS = 60
 """Things of one network that are listed for people; the files and --json have all."""
+MOST_NETS = 20
+"""Networks that are told for people, and troubles."""
 MOST_DIFFERENT = 120
 """Lines of the difference that are shown for people before something is written."""
 
@@ -152,12 +154,22 @@ def _before(path: Path) -> str | None:
 def _lines(lab: Lab, plan: Addresses) -> Iterator[Line]:
     yield Line(f"{lab.name}: {headline(plan)}", style="head" if plan.complete else "broken")
     yield Line(f"{kept_says(plan)}.")
-    for trouble in plan.troubles:
+    for trouble in plan.troubles[:MOST_NETS]:
         yield Line()
         yield from _trouble(trouble)
-    for net in plan.nets:
+    if len(plan.troubles) > MOST_NETS:
+        yield Line()
+        yield Line(
+            f"{counted(len(plan.troubles) - MOST_NETS, 'more like it', 'more like these')}; --json lists all."
+        )
+    for net in plan.nets[:MOST_NETS]:
         yield Line()
         yield from _net(plan, net)
+    if len(plan.nets) > MOST_NETS:
+        yield Line()
+        yield Line(
+            f"{counted(len(plan.nets) - MOST_NETS, 'more network')}; --csv and --json have all of them."
+        )
     says = (*renamed_says(plan), *plan.notes)
     if says:
         yield Line()
