@@ -26,11 +26,13 @@ class Tree:
         roots: of each piece that hangs together, in order; mostly one.
         above: each other switch's way towards its root: the next switch and the carrier.
         depth: how many carriers from the root.
+        piece: the root of the piece that each switch hangs in.
     """
 
     roots: tuple[str, ...]
     above: Mapping[str, tuple[str, Carrier]]
     depth: Mapping[str, int]
+    piece: Mapping[str, str]
 
     @property
     def cables(self) -> frozenset[str]:
@@ -72,6 +74,7 @@ def tree(wired: Wired, stands: Stands, *, root: str | None = None) -> Tree:
     above: dict[str, tuple[str, Carrier]] = {}
     depth: dict[str, int] = {}
     roots: list[str] = []
+    piece: dict[str, str] = {}
     first = sorted(wired.switches, key=lambda switch: (switch != root, wired.rank[switch]))
     for start in first:
         if start in depth or not stands(start):
@@ -82,14 +85,32 @@ def tree(wired: Wired, stands: Stands, *, root: str | None = None) -> Tree:
             cost, _, _, parent, carrier, at = heapq.heappop(waiting)
             if at in depth:
                 continue
-            depth[at] = 0
+            depth[at], piece[at] = 0, start
             if carrier is not None:
                 above[at], depth[at] = (parent, carrier), depth[parent] + 1
             for more, number, trunk in around[at]:
                 there = trunk.across(at)
                 if there not in depth and stands(there):
                     heapq.heappush(waiting, (cost + more, order[at], number, at, trunk, there))
-    return Tree(roots=tuple(roots), above=above, depth=depth)
+    return Tree(roots=tuple(roots), above=above, depth=depth, piece=piece)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ends:
+    """Where traffic between two machines goes onto a network and leaves it.
+
+    Attributes:
+        network: its name.
+        start, end: the switches in between; empty where a cable joins the two directly.
+        leaving: the step from the first machine to `start`, or straight to the other; None where it is a switch.
+        entering: the step from `end` to the other machine; None where that is a switch or is reached straight.
+    """
+
+    network: str
+    start: str
+    end: str
+    leaving: Step | None
+    entering: Step | None
 
 
 class OpenWays:
@@ -104,7 +125,7 @@ class OpenWays:
     def __init__(self, wires: Wires, stands: Stands, known: Mapping[str, Tree] | None = None) -> None:
         self.wires, self.stands = wires, stands
         self.trees: dict[str, Tree] = dict(known or {})
-        self._between: dict[tuple[str, str, str], Way | None] = {}
+        self._between: dict[tuple[str, str, str], Way] = {}
         self._known: dict[tuple[str, str], tuple[tuple[Carrier | None, str], ...]] = {}
 
     def tree(self, network: str) -> Tree:
@@ -113,8 +134,8 @@ class OpenWays:
             self.trees[network] = tree(self.wires.networks[network], self.stands)
         return self.trees[network]
 
-    def way(self, network: str, one: str, other: str) -> Way | None:
-        """How traffic goes from a node, controller or switch to another over one network; None where it can't.
+    def ends(self, network: str, one: str, other: str) -> Ends | None:
+        """Where traffic from a node, controller or switch to another goes on and off one network; None where it can't.
 
         A machine with several plugs uses the first of them, in the order of the file, that gets there: of two
         ports that are no group one is used and the other waits.
@@ -122,18 +143,33 @@ class OpenWays:
         wired = self.wires.networks[network]
         carrier = wired.straight.get(one, {}).get(other)
         if carrier is not None and carrier.live(self.stands):
-            return Way(steps=(Step(carrier=carrier, into=other),), switches=())
+            step = Step(carrier=carrier, into=other)
+            return Ends(network=network, start="", end="", leaving=step, entering=None)
+        piece = self.tree(network).piece
         for leaving, start in self._plugs(wired, one):
             for entering, end in self._plugs(wired, other):
-                between = self._inner(network, start, end)
-                if between is not None:
-                    steps = between.steps
-                    if leaving is not None:
-                        steps = (Step(carrier=leaving, into=start), *steps)
-                    if entering is not None:
-                        steps = (*steps, Step(carrier=entering, into=other))
-                    return Way(steps=steps, switches=between.switches)
+                if piece[start] == piece[end]:
+                    return Ends(
+                        network=network,
+                        start=start,
+                        end=end,
+                        leaving=None if leaving is None else Step(carrier=leaving, into=start),
+                        entering=None if entering is None else Step(carrier=entering, into=other),
+                    )
         return None
+
+    def way(self, network: str, one: str, other: str) -> Way | None:
+        """How traffic goes from a node, controller or switch to another over one network; None where it can't."""
+        found = self.ends(network, one, other)
+        if found is None:
+            return None
+        ends = tuple(step for step in (found.leaving, found.entering) if step is not None)
+        if not found.start:
+            return Way(steps=ends, switches=())
+        inner = self.inner(network, found.start, found.end)
+        before = () if found.leaving is None else (found.leaving,)
+        after = () if found.entering is None else (found.entering,)
+        return Way(steps=(*before, *inner.steps, *after), switches=inner.switches)
 
     def _plugs(self, wired: Wired, end: str) -> tuple[tuple[Carrier | None, str], ...]:
         key = (wired.name, end)
@@ -150,28 +186,25 @@ class OpenWays:
             self._known[key] = found
         return found
 
-    def _inner(self, network: str, start: str, end: str) -> Way | None:
-        """The way from switch to switch along the tree."""
+    def inner(self, network: str, start: str, end: str) -> Way:
+        """The way from switch to switch along the tree; both must hang in one piece."""
         key = (network, start, end)
-        if key not in self._between:
-            self._between[key] = self._along(self.tree(network), start, end)
-        return self._between[key]
+        found = self._between.get(key)
+        if found is None:
+            found = self._between[key] = _along(self.tree(network), start, end)
+        return found
 
-    def _along(self, open_: Tree, start: str, end: str) -> Way | None:
-        if start not in open_.depth or end not in open_.depth:
-            return None
-        up, down = [], []
-        climbed, met = [start], [end]
-        while climbed[-1] != met[-1]:
-            left, right = open_.depth[climbed[-1]], open_.depth[met[-1]]
-            if left == right == 0:
-                return None  # two roots: the pieces do not hang together
-            if left >= right:
-                parent, carrier = open_.above[climbed[-1]]
-                up.append(Step(carrier=carrier, into=parent))
-                climbed.append(parent)
-            else:
-                parent, carrier = open_.above[met[-1]]
-                down.append(Step(carrier=carrier, into=met[-1]))
-                met.append(parent)
-        return Way(steps=(*up, *reversed(down)), switches=(*climbed, *reversed(met[:-1])))
+
+def _along(open_: Tree, start: str, end: str) -> Way:
+    up, down = [], []
+    climbed, met = [start], [end]
+    while climbed[-1] != met[-1]:
+        if open_.depth[climbed[-1]] >= open_.depth[met[-1]]:
+            parent, carrier = open_.above[climbed[-1]]
+            up.append(Step(carrier=carrier, into=parent))
+            climbed.append(parent)
+        else:
+            parent, carrier = open_.above[met[-1]]
+            down.append(Step(carrier=carrier, into=met[-1]))
+            met.append(parent)
+    return Way(steps=(*up, *reversed(down)), switches=(*climbed, *reversed(met[:-1])))

@@ -12,7 +12,7 @@ from falsework.model.parts import Enclosure, Network, Node, Outside, Switch, Thi
 from falsework.model.services import Copy, Pool, Service, Store
 from falsework.support.carriers import Wires
 from falsework.support.graph import Room, SupportGraph
-from falsework.support.open_ways import OpenWays, Way
+from falsework.support.open_ways import Ends, OpenWays
 from falsework.support.reached import nodes_of
 from falsework.support.settling import Packer
 from falsework.where import Where
@@ -67,18 +67,10 @@ class Strand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Leg:
-    """A way over one network."""
-
-    network: str
-    way: Way
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
     """How a strand goes: leg by leg, with the hosts that pass it from one network to the next."""
 
-    legs: tuple[Leg, ...]
+    legs: tuple[Ends, ...]
     via: tuple[str, ...] = ()
 
 
@@ -254,23 +246,22 @@ class Talk:
         networks = self.wires.networks
         allowed = [name for name in (within or networks) if name in networks]
         for name in allowed:
-            way = open_.way(name, one, other)
-            if way is not None:
-                return Route(legs=(Leg(network=name, way=way),))
+            straight = open_.ends(name, one, other)
+            if straight is not None:
+                return Route(legs=(straight,))
         for service, joined in self.support.routers:
             last = [name for name in allowed if name in joined]
             for host in self._leading_out(service, truth) if last else ():
                 if host in (one, other):
                     continue
                 for final in last:
-                    onward = open_.way(final, host, other)
+                    onward = open_.ends(final, host, other)
                     if onward is None:
                         continue
                     for name in joined:
-                        near = open_.way(name, one, host) if name != final and name in networks else None
+                        near = open_.ends(name, one, host) if name != final and name in networks else None
                         if near is not None:
-                            legs = (Leg(network=name, way=near), Leg(network=final, way=onward))
-                            return Route(legs=legs, via=(host,))
+                            return Route(legs=(near, onward), via=(host,))
         return None
 
 

@@ -23,7 +23,7 @@ def copying(standing: Standing, flows: Flowing) -> tuple[Copying, ...]:
     goes outside is counted as far as the machine that leads out; drives are taken to be fast enough.
     """
     lab, there = standing.lab, standing.baseline
-    open_ = OpenWays(flows.wires, there.back, flows.now.trees)
+    open_ = OpenWays(flows.wires, there.back, flows.now.open_.trees)
     found = []
     for data in lab.of(Data):
         sources = [node for name in (data.in_.ids if data.in_ else ()) for node in _at(lab, name)]

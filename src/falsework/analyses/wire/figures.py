@@ -30,11 +30,7 @@ def taken(standing: Standing, flows: Flowing) -> tuple[Taken, ...]:
 
 def _speeds(standing: Standing, flows: Flowing) -> Iterator[Taken]:
     unsaid = frozenset(flows.wires.unsaid)
-    full = [
-        each.share
-        for each in flows.filled(flows.now, standing.baseline)
-        if each.cables and unsaid & set(each.cables)
-    ]
+    full = [each.share for each in flows.filled if each.cables and unsaid & set(each.cables)]
     if full:
         yield Taken(
             key="speed",
@@ -77,15 +73,15 @@ def _roots(standing: Standing, flows: Flowing) -> Iterator[Taken]:
     alike: dict[tuple[object, ...], list[str]] = {}
     for name, wired in flows.wires.networks.items():
         live = [trunk for trunk in wired.trunks if trunk.live(stands)]
-        if len(live) > len(flows.now.trees[name].above):  # else there is no circle to be cut
+        if len(live) > len(flows.now.open_.trees[name].above):  # else there is no circle to be cut
             alike.setdefault((wired.switches, wired.trunks), []).append(name)
     for names in alike.values():
         wired = flows.wires.networks[names[0]]
-        root = flows.now.trees[names[0]].roots[0]
+        root = flows.now.open_.trees[names[0]].roots[0]
         found = []
         for switch in wired.switches if len(wired.switches) <= FEW else ():
             if stands(switch):
-                trees = {**flows.now.trees, **dict.fromkeys(names, tree(wired, stands, root=switch))}
+                trees = {**flows.now.open_.trees, **dict.fromkeys(names, tree(wired, stands, root=switch))}
                 open_ = OpenWays(flows.wires, stands, trees)
                 found.append((_fullest(standing, flows, flows.wires, open_), switch))
         low, high = _ends(found)
@@ -110,5 +106,4 @@ def _ends(found: list[tuple[float, str]]) -> tuple[tuple[float, str] | None, tup
 
 
 def _fullest(standing: Standing, flows: Flowing, wires: Wires, open_: OpenWays | None = None) -> float:
-    anew = Flowing(replace(flows.talk, wires=wires), standing.baseline, open_)
-    return anew.fullest(anew.now, standing.baseline)
+    return Flowing(replace(flows.talk, wires=wires), standing.baseline, open_).fullest

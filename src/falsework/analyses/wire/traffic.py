@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from falsework.analyses.wire.after_loss import Less, Losing
+from falsework.analyses.wire.carried import LEAST
 from falsework.analyses.wire.copying import copying
 from falsework.analyses.wire.figures import taken
-from falsework.analyses.wire.loads import LEAST, Flowing, Loads
+from falsework.analyses.wire.loads import Flowing
 from falsework.analyses.wire.passing import Moment, Together, Traffic
 from falsework.engines.flow.net import Link, Net
 from falsework.support.carriers import Wires
+from falsework.support.open_ways import OpenWays
 from falsework.support.single_losses import Change, single_losses
 from falsework.support.standing import Standing
 from falsework.support.traffic import talk
@@ -40,63 +43,67 @@ def traffic(standing: Standing, *, together: bool = True) -> Traffic:
 
     Args:
         standing: the lab, with what is out.
-        together: also what could get through at once at the most, and how long whole copies take.
+        together: also what could get through at once at the most, how long whole copies take, and what was taken for
+            missing figures.
 
     Cost:
         A loss that takes nothing away that the traffic could use is not looked at. One that leaves the open tree of
         every network as it is costs what hangs on what it takes; any other, all traffic once more.
     """
     flows = flowing(standing)
-    calm = Moment(
-        lost=(),
-        passed=flows.now.passed,
-        filled=flows.filled(flows.now, standing.baseline),
-        root=_root(flows, flows.now),
-    )
-    worse: list[tuple[float, float, int, Change, Loads]] = []
-    fullest, most = calm, flows.fullest(flows.now, standing.baseline)
-    for change, loads in _losses(standing, flows):
+    calm = Moment(lost=(), passed=flows.now.passed, filled=flows.filled, root=_root(flows, flows.now.open_))
+    worse: list[tuple[float, Moment]] = []
+    fullest, most = calm, flows.fullest
+    losing = Losing(flows)
+    for change, less in _losses(standing, losing):
         more = sum(
-            max(0.0, then.short - today.short)
-            for then, today in zip(loads.passed, flows.now.passed, strict=True)
+            max(0.0, then.short - flows.now.passed[number].short) for number, then in less.passed.items()
         )
-        share = flows.fullest(loads, change.there)
+        share = losing.fullest(less)
         if more >= LEAST:
-            worse.append((-more, -share, len(worse), change, loads))
+            worse.append((share, _moment(flows, change, less)))
         if share > most:
-            most, fullest = share, _moment(flows, change, loads)
+            most, fullest = share, _moment(flows, change, less)
     return Traffic(
         streams=flows.streams,
         now=calm,
-        after=tuple(_moment(flows, change, loads) for _, _, _, change, loads in sorted(worse)),
+        after=tuple(moment for _, moment in sorted(worse, key=lambda each: (-each[1].short, -each[0]))),
         fullest=fullest,
         together=at_once(standing) if together else None,
         copying=copying(standing, flows) if together else (),
         tried=len(standing.parts) if flows.streams else 0,
-        taken=taken(standing, flows) if flows.streams else (),
+        taken=taken(standing, flows) if flows.streams and together else (),
     )
 
 
-def _losses(standing: Standing, flows: Flowing) -> Iterator[tuple[Change, Loads]]:
-    if not flows.streams:
+def _losses(standing: Standing, losing: Losing) -> Iterator[tuple[Change, Less]]:
+    if not losing.flows.streams:
         return
-    names = [name for name in flows.names if name in standing.support.things]
+    names = [name for name in losing.names if name in standing.support.things]
     for change in single_losses(standing, names):
-        yield change, flows.after(change.there, change.changed)
+        less = losing.after(change.there, change.changed)
+        if less is not None:
+            yield change, less
 
 
-def _moment(flows: Flowing, change: Change, loads: Loads) -> Moment:
-    fuller = tuple(
-        each
-        for each in flows.filled(loads, change.there)
-        if each.share > flows.share_now((each.link, each.towards))
+def _moment(flows: Flowing, change: Change, less: Less) -> Moment:
+    fuller = [
+        flows.fill(place, asked, carries)
+        for place, (asked, carries) in less.asked.items()
+        if asked and (not carries or asked / carries > flows.full_now.of(place)[0])
+    ]
+    return Moment(
+        lost=change.parts,
+        passed=tuple(less.passed.get(number, now) for number, now in enumerate(flows.now.passed)),
+        filled=tuple(sorted(fuller, key=lambda each: -each.share)),
+        root=_root(flows, less.open_),
     )
-    return Moment(lost=change.parts, passed=loads.passed, filled=fuller, root=_root(flows, loads))
 
 
-def _root(flows: Flowing, loads: Loads) -> str:
+def _root(flows: Flowing, open_: OpenWays) -> str:
     """The root of the first network that has one."""
-    return next((found.roots[0] for found in loads.trees.values() if found.roots), "")
+    trees = (open_.tree(name) for name in flows.wires.networks)
+    return next((found.roots[0] for found in trees if found.roots), "")
 
 
 def at_once(standing: Standing) -> Together | None:
@@ -106,13 +113,13 @@ def at_once(standing: Standing) -> Together | None:
     """
     flows = flowing(standing)
     legs = [
-        (strand.amount, leg.network, ends)
+        (flow.strand.amount, leg.network, ends)
         for line in flows.now.lines
-        for strand, route, _ in line.strands
-        if route is not None and strand.amount
+        for flow in line.flows
+        if flow.route is not None and flow.strand.amount
         for leg, ends in zip(
-            route.legs,
-            zip((strand.one, *route.via), (*route.via, strand.other), strict=True),
+            flow.route.legs,
+            zip((flow.strand.one, *flow.route.via), (*flow.route.via, flow.strand.other), strict=True),
             strict=False,
         )
     ]
@@ -136,13 +143,13 @@ def at_once(standing: Standing) -> Together | None:
 def _net(standing: Standing, flows: Flowing) -> tuple[Net, dict[str, frozenset[str]]]:
     """Everything that stands as one net, and the links of each network."""
     stands = standing.baseline.back
+    switches = {switch for wired in flows.wires.networks.values() for switch in wired.switches}
     links = tuple(
         Link(name=carrier.name, one=carrier.ends[0], other=carrier.ends[1], carries=carries)
         for carrier in flows.wires.carriers
         if (carries := sum(carrier.live(stands)))
-        and all(end not in flows.trunks or stands(end) for end in carrier.ends)
+        and all(end not in switches or stands(end) for end in carrier.ends)
     )
-    switches = {switch for wired in flows.wires.networks.values() for switch in wired.switches}
     ends = frozenset(end for link in links for end in (link.one, link.other) if end not in switches)
     within = {
         name: frozenset(
