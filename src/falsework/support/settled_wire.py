@@ -159,7 +159,10 @@ class Interrupted:
         return Seat(into=after.into, waits_s=waits)
 
     def between(self, one: str, other: str) -> float:
-        """How long two machines do not see each other, seconds at most; 0 where nobody says how they are wired."""
+        """How long two machines do not see each other, seconds at most; without end where no way is left.
+
+        0 where nobody says how one of them is wired: it is taken to reach everything.
+        """
         if one == other or not (self.wire.on(one) and self.wire.on(other)):
             return 0.0
         key = (one, other) if one < other else (other, one)
@@ -169,9 +172,9 @@ class Interrupted:
             if found == NEVER:
                 found = min(
                     (self._through(one, host, other) for host in self.wire.routers if self.stands(host)),
-                    default=0.0,
+                    default=NEVER,
                 )
-            self._known[key] = 0.0 if found == NEVER else found
+            self._known[key] = found
         return self._known[key]
 
     def _through(self, one: str, router: str, other: str) -> float:
