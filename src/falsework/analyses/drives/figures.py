@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from falsework.model.defaults import FIELD_STUDY
 
@@ -76,3 +77,6 @@ ALL: tuple[Figure, ...] = (SPEED, READ_ERRORS, DRAWS, FAILS, IN_COMMON, REBUILD_
 
 Figures = Mapping[str, float]
 """By key, what to take instead; what is not in it is taken as above."""
+
+AS_TAKEN: Figures = MappingProxyType({})
+"""Nothing is taken otherwise."""

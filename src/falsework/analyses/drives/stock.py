@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from falsework.analyses.drives.figures import BAYS, DRAWS, IN_COMMON, READ_ERRORS, SPEED, Figure, Figures
+from falsework.analyses.drives.figures import (
+    AS_TAKEN,
+    BAYS,
+    DRAWS,
+    IN_COMMON,
+    READ_ERRORS,
+    SPEED,
+    Figure,
+    Figures,
+)
 from falsework.analyses.drives.result import Bays, Stick
 from falsework.model.domains import Domains, domains, own_domain
 from falsework.model.heaps import Heap
@@ -33,7 +42,7 @@ class Stock:
     untold: tuple[str, ...]
 
 
-def stock(lab: Lab, heap: Heap, figures: Figures = {}) -> Stock:  # noqa: B006  # never altered
+def stock(lab: Lab, heap: Heap, figures: Figures = AS_TAKEN) -> Stock:
     """The drives and the bays of a heap."""
     bays, untold = _bays(lab, heap, int(figures.get(BAYS.key, BAYS.value)))
     return Stock(
@@ -44,7 +53,7 @@ def stock(lab: Lab, heap: Heap, figures: Figures = {}) -> Stock:  # noqa: B006  
     )
 
 
-def stick(drive: Drive, figures: Figures = {}, *, bay: str = "") -> Stick:  # noqa: B006  # never altered
+def stick(drive: Drive, figures: Figures = AS_TAKEN, *, bay: str = "") -> Stick:
     """A drive as layouts mind it.
 
     Args:
