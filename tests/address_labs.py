@@ -58,14 +58,16 @@ def address_labs(draw):
             keys.append(f"way out: {draw(st.sampled_from(machines))}")
         networks[name] = ", ".join(keys)
     services = []
+    # An address of a service must lie in a subnet, if any is said.
+    octets = [100 + number for number, keys in enumerate(networks.values()) if "subnet:" in keys] or [200]
     if draw(st.booleans()):
         services.append(
-            f"names: {{on: [{machines[0]}], reached at: 10.20.{draw(st.sampled_from((100, 200)))}.77}}"
+            f"names: {{on: [{machines[0]}], reached at: 10.20.{draw(st.sampled_from(octets))}.77}}"
         )
         services.append(f"files: {{on: [{machines[-1]}], named: files from names}}")
     if draw(st.booleans()):
         services.append(
-            f"door: {{on: [{machines[0]}], floats: 10.20.{draw(st.sampled_from((100, 200)))}.78 in 4 s}}"
+            f"door: {{on: [{machines[0]}], floats: 10.20.{draw(st.sampled_from(octets))}.78 in 4 s}}"
         )
     ranges = draw(
         st.sampled_from(

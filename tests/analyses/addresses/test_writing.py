@@ -92,3 +92,26 @@ def test_a_name_that_is_none_is_left_out_and_told():
     plan = addresses(lab(text))
     assert not any("evil" in each.name for each in plan.called)
     assert any("is no name that the name system takes" in note for note in plan.notes)
+
+
+def test_a_machine_less_moves_nobody_and_frees_its_address():
+    """Its line goes with it; the next that comes takes the lowest free address, which was its."""
+    text, _ = written(lab_text(["a", "b", "c"], {"house": "", "care": ""}))
+    before = {
+        (each.network, each.thing): each.address for each in addresses(lab(text)).given if each.version == 4
+    }
+    less = "".join(
+        line for line in text.splitlines(keepends=True) if not line.strip().startswith(("b:", "- b --"))
+    )
+    after = {
+        (each.network, each.thing): each.address for each in addresses(lab(less)).given if each.version == 4
+    }
+    assert after == {key: value for key, value in before.items() if key[1] != "b"}
+    more = less.replace("  c: {is", "  d: {is: node, ports: 1 x 1 Gb/s}\n  c: {is").replace(
+        "    - c -- sw", "    - d -- sw\n    - c -- sw"
+    )
+    again = {
+        (each.network, each.thing): each.address for each in addresses(lab(more)).given if each.version == 4
+    }
+    assert again["house", "d"] == before["house", "b"]
+    assert after.items() <= again.items()
