@@ -260,3 +260,12 @@ def test_names_end_in_the_domain_for_homes_if_nobody_says():
     plan = addresses(lab(lab_text(["a"], {"house": ""})))
     assert plan.domain == "home.arpa"
     assert [each.value for each in plan.taken if each.key == "domain"] == ["home.arpa"]
+
+
+def test_a_name_with_more_addresses_than_a_message_tells_is_told():
+    """Forty copies are reached under one name; thirty records fill a message. Source: RFC 1035, section 2.3.4 (G13)."""
+    machines = [f"m-{number}" for number in range(1, 41)]
+    services = [f"s: {{on: m-*, reached at: [{', '.join(f'10.0.0.{at}' for at in range(101, 141))}]}}"]
+    text = lab_text(machines, {"house": "subnet: 10.0.0.0/24"}, ranges="", services=services)
+    (note,) = addresses(lab(text)).notes
+    assert note.startswith("s.home.arpa stands for 40 addresses of version 4")

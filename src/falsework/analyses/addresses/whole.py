@@ -9,8 +9,9 @@ from falsework.analyses.addresses.calling import Rows, called, servers, unnamed
 from falsework.analyses.addresses.giving import hand_out
 from falsework.analyses.addresses.members import Member, Members, Said, members, said, unreached
 from falsework.analyses.addresses.naming import HOME
-from falsework.analyses.addresses.result import Addresses, Given, How, Net, Trouble
+from falsework.analyses.addresses.result import Addresses, Called, Given, How, Net, Trouble
 from falsework.analyses.addresses.subnets import Subnets, subnets, vlans
+from falsework.engines.addressing.messages import LONGEST_MESSAGE, answer_octets
 from falsework.errors import QuestionError, few, shortened
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Network
@@ -51,16 +52,17 @@ def addresses(lab: Lab) -> Addresses:
         troubles.append(_lost(lost))
     domain = lab.domain.lower().rstrip(".") or HOME
     named = Rows(lab, domain, rows)
+    names = called(lab, named)
     return Addresses(
         domain=domain,
         nets=tuple(nets),
         given=named.given,
-        called=called(lab, named),
+        called=names,
         renamed=named.renamed,
         servers=servers(lab, named),
         troubles=tuple(troubles),
         taken=(*cuts.taken, *_domain(lab)),
-        notes=(*_notes(lab, there), *_unnamed(lab, domain)),
+        notes=(*_notes(lab, there), *_unnamed(lab, domain), *_long(names)),
     )
 
 
@@ -169,6 +171,18 @@ def _domain(lab: Lab) -> tuple[Taken, ...]:
             where=lab.where,
         ),
     )
+
+
+def _long(names: Sequence[Called]) -> Iterator[str]:
+    """Names with more addresses than one message tells."""
+    for each in names:
+        for version in (4, 6):
+            count = sum((":" in address) == (version == 6) for address in each.addresses)
+            if count and answer_octets(each.name, count, version) > LONGEST_MESSAGE:
+                yield (
+                    f"{each.name} stands for {count} addresses of version {version}, more than a message of "
+                    f"{LONGEST_MESSAGE} octets tells; who asks must be able to ask again over TCP (RFC 1035, section 4.2)"
+                )
 
 
 def _unnamed(lab: Lab, domain: str) -> Iterator[str]:

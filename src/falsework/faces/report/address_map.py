@@ -112,12 +112,12 @@ def _ground(block: Block, scale: _Scale, top: float) -> Svg:
 
 def _bars(used: Sequence[int], scale: _Scale, top: float) -> Iterator[Svg]:
     """A bar for each address that somebody has, in one path; neighbours that are too narrow to tell apart share one."""
-    gap = 0.18 if scale.one >= 3 else 0.0
+    gap = min(0.18 * scale.one, 6.0) if scale.one >= 3 else 0.0
     shape: list[str] = []
     end = float("-inf")
     for address in used:
-        x = scale.x(address) + scale.one * gap / 2
-        wide = max(scale.one * (1 - gap), NARROWEST)
+        x = scale.x(address) + gap / 2
+        wide = max(scale.one - gap, NARROWEST)
         if x < end:
             continue  # the bar before covers it
         shape.append(f"M{number(x)} {number(top + 6)}h{number(wide)}v{number(HIGH - 12)}h-{number(wide)}z")
