@@ -83,6 +83,11 @@ def test_what_is_out_gives_none():
     assert found(out=["c"]).rooms == ()
 
 
+def test_what_trips_gives_heat_before_it_does():
+    """A battery that carries 300 W and is asked for 400 does not make the cellar cold on the sheet."""
+    assert room(found(ups=", carries: 300 W"), "cellar").busy.watts == 480
+
+
 def test_air_that_may_warm_up_more():
     """At twice the rise half the air; said of the room, it holds for the rack in it."""
     got = found(", air rises: 22 °C")

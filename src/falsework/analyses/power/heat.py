@@ -35,7 +35,8 @@ class _Sum:
 def heat(standing: Standing) -> Heat:
     """The heat of each room and rack: all that is drawn at a plug becomes heat where the machine is.
 
-    What is out, or has no power as it is, gives none. A battery adds what it loses, where it says its efficiency.
+    What is out, or has no power for what is out, gives none; what trips as it is counts, since
+    heat comes before that. A battery adds what it loses, where it says its efficiency.
 
     Cost:
         O(machines).
@@ -67,32 +68,41 @@ def heat(standing: Standing) -> Heat:
 
 def _sources(standing: Standing) -> Iterator[tuple[Draw, str, float]]:
     """Each draw, the part that it heats, and W."""
-    lab, base = standing.lab, standing.baseline
+    lab = standing.lab
     for draw in Draw:
         draws = Draws(lab, draw)
         for consumer, shares in draws.shares.items():
-            if consumer in standing.out or not base.up(consumer):
-                continue
-            for part, watts in shares:
-                if part not in standing.out:
-                    yield draw, part, watts
+            if _lit(standing, draws, consumer):
+                for part, watts in shares:
+                    if part not in standing.out:
+                        yield draw, part, watts
         for ups in lab.of(Ups):
-            loss = ups_loss_w(ups, _carried_w(standing, draws, ups.id)) if base.up(ups.id) else None
+            loss = ups_loss_w(ups, _carried_w(standing, draws, ups.id))
             if loss:
                 yield draw, ups.id, loss
 
 
+def _lit(standing: Standing, draws: Draws, machine: str) -> tuple[str, ...]:
+    """The supplies of a machine that have power with what is out; none where they are too few, or it is out itself."""
+    out = standing.out
+    if machine in out or out.intersection(_above(standing.lab, machine)):
+        return ()
+    supplies = draws.supplies[machine]
+    lit = [
+        each.id for each in supplies if each.id not in out and not out.intersection(draws.chain(each.source))
+    ]
+    enough = getattr(standing.lab.things[ThingId(machine)], "enough", None) or 1
+    return tuple(lit) if len(lit) >= min(enough, len(supplies)) else ()
+
+
 def _carried_w(standing: Standing, draws: Draws, source: str) -> float:
-    """What goes through a source with what is up, shared equally by the supplies that stand, W."""
-    base = standing.baseline
+    """What goes through a source with what is out, shared equally by the supplies that have power, W."""
     total = 0.0
     for machine in draws.through(source):
-        if machine in standing.out or not base.up(machine):
-            continue
-        supplies = [each for each in draws.supplies[machine] if base.up(each.id)]
-        mine = sum(source in draws.chain(each.source) for each in supplies)
+        lit = _lit(standing, draws, machine)
+        mine = sum(each.id in lit and source in draws.chain(each.source) for each in draws.supplies[machine])
         if mine:
-            total += draws.consumers[machine] * mine / len(supplies)
+            total += draws.consumers[machine] * mine / len(lit)
     return total
 
 
@@ -160,7 +170,7 @@ def _losses(standing: Standing, rooms: Sequence[Heated]) -> Iterator[Taken]:
     carried: Mapping[str, float] = {
         ups.id: _carried_w(standing, busy, ups.id)
         for ups in standing.lab.of(Ups)
-        if ups.efficiency is None and standing.baseline.up(ups.id)
+        if ups.efficiency is None and ups.id not in standing.out
     }
     if not carried:
         return
@@ -181,7 +191,7 @@ def _losses(standing: Standing, rooms: Sequence[Heated]) -> Iterator[Taken]:
         key="efficiency",
         things=tuple(carried),
         value="no loss counted",
-        source=f"assumed; batteries that pass the mains on lose from {1 - UPS_HIGH:.0%} to {1 - UPS_LOW:.0%}",
+        source=f"assumed; batteries that pass the mains on lose {100 * (1 - UPS_HIGH):.0f} to {100 * (1 - UPS_LOW):.0f} %",
         where=standing.lab.things[ThingId(most)].where,
         **said,
     )
