@@ -269,3 +269,11 @@ def test_a_name_with_more_addresses_than_a_message_tells_is_told():
     text = lab_text(machines, {"house": "subnet: 10.0.0.0/24"}, ranges="", services=services)
     (note,) = addresses(lab(text)).notes
     assert note.startswith("s.home.arpa stands for 40 addresses of version 4")
+
+
+def test_a_local_range_that_looks_chosen_is_told():
+    """fd00::/48 is what everybody writes first; drawn numbers are left alone. Source: RFC 4193, section 3.2 (G05)."""
+    (note,) = addresses(lab(lab_text(["a"], {"house": ""}, ranges="[fd00::/48]"))).notes
+    assert note.startswith("fd00::/48 looks chosen by hand")
+    assert "1.8e-12" in note
+    assert addresses(lab(lab_text(["a"], {"house": ""}, ranges="[fd4a:9c1e:20::/48]"))).notes == ()

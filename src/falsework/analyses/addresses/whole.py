@@ -12,10 +12,15 @@ from falsework.analyses.addresses.naming import HOME
 from falsework.analyses.addresses.result import Addresses, Called, Given, How, Net, Trouble
 from falsework.analyses.addresses.subnets import Subnets, subnets, vlans
 from falsework.engines.addressing.messages import LONGEST_MESSAGE, answer_octets
+from falsework.engines.addressing.prefixes import collision, local_parts
+from falsework.engines.addressing.special import own
 from falsework.errors import QuestionError, few, shortened
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Network
 from falsework.support.taken import Taken
+
+PLAIN_BYTES = 2
+"""Bytes other than zero, of five, up to which a number looks chosen: at random, one in 1.7 million has so few."""
 
 
 def addresses(lab: Lab) -> Addresses:
@@ -62,7 +67,7 @@ def addresses(lab: Lab) -> Addresses:
         servers=servers(lab, named),
         troubles=tuple(troubles),
         taken=(*cuts.taken, *_domain(lab)),
-        notes=(*_notes(lab, there), *_unnamed(lab, domain), *_long(names)),
+        notes=(*_notes(lab, there), *_unnamed(lab, domain), *_long(names), *_chosen(lab)),
     )
 
 
@@ -183,6 +188,20 @@ def _long(names: Sequence[Called]) -> Iterator[str]:
                     f"{each.name} stands for {count} addresses of version {version}, more than a message of "
                     f"{LONGEST_MESSAGE} octets tells; who asks must be able to ask again over TCP (RFC 1035, section 4.2)"
                 )
+
+
+def _chosen(lab: Lab) -> Iterator[str]:
+    """Local ranges whose number was hardly drawn at random, as it should be (RFC 4193, section 3.2.1)."""
+    for each in lab.ranges:
+        prefix = ipaddress.ip_network(each.subnet)
+        if prefix.version != 6 or not own(prefix):
+            continue
+        drawn, _ = local_parts(prefix)
+        if sum(byte != 0 for byte in drawn.to_bytes(5, "big")) <= PLAIN_BYTES:
+            yield (
+                f"{prefix} looks chosen by hand; others choose alike, and joining two such labs means renumbering one. "
+                f"Drawn at random, two are the same with a chance of {collision(2):.1e} (RFC 4193, section 3.2.3)"
+            )
 
 
 def _unnamed(lab: Lab, domain: str) -> Iterator[str]:
