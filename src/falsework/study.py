@@ -21,6 +21,8 @@ from falsework.findings.rank import rank
 from falsework.findings.rules import (
     addresses,
     aims,
+    heat,
+    inrush,
     keeping,
     losses,
     noise,
@@ -173,6 +175,9 @@ def _findings(
     yield from broken
     yield from losses.single_points(alone, standing, broken)
     yield from power.carried(standing)
+    yield from inrush.at_once(standing)
+    yield from heat.too_much_heat(standing)
+    yield from heat.old_batteries(standing.lab)
     yield from raising.cold(cold, standing)
     yield from power.shutdown(stops, standing)
     yield from power_returns.too_soon(stops, standing)
