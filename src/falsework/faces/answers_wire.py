@@ -125,6 +125,7 @@ def _survival() -> dict[str, Schema]:
             cards=names("the cards that its ports are on"),
             splits=flag("whether it goes to more than one box"),
             bit_s=list_({"type": "number"}, "the different speeds of its cables"),
+            down=names("cables of it that carry nothing as it is"),
             survives=names("parts whose loss takes some of it and leaves a way"),
             fails=names("parts whose loss takes all of it though its machine stands"),
             isolated=names("those after which the machine has no other way"),

@@ -133,6 +133,7 @@ def _group(each: Group) -> Plain:
         "cards": list(each.cards),
         "splits": each.splits,
         "bit_s": list(each.speeds),
+        "down": list(each.down),
         "survives": list(each.survives),
         "fails": list(each.fails),
         "isolated": list(each.isolated),

@@ -74,7 +74,7 @@ def groups(standing: Standing, runs: Mapping[str, Run]) -> tuple[Group, ...]:
             _judge(standing, those[number], runs, cards, calm, there, change.parts, found[number])
     order = {part: number for number, part in enumerate(standing.parts)}
     return tuple(
-        _group(bundle, [runs[cable] for cable in bundle.cables], cards, told, order)
+        _group(bundle, [runs[cable] for cable in bundle.cables], cards, calm, told, order)
         for bundle, told in zip(those, found, strict=True)
     )
 
@@ -139,7 +139,7 @@ def _in_touch(standing: Standing, there: There, node: str) -> bool:
 
 
 def _group(
-    bundle: Bundle, members: Sequence[Run], cards: Card, told: _Told, order: Mapping[str, int]
+    bundle: Bundle, members: Sequence[Run], cards: Card, calm: There, told: _Told, order: Mapping[str, int]
 ) -> Group:
     on = [(end.machine, end.port) for run in members for end in run.ends]
     return Group(
@@ -150,6 +150,7 @@ def _group(
         cards=tuple(dict.fromkeys(cards[end] for end in on if end in cards)),
         splits=len(bundle.boxes) > 2,
         speeds=tuple(sorted({run.speed for run in members if run.speed is not None})),
+        down=tuple(run.id for run in members if not all(calm.up(name) for name in _stands_on(run, cards))),
         survives=tuple(sorted(told.survives, key=order.__getitem__)),
         fails=tuple(sorted(told.fails, key=order.__getitem__)),
         isolated=tuple(sorted(told.isolated, key=order.__getitem__)),

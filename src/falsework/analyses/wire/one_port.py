@@ -10,14 +10,14 @@ from falsework.engines.spreading import Ground, Spread, best_spread, left_after
 from falsework.model.parts import Node, ThingId
 from falsework.model.rules import majority_of
 from falsework.model.services import Copy, Service
-from falsework.support.carriers import Wired, Wires
+from falsework.support.carriers import Carrier, Wired, Wires
 from falsework.support.standing import Standing
 
 
 def limits(standing: Standing, wires: Wires) -> tuple[Limit, ...]:
     """Every service of which several copies must see each other, some of them on machines with one port.
 
-    The machines with more ports stay as they are plugged in; the others are spread in every way. What is left out:
+    What is out takes no part. The machines with more ports stay as they are plugged in; the others are spread in every way. What is left out:
     whether the switch has a free port, and how far away it is.
     """
     copies: dict[str, list[Copy]] = {}
@@ -41,16 +41,24 @@ def _limit(
     ones = [host for host in on if _one_port(standing, host)]
     if wired is None or not ones:
         return None
-    switches = _joined_with(wired, [plug.into for host in on for plug in wired.plugs[host]])
+    up = standing.baseline.up
+    used = {
+        host: [plug.into for plug in wired.plugs[host] if up(plug.into) and plug.carrier.live(up)]
+        for host in on
+    }
+    trunks = [trunk for trunk in wired.trunks if trunk.live(up) and all(up(end) for end in trunk.ends)]
+    switches = _joined_with(wired, trunks, [switch for those in used.values() for switch in those])
+    if len(switches) < 2:
+        return None  # one switch is a single point for whatever is on it: the verdicts say so
     number = {switch: at for at, switch in enumerate(switches)}
-    plugs = {host: frozenset(number[plug.into] for plug in wired.plugs[host]) for host in on}
+    plugs = {host: frozenset(number[switch] for switch in those) for host, those in used.items()}
     # Heavy ones first, so that those of one weight stand together.
     ones.sort(key=lambda host: -on[host])
     ground = Ground(
         vertices=len(switches),
         edges=tuple(
             (number[trunk.ends[0]], number[trunk.ends[1]])
-            for trunk in wired.trunks
+            for trunk in trunks
             if trunk.ends[0] in number and trunk.ends[1] in number
         ),
         fixed=tuple((count, plugs[host]) for host, count in on.items() if host not in ones),
@@ -85,12 +93,12 @@ def _one_port(standing: Standing, host: str) -> bool:
     return isinstance(node, Node) and sum(1 for port in node.ports if port != node.controller) == 1
 
 
-def _joined_with(wired: Wired, those: Sequence[str]) -> list[str]:
+def _joined_with(wired: Wired, trunks: Sequence[Carrier], those: Sequence[str]) -> list[str]:
     """The switches that hang together with these, in lab order."""
     met = set(those)
     grown = True
     while grown:
-        more = {end for trunk in wired.trunks if met.intersection(trunk.ends) for end in trunk.ends} - met
+        more = {end for trunk in trunks if met.intersection(trunk.ends) for end in trunk.ends} - met
         met |= more
         grown = bool(more)
     return [switch for switch in wired.switches if switch in met]

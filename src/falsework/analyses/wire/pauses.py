@@ -102,8 +102,8 @@ def _pause(standing: Standing, wire: SettledWire, index: _Index, lost: str, view
     if not gap.seconds:
         return None
     touched = gap.touched()
-    if not touched:
-        return None
+    if not touched or not (gap.moves or any(gap.weak.values()) or _any_waits(gap, wire, touched)):
+        return None  # what is parted is parted for good, or nothing is
     waiting = dict.fromkeys(
         name for host in wire.hosts if host in touched for name in index.over_wire.get(host, ())
     )
@@ -255,6 +255,10 @@ def _apart(wire: SettledWire, gap: Interrupted, touched: frozenset[str]) -> tupl
     for host in wire.hosts:
         if host not in touched or not gap.stands(host) or not _there(gap, wire, host):
             continue
+        if not any(gap.settle[name] or gap.weak[name] for name in wire.on(host)) and not _waits(
+            gap, wire, host
+        ):
+            continue
         for those in sets:
             if not gap.between(those[0], host) and not _waits(gap, wire, host):
                 those.append(host)
@@ -270,3 +274,13 @@ def _there(gap: Interrupted, wire: SettledWire, host: str) -> bool:
 
 def _waits(gap: Interrupted, wire: SettledWire, host: str) -> bool:
     return any((seat := gap.seat(name, host)) is not None and seat.waits_s > 0 for name in wire.on(host))
+
+
+def _any_waits(gap: Interrupted, wire: SettledWire, hosts: frozenset[str]) -> bool:
+    """Whether a machine waits for its own plug, or for one of several cables straight to another machine."""
+    return any(_waits(gap, wire, host) for host in hosts) or any(
+        gap.lost in carrier.cables and carrier.live(gap.stands) and wire.noticed[gap.lost]
+        for calm in wire.calm.values()
+        for others in calm.wired.straight.values()
+        for carrier in others.values()
+    )

@@ -132,6 +132,7 @@ class Group:
         cards: the cards that its ports are on, where these are said.
         splits: whether its cables end in more than two boxes.
         speeds: different speeds of its cables, bit/s, slowest first; one where all are alike.
+        down: those of its cables that carry nothing as it is.
         survives: parts after whose loss it still carries, though it had a cable there: its cables, their cards, the
             switches, what these stand on.
         fails: parts after whose loss it carries nothing although its machine stands.
@@ -145,6 +146,7 @@ class Group:
     cards: tuple[str, ...]
     splits: bool
     speeds: tuple[float, ...]
+    down: tuple[str, ...]
     survives: tuple[str, ...]
     fails: tuple[str, ...]
     isolated: tuple[str, ...]

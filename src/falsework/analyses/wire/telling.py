@@ -108,25 +108,62 @@ def group_name(group: Group) -> str:
     return f"{first}, plugged in {'twice' if len(group.cables) == 2 else f'{len(group.cables)} times'} ({few(rest)})"
 
 
-def group_says(group: Group) -> str:
-    """What a group survives, a clause."""
+def group_says(group: Group, more: int = 0) -> str:
+    """What a group survives, a clause; `more` others are like it."""
     speeds = f"{len(group.cables)} x {_rate(group.speeds[0])}" if len(group.speeds) == 1 else "mixed speeds"
     if not group.speeds:
         speeds = counted(len(group.cables), "cable")
+    if len(group.down) == len(group.cables):
+        return f"{speeds}; all of it carries nothing as it is"
     if not group.fails:
         return f"{speeds}; the loss of any one part leaves a way"
-    return f"{speeds}; carries nothing without {few(group.fails, MANY)}"
+    shared = [part for part in group.fails if not more or part not in group.cables]
+    return f"{speeds}; carries nothing without {few(shared or group.fails, MANY)}"
 
 
 def group_why(group: Group) -> str:
     """Why one part is enough, a clause; empty where none is."""
     if not group.fails:
         return ""
+    if group.down:
+        return f"{len(group.down)} of its {len(group.cables)} cables {'carries' if len(group.down) == 1 else 'carry'} nothing as it is"
     if len(group.boxes) == 2:
         return f"all its cables end in {group.boxes[1]}"
     if len(group.cards) == 1 and group.cards[0] in group.fails:
         return f"all its ports are on one card, {group.cards[0]}"
-    return "both of its ways stand on the same part"
+    return "all its ways stand on the same part"
+
+
+def weak_groups(groups: Sequence[Group]) -> tuple[tuple[Group, ...], ...]:
+    """The groups that one part takes away, those together that the same parts do for the same reason; largest first."""
+    alike: dict[tuple[object, ...], list[Group]] = {}
+    for group in groups:
+        if group.fails:
+            own = {*group.cables, *group.cards}
+            shared = tuple(part for part in group.fails if part not in own)
+            key = (
+                bool(group.group),
+                len(group.cables),
+                shared or group.fails,
+                bool(group.down),
+                bool(group.isolated),
+            )
+            alike.setdefault(key, []).append(group)
+    return tuple(tuple(each) for each in sorted(alike.values(), key=lambda each: -len(each)))
+
+
+def weak_says(those: Sequence[Group]) -> str:
+    """What one part does to groups that are alike, a sentence without its full stop."""
+    first, *rest = those
+    if not rest:
+        return f"{group_name(first)}: {group_says(first)}"
+    names = [group_name(each) if each.group else each.boxes[0] for each in those]
+    how = (
+        ""
+        if first.group
+        else f", each plugged in {'twice' if len(first.cables) == 2 else f'{len(first.cables)} times'}"
+    )
+    return f"{few(names)}{how}: {group_says(first, len(rest))}"
 
 
 def loop_says(loop: Loop) -> str:
@@ -164,6 +201,8 @@ def apart_says(pause: Pause) -> str:
         return ""
     sets = [few(each, 4) for each in pause.apart[:3]]
     more = len(pause.apart) - len(sets)
+    if pause.how.startswith("the group"):
+        return f"what went over the lost cable to or from these waits: {'; '.join(sets)}"
     return (
         f"meanwhile each of these sees only its own: {'; '.join(sets)}{f'; and {more} more' if more else ''}"
     )

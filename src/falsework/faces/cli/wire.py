@@ -36,6 +36,8 @@ from falsework.analyses.wire.telling import (
     unreached_says,
     wanted_says,
     ways_says,
+    weak_groups,
+    weak_says,
 )
 from falsework.analyses.wire.whole import wire
 from falsework.errors import counted, few
@@ -196,16 +198,18 @@ def _upper(says: str) -> str:
 
 def _groups(found: Wire) -> Iterator[Line]:
     """Groups that one part takes away first; of the others those with a name, and how many there are."""
-    weak = [group for group in found.groups if group.fails]
-    for group in weak[:MOST]:
-        word = "it is cut off then" if group.isolated else "it has another way then"
-        why = f"{group_why(group)}; {word}" if group.boxes and group.fails else ""
-        yield from _told("remark", f"{group_name(group)}: {group_says(group)}", why, "", group.where)
+    weak = weak_groups(found.groups)
+    for those in weak[:MOST]:
+        first = those[0]
+        word = "cut off then" if first.isolated else "there is another way then"
+        why = f"{group_why(first)}; {word}"
+        yield from _told("remark", weak_says(those), why, "", first.where)
     if len(weak) > MOST:
         yield Line()
-        yield Line(f"{counted(len(weak) - MOST, 'more group')} like these; --json lists all")
-    sound = [group for group in found.groups if not group.fails]
-    named = [group for group in sound if group.group]
+        rest = sum(len(those) for those in weak[MOST:])
+        yield Line(f"{counted(rest, 'more group')} like these; --json lists all")
+    named = [group for group in found.groups if group.group and not group.fails]
+    sound = [group for group in found.groups if not group.fails and (group.group or not group.down)]
     if sound:
         yield Line()
     for group in named[:MOST]:

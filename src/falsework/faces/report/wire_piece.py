@@ -12,8 +12,6 @@ from falsework.analyses.wire.telling import (
     TRAFFIC_HEAD,
     budget_rows,
     cut_off_says,
-    group_name,
-    group_says,
     headline,
     limit_says,
     loop_says,
@@ -27,6 +25,8 @@ from falsework.analyses.wire.telling import (
     subscribed_row,
     unreached_says,
     wanted_says,
+    weak_groups,
+    weak_says,
 )
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.piece import Piece, Table
@@ -61,13 +61,12 @@ def wire_piece(lab: Lab, found: Wire) -> Piece | None:
 
 
 def _says(found: Wire) -> list[str]:
-    weak = [group for group in found.groups if group.fails]
     return [
         *(moment_says(each) for each in found.short[:MOST_SAID]),
         cut_off_says(found),
         *(loop_says(each) for each in found.loops[:MOST_SAID]),
         *[limit_says(each) for each in found.limits if each.falls_by][:MOST_SAID],
-        *[f"{group_name(each)}: {group_says(each)}" for each in weak[:MOST_SAID]],
+        *[weak_says(those) for those in weak_groups(found.groups)[:MOST_SAID]],
         *[pause_says(each) for each in found.pauses[:MOST_SAID]],
         managed_says(found.managed),
         *[unreached_says(each, found.managed) for each in found.managed.after[:MOST_SAID]],
