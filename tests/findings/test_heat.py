@@ -30,6 +30,7 @@ def standing(text=LAB):
 def test_a_breaker_that_may_trip():
     """Two times 20 A are told, 30 A are borne; with a place, a mend and a caution."""
     (found,) = at_once(standing())
+    assert found.code == "too much at once"
     assert found.says.startswith("when power returns, 40 A come at once on c, whose breaker bears 30 A")
     assert (found.where.line, found.things, found.caution) == (7, ("c", "n1", "n2"), POWER_CAUTION)
     assert "2 groups" in found.mend
@@ -45,6 +46,7 @@ def test_surges_that_were_taken_alarm_nobody():
 def test_a_room_that_gets_too_hot():
     """300 W where 250 W are carried away; not where 300 are, or nobody says."""
     (found,) = too_much_heat(standing())
+    assert found.code == "too much heat"
     assert found.says == "cellar gets 300 W of heat with all busy, and its cooling carries away 250 W"
     assert found.why == ("n1 and n2 draw 300 W with all busy: 50 W too much",)
     assert (found.where.line, found.caution) == (5, HEAT_CAUTION)
@@ -55,7 +57,7 @@ def test_a_room_that_gets_too_hot():
 def test_a_battery_that_is_old():
     """With 70 % left, or by eight years of hours; one of unknown age, or with 80 %, is left alone."""
     (found,) = old_batteries(lab_of(LAB.replace("battery: 400 Wh", "battery: 400 Wh, left: 70 %")))
-    assert found.says == "cell has 70 % of its new capacity left"
+    assert (found.code, found.says) == ("battery old", "cell has 70 % of its new capacity left")
     assert found.where.line == 8
     (found,) = old_batteries(lab_of(LAB.replace("battery: 400 Wh", "battery: 400 Wh, hours: 70080 h")))
     assert found.says == "cell has 68 % of its new capacity left, going by its hours"
