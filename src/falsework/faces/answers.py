@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
+from falsework.faces.answers_drives import DRIVES, drives_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_noise import NOISE, noise_schema
 from falsework.faces.answers_placing import PLACING, placing_schema
@@ -48,6 +49,7 @@ def answers_schema() -> Schema:
                 (
                     *ADDRESSES,
                     *CHANCES,
+                    *DRIVES,
                     *LOOPS,
                     *NOISE,
                     *PLACING,
@@ -109,6 +111,7 @@ def answers_schema() -> Schema:
             ),
             **addresses_schema(),
             **chances_schema(),
+            **drives_schema(),
             **loops_schema(),
             **noise_schema(),
             **placing_schema(),

@@ -48,18 +48,23 @@ def sizes_say(sticks: Iterable[Stick]) -> str:
 
 
 def survives_says(may: Survives) -> str:
-    """`any 2 drives, any node`; what is not survived is not named."""
+    """`any 2 drives, or any node`; what is not survived is not named."""
     parts = [
-        f"any {word}" if count == 1 else f"any {count} {word}s"
+        any_says(count, word)
         for count, word in ((may.drives, "drive"), (may.nodes, "node"), (may.enclosures, "enclosure"))
         if count
     ]
-    return ", ".join(parts) or "nothing"
+    return ", or ".join(parts) or "nothing"
+
+
+def any_says(count: int, word: str) -> str:
+    """`any drive`, `any 2 drives`."""
+    return f"any {word}" if count == 1 else f"any {count} {word}s"
 
 
 def survives_short(may: Survives) -> str:
-    """`2 drives, 1 node, 1 encl.` for a table."""
-    return f"{may.drives} / {may.nodes} / {may.enclosures}"
+    """`2/1/1`, drives, nodes and enclosures, for a table."""
+    return f"{may.drives}/{may.nodes}/{may.enclosures}"
 
 
 def chance_says(chance: float) -> str:
@@ -94,6 +99,6 @@ def mean_says(seconds: float) -> str:
 
 
 def exposed_says(layout: Layout) -> str:
-    """`12 h after 2 days`: how long a rebuild takes, and what passes before it begins."""
+    """`12 h, from 2 days on`: how long a rebuild takes, and what passes before it begins."""
     rebuild = said(layout.rebuild_s, Dimension.TIME)
     return f"{rebuild} after {said(layout.begins_s, Dimension.TIME)}" if layout.begins_s else rebuild

@@ -254,7 +254,8 @@ class HeapLayouts:
         recommended: the number of the layout that is recommended; None where none gives what is wanted.
         nearest: where none does, the one that comes nearest.
         needed: where none does, what would be needed, clauses.
-        trades: what the recommended one trades against the next two, sentences without full stops.
+        reason: why it is recommended, a clause; empty where none is.
+        trades: what the next two have for them and against them, sentences without full stops.
         disputed: the figures in dispute.
         taken: figures that were taken where the owner gave none.
         where: its place in the lab file.
@@ -271,6 +272,7 @@ class HeapLayouts:
     recommended: int | None
     nearest: int | None
     needed: tuple[str, ...]
+    reason: str
     trades: tuple[str, ...]
     disputed: tuple[Disputed, ...]
     taken: tuple[Taken, ...]

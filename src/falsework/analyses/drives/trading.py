@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from falsework.analyses.drives.choosing import choices
 from falsework.analyses.drives.comparing import Question
 from falsework.analyses.drives.machines import machine_plans
-from falsework.analyses.drives.naming import chance_says, scheme_says, sizes_say, sticks_of
+from falsework.analyses.drives.naming import any_says, chance_says, scheme_says, sizes_say, sticks_of
 from falsework.analyses.drives.network import network_plans
 from falsework.analyses.drives.recommending import ENOUGH
 from falsework.analyses.drives.result import Bays, Layout, Stick
@@ -22,7 +22,7 @@ TRADES = 2
 
 
 def trades(chosen: Layout, ranked: Sequence[Layout]) -> tuple[str, ...]:
-    """What one would gain and give up with the next two of which each has something for it.
+    """What the next two have for them and against them, of those that have something for them.
 
     Args:
         chosen: the one that is recommended.
@@ -31,14 +31,14 @@ def trades(chosen: Layout, ranked: Sequence[Layout]) -> tuple[str, ...]:
     found = []
     told: set[tuple[str, str]] = set()
     for other in ranked:
-        better, worse = tuple(_gains(chosen, other)), tuple(_gains(other, chosen))
+        better, worse = differs(chosen, other)
         kind = (other.plan.scheme, other.plan.apart.value)
         if other is chosen or not better or kind in told:
             continue
         told.add(kind)
-        gives_up = f" and gives up {_listed(worse)}" if worse else ""
+        but = f", but {_listed(worse)}" if worse else ""
         found.append(
-            f"{scheme_says(other.plan)} on {sizes_say(sticks_of(other.plan))} instead gains {_listed(better)}{gives_up}"
+            f"{scheme_says(other.plan)}, on {sizes_say(sticks_of(other.plan))}, {_listed(better)}{but}"
         )
         if len(found) == TRADES:
             break
@@ -49,44 +49,69 @@ def _listed(clauses: Sequence[str]) -> str:
     return clauses[0] if len(clauses) == 1 else f"{', '.join(clauses[:-1])} and {clauses[-1]}"
 
 
-def _gains(here: Layout, there: Layout) -> Iterator[str]:
-    """What is better there than here, in clauses that also say what is worse the other way round."""
+def differs(here: Layout, there: Layout) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """In what another layout is better, and in what worse, as clauses of which it is the subject."""
+    better: list[str] = []
+    worse: list[str] = []
     more = there.usable_bytes - here.usable_bytes
-    if more > 0.05 * here.usable_bytes:
-        yield f"{said(more, Dimension.DATA)} of room"
+    if abs(more) > 0.02 * here.usable_bytes:
+        size = said(abs(more), Dimension.DATA)
+        (better if more > 0 else worse).append(f"has {size} {'more' if more > 0 else 'less'} room")
     for attribute, word in (("drives", "drive"), ("nodes", "node"), ("enclosures", "enclosure")):
         had, has = getattr(here.survives, attribute), getattr(there.survives, attribute)
-        if has > had:
-            yield f"surviving any {word}" if not had else f"surviving any {has} {word}s, not {had or 'none'}"
-    least = max(min(here.usual.lost, there.usual.lost), 1e-300)
-    if there.usual.lost * 2 < here.usual.lost and here.usual.lost > ENOUGH:
-        ratio = here.usual.lost / least
-        yield f"a chance of loss {'a thousand times' if ratio > 1e3 else f'{ratio:.0f} times'} smaller"
-    if not here.heals.drive_bytes and there.heals.drive_bytes:
-        yield "healing itself when a drive is lost"
-    if there.rebuild_s * 1.5 < here.rebuild_s:
-        yield f"a rebuild of {said(there.rebuild_s, Dimension.TIME)}, not {said(here.rebuild_s, Dimension.TIME)}"
-    if there.watts.high * 1.1 < here.watts.high:
-        yield f"{here.watts.high - there.watts.high:.0f} W"
-    fewer = here.drives - there.drives
-    if fewer > 0:
-        yield f"{counted(fewer, 'drive')} left over"
+        if has != had:
+            (better if has > had else worse).append(_survives(word, has, had))
+    ours, theirs = max(here.usual.lost, 1e-300), max(there.usual.lost, 1e-300)
+    if max(ours, theirs) > ENOUGH and max(ours, theirs) > 1.3 * min(ours, theirs):
+        chances = f"loses data with a chance of {chance_says(theirs)} a year, not {chance_says(ours)}"
+        (better if theirs < ours else worse).append(chances)
+    if bool(here.heals.drive_bytes) != bool(there.heals.drive_bytes):
+        if there.heals.drive_bytes:
+            better.append("heals itself when a drive is lost")
+        else:
+            worse.append("does not heal itself when a drive is lost")
+    if max(there.rebuild_s, here.rebuild_s) > 1.3 * min(there.rebuild_s, here.rebuild_s):
+        times = (
+            f"rebuilds in {said(there.rebuild_s, Dimension.TIME)}, not {said(here.rebuild_s, Dimension.TIME)}"
+        )
+        (better if there.rebuild_s < here.rebuild_s else worse).append(times)
+    watts = there.watts.high - here.watts.high
+    if abs(watts) > 0.05 * max(there.watts.high, here.watts.high):
+        (better if watts < 0 else worse).append(f"draws {abs(watts):.0f} W {'less' if watts < 0 else 'more'}")
+    drives = there.drives - here.drives
+    if drives:
+        count = counted(abs(drives), "drive")
+        (better if drives < 0 else worse).append(f"takes {count} {'fewer' if drives < 0 else 'more'}")
+    return tuple(better), tuple(worse)
+
+
+def _survives(word: str, has: int, had: int) -> str:
+    if not has:
+        return f"does not survive any {word}"
+    return f"survives {any_says(has, word)}" + (f", not just {any_says(had, word)}" if 0 < had < has else "")
 
 
 def reasons(chosen: Layout, asked: Question) -> str:
     """Why it is recommended, in words."""
+    wanted = asked.wanted.room_bytes
     parts = []
-    if asked.wanted.room_bytes is not None:
-        parts.append(f"it holds the {said(asked.wanted.room_bytes, Dimension.DATA)} that are wanted")
-    parts.append(f"survives any {counted(chosen.survives.drives, 'drive')} lost at once")
+    if wanted is not None:
+        parts.append(f"it holds the {said(wanted, Dimension.DATA)} that are wanted")
+    if chosen.survives.drives:
+        parts.append(f"survives the loss of {any_says(chosen.survives.drives, 'drive')}")
     if chosen.survives.nodes:
-        parts.append("goes on with any one node gone")
+        parts.append("goes on with any node gone")
+    if chosen.heals.drive_bytes >= (chosen.usable_bytes if wanted is None else wanted) * (1 - 1e-9):
+        parts.append("heals itself when a drive is lost")
     small = chosen.usual.lost <= ENOUGH
     parts.append(
-        f"has a chance of loss of {chance_says(chosen.usual.lost)} a year"
-        + (", below which other mishaps are likelier" if small else "")
+        "loses data with a chance of less than "
+        f"{chance_says(ENOUGH)} a year, below which other mishaps are likelier"
+        if small
+        else f"no other that does so is ten times as safe as {chance_says(chosen.usual.lost)} a year"
     )
-    return _listed(parts)
+    last = "has most room" if wanted is None else "draws least"
+    return f"{_listed(parts)}; of those like it, it {last}"
 
 
 def needed(asked: Question) -> tuple[str, ...]:

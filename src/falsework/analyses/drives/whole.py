@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -22,12 +23,12 @@ from falsework.analyses.drives.figures import (
     Figures,
 )
 from falsework.analyses.drives.mending import mending
-from falsework.analyses.drives.naming import chance_says
+from falsework.analyses.drives.naming import chance_says, sticks_of
 from falsework.analyses.drives.recommending import best, nearest
 from falsework.analyses.drives.result import Drives, HeapLayouts, Layout, Plan, Stick, Wanted
 from falsework.analyses.drives.stock import stock
 from falsework.analyses.drives.stores import store_odds
-from falsework.analyses.drives.trading import needed, trades
+from falsework.analyses.drives.trading import needed, reasons, trades
 from falsework.errors import QuestionError, listed, shortened
 from falsework.errors import nearest as nearest_name
 from falsework.model.heaps import Heap
@@ -131,6 +132,7 @@ def _heap(lab: Lab, heap: Heap, room: float | None, every: bool, tell: Progress)
         recommended=chosen.number if chosen else None,
         nearest=close.number if close else None,
         needed=() if chosen or not found.complete else needed(asked),
+        reason=reasons(chosen, asked) if chosen else "",
         trades=trades(chosen, ranked) if chosen else (),
         disputed=disputed(chosen, ahead, asked) if chosen and found.complete else (),
         taken=tuple(_taken(lab, heap, room, chosen or close, lies.untold)),
@@ -149,6 +151,10 @@ def _for_whom(figure: Figure, drives: Sequence[Drive]) -> tuple[str, ...]:
         FAILS.key: lambda each: each.fails == Quantity(low=FAILS.low, high=FAILS.high) and each.seen is None,
     }
     lacks = missing[figure.key]
+    if figure is IN_COMMON:
+        # One of a batch has nothing in common with anybody.
+        counts = Counter(each.batch for each in drives)
+        drives = [each for each in drives if counts[each.batch] > 1]
     return tuple(str(each.id) for each in drives if lacks(each))
 
 
@@ -179,6 +185,8 @@ def _one(
     of = low = high = ""
     if layout is not None:
         of, low, high = _hangs(lab, heap, room, layout.plan, figure)
+        if low == high:
+            of = low = high = ""
     return Taken(
         key=figure.key,
         things=things,
@@ -196,8 +204,12 @@ def _hangs(lab: Lab, heap: Heap, room: float | None, plan: Plan, figure: Figure)
     if figure in (FAILS, IN_COMMON):
         return "", "", ""
     if figure is DRAWS:
-        count = sum(len(group.sticks) + len(group.spares) for group in plan.groups)
-        return "watts of its drives", f"{count * DRAWS.low:.0f} W", f"{count * DRAWS.high:.0f} W"
+        unsaid = {str(each.id) for each in heap.held if each.draws is None}
+        sticks = sticks_of(plan)
+        count = sum(1 for each in sticks if each.name in unsaid)
+        rest = [each.draws_w.high for each in sticks if each.name not in unsaid]
+        low, high = (sum(rest) + count * end for end in (DRAWS.low, DRAWS.high))
+        return "what its drives draw at the most", f"{low:.0f} W", f"{high:.0f} W"
     told = []
     for value in (figure.low, figure.high):
         asked = _question(lab, heap, room, {figure.key: value})
