@@ -184,6 +184,7 @@ def _survival() -> dict[str, Schema]:
             viewers=names("services that look, or somebody on the wire"),
             viewed_from=names("the machines or switches from which they are looked at"),
             never=names("that can't be reached with nothing lost"),
+            never_says=text("the same as a sentence; may be empty"),
             after=list_(
                 object_(
                     lost=names("parts each of which alone does this"),

@@ -56,6 +56,7 @@ def managed(standing: Standing) -> Managed:
         after=_after(scene, never),
         at_start=at_start,
         start_why=_why(scene, view, at_start)[1] if at_start else (),
+        never_why=_why(scene, standing.baseline, never)[1] if never else (),
     )
 
 
@@ -163,6 +164,15 @@ def _why(scene: _Scene, view: View, hidden: Sequence[str]) -> tuple[str, tuple[s
         if not view.back(router) and any(ways.get(name) for name in joined):
             to = few([name for name in joined if ways.get(name)])
             return "router", (f"{router} passes traffic on to {to}, and {told(explain(view, router))}",)
+    for router, joined in standing.support.routers:
+        for name in joined:
+            hosts = [host for _, hosts, _ in scene.looking.routers for host in hosts]
+            if ways.get(name) and not any(
+                host in standing.support.networks[name].attachments for host in hosts
+            ):
+                return "plug", (
+                    f"{router} joins {name}, and no machine that it runs on is plugged into that",
+                )
     to = few([name for name, those in ways.items() if those])
     return "wire", (f"nothing that stands joins {_from(scene)} with {to}",)
 

@@ -276,6 +276,7 @@ class Managed:
         viewers: the services, or places, from which they are looked at; any one will do.
         viewed_from: the machines (or switches) that those are on.
         never: those that can't be reached with nothing lost.
+        never_why: why not, in clauses.
         after: losses, worst first; the loss of a controller's own cable is not told.
         at_start: those that can't be reached while the machines that have controllers are off, as at a cold start.
         start_why: why not, in clauses.
@@ -289,6 +290,7 @@ class Managed:
     after: tuple[Unreached, ...]
     at_start: tuple[str, ...]
     start_why: tuple[str, ...] = ()
+    never_why: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

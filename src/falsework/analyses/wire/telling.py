@@ -39,10 +39,18 @@ def headline(found: Wire) -> str:
 
 
 def budget_rows(budget: Sequence[Budget]) -> tuple[tuple[str, ...], ...]:
-    """A row for each switch and speed, fewest free ports first."""
+    """A row for each speed of a switch, or of switches that are alike, fewest free ports first."""
+    alike: dict[tuple[float | None, int, int], list[str]] = {}
+    for each in sorted(budget, key=lambda each: each.free):
+        alike.setdefault((each.speed, each.ports, each.used), []).append(each.switch)
     return tuple(
-        (each.switch, speed_said(each.speed), f"{each.used} of {each.ports}", str(each.free))
-        for each in sorted(budget, key=lambda each: each.free)
+        (
+            few(switches, 3),
+            speed_said(speed),
+            f"{used} of {ports}{' each' if len(switches) > 1 else ''}",
+            str(ports - used),
+        )
+        for (speed, ports, used), switches in alike.items()
     )
 
 
@@ -247,6 +255,19 @@ def managed_says(found: Managed) -> str:
     return f"{counted(len(found.controllers), 'management controller')}, looked at by {few(found.viewers)} from {few(found.viewed_from)}"
 
 
+def never_says(found: Managed) -> str:
+    """Whom nobody reaches with nothing lost, a sentence without its full stop; empty where all are."""
+    if not found.never:
+        return ""
+    whom = (
+        "no management controller can be reached"
+        if len(found.never) == len(found.controllers)
+        else f"{few(found.never)} can't be reached"
+    )
+    why = f", since {found.never_why[0]}" if found.never_why else ""
+    return f"{whom}, with nothing lost{why}"
+
+
 def unreached_says(each: Unreached, found: Managed) -> str:
     """Whom nobody reaches after a loss, a sentence without its full stop."""
     lost = each.lost[0] if len(each.lost) == 1 else f"any one of {few(each.lost, MANY)}"
@@ -315,15 +336,22 @@ def cut_off_says(found: Wire) -> str:
 SUBSCRIBED_HEAD = ("switch", "edge", "uplinks", "n:1", "after the worst loss", "asked for")
 
 
-def subscribed_row(each: Subscribed) -> tuple[str, ...]:
-    """A switch as a row."""
+def subscribed_rows(edges: Sequence[Subscribed]) -> tuple[tuple[str, ...], ...]:
+    """A row for each switch, or those that are alike, that has uplinks; the most that could be asked of them first."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for each in sorted(edges, key=lambda each: -(each.worst_ratio or each.ratio or 0.0)):
+        if each.uplinks:
+            alike.setdefault(_subscribed(each), []).append(each.switch)
+    return tuple((few(switches, 3), *rest) for rest, switches in alike.items())
+
+
+def _subscribed(each: Subscribed) -> tuple[str, ...]:
     worst = "is cut off by " + each.cut_off_by if each.cut_off_by else ""
     if each.worst_ratio is not None and not worst:
         worst = f"{each.worst_ratio:.3g}:1" + (f" ({each.worst_lost})" if each.worst_lost else "")
     return (
-        each.switch,
         _rate(each.edge),
-        _rate(each.uplinks) if each.uplinks else "-",
+        _rate(each.uplinks),
         f"{each.ratio:.3g}:1" if each.ratio is not None else "-",
         worst or "-",
         _rate(each.usual) if each.usual else "-",

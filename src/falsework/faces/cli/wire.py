@@ -28,11 +28,12 @@ from falsework.analyses.wire.telling import (
     managed_says,
     mismatched_says,
     moment_says,
+    never_says,
     passed_row,
     pause_says,
     run_row,
     start_says,
-    subscribed_row,
+    subscribed_rows,
     unreached_says,
     wanted_says,
     ways_says,
@@ -243,19 +244,12 @@ def _traffic(found: Wire) -> Iterator[Line]:
             yield Line(
                 f"Were every cable used as well as can be, {together.share:.3g} times all of this could get through at once."
             )
-    rows = sorted(
-        (each for each in found.subscribed if each.uplinks),
-        key=lambda each: -(each.worst_ratio or each.ratio or 0.0),
-    )
+    rows = subscribed_rows(found.subscribed)
     if rows:
         yield Line()
-        yield from table(
-            SUBSCRIBED_HEAD, [subscribed_row(each) for each in rows[:MOST_ROWS]], right=(1, 2, 3)
-        )
+        yield from table(SUBSCRIBED_HEAD, rows[:MOST_ROWS], right=(1, 2, 3))
         if len(rows) > MOST_ROWS:
-            yield Line(
-                f"  and {counted(len(rows) - MOST_ROWS, 'more switch', 'more switches')}; --json lists all"
-            )
+            yield Line(f"  and {counted(len(rows) - MOST_ROWS, 'more row')}; --json lists all")
 
 
 def _pauses(found: Wire) -> Iterator[Line]:
@@ -292,7 +286,7 @@ def _managed(found: Wire) -> Iterator[Line]:
     yield Line()
     yield labelled("care", managed_says(managed), width=8)
     if managed.never:
-        yield labelled("remark", f"{few(managed.never)} can't be reached, with nothing lost", style="remark")
+        yield labelled("remark", never_says(managed), style="remark")
     for each in managed.after[:MOST]:
         yield labelled("remark", unreached_says(each, managed), style="remark")
     if len(managed.after) > MOST:

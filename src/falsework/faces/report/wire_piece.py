@@ -18,11 +18,12 @@ from falsework.analyses.wire.telling import (
     managed_says,
     mismatched_says,
     moment_says,
+    never_says,
     passed_row,
     pause_says,
     run_row,
     start_says,
-    subscribed_row,
+    subscribed_rows,
     unreached_says,
     wanted_says,
     weak_groups,
@@ -69,6 +70,7 @@ def _says(found: Wire) -> list[str]:
         *[weak_says(those) for those in weak_groups(found.groups)[:MOST_SAID]],
         *[pause_says(each) for each in found.pauses[:MOST_SAID]],
         managed_says(found.managed),
+        never_says(found.managed),
         *[unreached_says(each, found.managed) for each in found.managed.after[:MOST_SAID]],
         start_says(found.managed),
         wanted_says(found),
@@ -78,14 +80,13 @@ def _says(found: Wire) -> list[str]:
 
 def _tables(found: Wire) -> list[Table]:
     passed = sorted(found.traffic.now.passed, key=lambda each: -each.share)
-    edges = [each for each in found.subscribed if each.uplinks]
     runs = found.layout.runs
     return [
         _table("What services send", TRAFFIC_HEAD, [passed_row(each) for each in passed], MOST_ROWS),
         _table(
             "What the edge could ask of its uplinks",
             SUBSCRIBED_HEAD,
-            [subscribed_row(each) for each in edges],
+            list(subscribed_rows(found.subscribed)),
             MOST_ROWS,
         ),
         _table("Ports of switches", BUDGET_HEAD, list(budget_rows(found.layout.budget)), MOST_ROWS),

@@ -17,6 +17,7 @@ from falsework.analyses.wire.telling import (
     limit_says,
     loop_says,
     moment_says,
+    never_says,
     start_says,
     unreached_says,
 )
@@ -114,7 +115,7 @@ def _managed(standing: Standing) -> Iterator[Finding]:
     """Controllers that are out of reach just when they are needed: with the machines that they are for."""
     found = managed(standing)
     if found.never:
-        yield _reach(standing, found, f"{few(found.never)} can't be reached, with nothing lost", found.never)
+        yield _reach(standing, found, never_says(found), found.never)
     holders = {each.holder for each in standing.lab.of(Controller)}
     for each in found.after:
         # A switch or cable of their own network is no surprise; a machine that one would mend through them is.
