@@ -13,6 +13,7 @@ from falsework.model.checks.drives import drives
 from falsework.model.checks.noise import noise
 from falsework.model.checks.power import power
 from falsework.model.checks.rack import rack
+from falsework.model.checks.traffic import traffic
 from falsework.model.checks.wire import wire
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
@@ -57,6 +58,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     addresses(lab, firm, tell)
     rack(lab, firm, tell)
     wire(lab, firm, tell)
+    traffic(lab, firm, tell)
 
 
 def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:
