@@ -106,5 +106,7 @@ def test_what_was_taken_and_what_hangs_on_it():
     assert found("runs: {300 W: 10 min}").taken == ()
     (last,) = found("carries: 900 W").taken
     assert (last.key, last.value) == ("runs", "5 min")
+    hours = {each.key: each.value for each in found("battery: 432 Wh, hours: 21900 h").taken}
+    assert hours["left"].startswith("by its hours")
     rated = {each.key for each in found("battery: 432 Wh, exponent: 1.2").taken}
     assert "rated over" in rated

@@ -56,6 +56,13 @@ def test_the_default_lies_where_the_standard_is_quoted():
     assert (taken.key, taken.low, taken.high) == ("bears surge", "30 A", "50 A")
 
 
+def test_a_strip_with_a_breaker_of_its_own():
+    """It bears three times 8 A; there is no key to say it, so it is told under `breaker`."""
+    got = found(FOUR.replace("A: {is: strip, fed by: c}", "A: {is: strip, fed by: c, breaker: 8 A}"))
+    assert (rush(got, "A").limit_a, rush(got, "A").over) == (24, True)
+    assert [(each.key, each.things) for each in got.taken] == [("bears surge", ("c",)), ("breaker", ("A",))]
+
+
 def test_a_strip_that_staggers():
     """Outlets 2 s apart: 12 A each, and those before draw 1 A each (230 W at 230 V, power factor 1)."""
     got = found(FOUR.replace("A: {is: strip, fed by: c}", "A: {is: strip, fed by: c, staggers: 2 s}"))

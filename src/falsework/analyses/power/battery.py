@@ -136,6 +136,15 @@ _DEFAULTS = (
         unsaid=lambda ups: ups.left is None and ups.hours is None,
     ),
     _Default(
+        key="left",
+        value="by its hours, a straight line to 80 % in five years",
+        source="assumed; by common practice a lead battery is at the end of its life then, and heat halves it",
+        low=0.5,
+        high=1.0,
+        put=lambda ups, value: replace(ups, left=value),
+        unsaid=lambda ups: ups.left is None and ups.hours is not None,
+    ),
+    _Default(
         key="exponent",
         value="1, no loss to a fast discharge",
         source="assumed; lead batteries lie between 1.1 and 1.3, lithium ones near 1.05",

@@ -238,17 +238,23 @@ def _taken(standing: Standing, sources: Sequence[Rush], comers: Sequence[Comer])
             where=standing.lab.things[ThingId(unsaid[0].name)].where,
             **said,
         )
-    open_ = [each for each in limited if not each.bears_said]
-    if open_:
-        most = max(open_, key=lambda each: each.worst.amperes / (each.limit_a or 1.0))
-        breaker = most.breaker_a or 0.0
-        yield Taken(
-            key="bears surge",
-            things=tuple(each.source for each in open_),
-            value=f"{BEARS:g} times its rating",
-            source=BEARS_SOURCE,
-            of=f"what {most.source} bears for a moment ({breaker * BEARS:,.0f} A)",
-            low=f"{breaker * BEARS:,.0f} A",
-            high=f"{breaker * BEARS_MOST:,.0f} A",
-            where=most.where,
-        )
+    # A strip has no such key: what its own breaker bears can't be said, and is told under `breaker`.
+    told = f"{BEARS:g} times its rating"
+    for word, key, value in (
+        (Circuit.IS, "bears surge", told),
+        (Strip.IS, "breaker", f"bears {told} for a moment"),
+    ):
+        unsure = [each for each in limited if not each.bears_said and each.word == word]
+        if unsure:
+            most = max(unsure, key=lambda each: each.worst.amperes / (each.limit_a or 1.0))
+            breaker = most.breaker_a or 0.0
+            yield Taken(
+                key=key,
+                things=tuple(each.source for each in unsure),
+                value=value,
+                source=BEARS_SOURCE,
+                of=f"what {most.source} bears for a moment ({breaker * BEARS:,.0f} A)",
+                low=f"{breaker * BEARS:,.0f} A",
+                high=f"{breaker * BEARS_MOST:,.0f} A",
+                where=most.where,
+            )
