@@ -96,7 +96,15 @@ def _room(want: str | None) -> float | None:
     return found
 
 
-def _question(lab: Lab, heap: Heap, room: float | None, figures: Figures = AS_TAKEN) -> Question:
+def question(lab: Lab, heap: Heap, room: float | None, figures: Figures = AS_TAKEN) -> Question:
+    """What is asked of one heap.
+
+    Args:
+        lab: the lab.
+        heap: one of it.
+        room: what is wanted in place of what the heap says, byte.
+        figures: those that are not taken as usual.
+    """
     lies = stock(lab, heap, figures)
     machines: tuple[Node | Enclosure, ...] = (*lab.of(Node), *lab.of(Enclosure))
     return Question(
@@ -113,7 +121,7 @@ def _question(lab: Lab, heap: Heap, room: float | None, figures: Figures = AS_TA
 
 
 def _heap(lab: Lab, heap: Heap, room: float | None, every: bool, tell: Progress) -> HeapLayouts:
-    asked = _question(lab, heap, room)
+    asked = question(lab, heap, room)
     found = compared(asked, every=every, tell=tell)
     ahead = [each for each in found.layouts if each.front]
     ranked = best(ahead, asked.wanted)
@@ -212,7 +220,7 @@ def _hangs(lab: Lab, heap: Heap, room: float | None, plan: Plan, figure: Figure)
         return "what its drives draw at the most", f"{low:.0f} W", f"{high:.0f} W"
     told = []
     for value in (figure.low, figure.high):
-        asked = _question(lab, heap, room, {figure.key: value})
+        asked = question(lab, heap, room, {figure.key: value})
         own = {each.name: each for each in asked.sticks}
         found = odds_of(_again(plan, own), asked)
         if figure is READ_ERRORS:
