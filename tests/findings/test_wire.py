@@ -123,6 +123,26 @@ def test_no_port_left():
     assert not told(lab_of(text.replace("PORTS", "3")))
 
 
+def test_a_group_of_two_speeds():
+    """One cable of a group in a slower port; a group of one speed is no news."""
+    text = "falsework: 1\nlab: x\nmachines: {s1..2: {is: switch, ports: {1: 1 Gb/s, 2: SPEED}}}\nwire: {cables: [{run: s1.1..2 -- s2.1..2, group: t}]}\n"
+    found = told(lab_of(text.replace("SPEED", "10 Gb/s")))["group of two speeds"]
+    assert "1 Gb/s and 10 Gb/s" in found.says
+    assert not told(lab_of(text.replace("SPEED", "1 Gb/s")))
+
+
+def test_what_an_aim_tells_is_not_told_again():
+    """A service that an aim forbids to be away so long is left out of the remark on all others."""
+    lab = lab_of(
+        RING.replace("ONE", "spanning tree")
+        .replace("REST", "spanning tree")
+        .replace("NEED", "for 20 s")
+        .replace("aims:", "  more: {on: n3, needs: {to run: [pages]}}\naims:")
+    )
+    found = [each for each in wire(Standing(lab)) if each.code == "pause on the wire"]
+    assert [each.services for each in found] == [("pages",), ("more",)]
+
+
 def test_the_mended_observatory_says_nothing():
     """No false alarm on the plan that was mended."""
     assert not told(load(ROOT / "examples" / "observatory" / "mended.yaml"))

@@ -111,7 +111,8 @@ class Interrupted:
     @property
     def seconds(self) -> float:
         """The longest interruption that it could be."""
-        return max([*self.settle.values(), *self.weak.values(), self.wire.plug_waits(self.lost)], default=0.0)
+        trees = self.settle.values() if self.moves else ()
+        return max([*trees, *self.weak.values(), self.wire.plug_waits(self.lost)], default=0.0)
 
     def _after(self, name: str, calm: Calm) -> None:
         numbers = calm.block_of.get(self.lost, ())
@@ -244,7 +245,9 @@ class SettledWire:
 
     def __init__(self, lab: Lab, wires: Wires, stands: Stands, routers: tuple[str, ...] = ()) -> None:
         self.lab, self.wires, self.stands, self.routers = lab, wires, stands, routers
-        self.noticed: dict[str, float] = {cable.id: notices_s(cable, grouped=bool(cable.group)) for cable in lab.of(Cable)}
+        self.noticed: dict[str, float] = {
+            cable.id: notices_s(cable, grouped=bool(cable.group)) for cable in lab.of(Cable)
+        }
         self.calm = {name: self._calm(wired) for name, wired in wires.networks.items()}
         self._on: dict[str, tuple[str, ...]] = {}
         for name, calm in self.calm.items():

@@ -116,7 +116,7 @@ def _pause(standing: Standing, wire: SettledWire, index: _Index, lost: str, view
     )
     apart = _apart(wire, gap, touched)
     longest = max(bill.longest, max((each.seconds for each in services), default=0.0))
-    if not longest and len(apart) < 2:
+    if not longest and not apart:
         return None
     return Pause(
         lost=(lost,),

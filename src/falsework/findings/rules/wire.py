@@ -27,6 +27,7 @@ from falsework.findings.finding import Finding, Level
 from falsework.model.parts import Cable, Controller, ThingId
 from falsework.model.people import Aim
 from falsework.model.services import Service
+from falsework.support.bundles import bundles
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
@@ -67,14 +68,14 @@ def wire(standing: Standing) -> Iterator[Finding]:
                 things=tuple(limit.one_port),
                 services=(limit.service,),
             )
-    yield from _short(standing)
+    yield from _ports(standing)
     yield from _traffic(standing)
     yield from _managed(standing)
     yield from _pauses(standing, pauses(standing, wires))
 
 
-def _short(standing: Standing) -> Iterator[Finding]:
-    """Machines that would find no port."""
+def _ports(standing: Standing) -> Iterator[Finding]:
+    """Machines that would find no port, and groups whose cables run at different speeds."""
     laid = layout(standing.lab)
     if laid.wanted.short:
         count = counted(laid.wanted.short, "port")
@@ -86,6 +87,19 @@ def _short(standing: Standing) -> Iterator[Finding]:
             where=standing.lab.things[ThingId(laid.wanted.machines[0])].where,
             things=laid.wanted.machines,
         )
+    runs = {run.id: run for run in laid.runs}
+    for bundle in bundles(standing.lab, standing.support.networks):
+        speeds = sorted({speed for cable in bundle.cables if (speed := runs[cable].speed) is not None})
+        if bundle.group and len(speeds) > 1:
+            said = " and ".join(units.format(speed, Dimension.SPEED) for speed in (speeds[0], speeds[-1]))
+            yield Finding(
+                code="group of two speeds",
+                level=Level.REMARK,
+                says=f"the cables of {bundle.group} between {few(bundle.boxes)} run at {said}; most machines join only cables of one speed (IEEE 802.1AX-2008)",
+                mend="let all of its cables run at one speed, or take the others out of the group",
+                where=runs[bundle.cables[0]].where,
+                things=bundle.cables,
+            )
 
 
 def _traffic(standing: Standing) -> Iterator[Finding]:
@@ -158,13 +172,16 @@ def _pauses(standing: Standing, found: tuple[Pause, ...]) -> Iterator[Finding]:
     hard = [pause for pause in found if any(each.service not in broken for each in pause.services)]
     if hard:
         worst = max(hard, key=lambda pause: (pause.seconds, len(pause.services)))
-        names = dict.fromkeys(each.service for pause in hard for each in pause.services)
+        names = dict.fromkeys(
+            each.service for pause in hard for each in pause.services if each.service not in broken
+        )
         parts = [part for pause in hard for part in pause.lost]
-        first = worst.services[0]
+        told = [each for each in worst.services if each.service not in broken]
+        first = told[0]
         yield Finding(
             code="pause on the wire",
             level=Level.REMARK,
-            says=f"lose {worst.lost[0]}: the wire takes up to {_time(worst.seconds)} to find another way, and {few([each.service for each in worst.services])} {'pauses' if len(worst.services) == 1 else 'pause'} though nothing of {'it' if len(worst.services) == 1 else 'them'} falls",
+            says=f"lose {worst.lost[0]}: the wire takes up to {_time(worst.seconds)} to find another way, and {few([each.service for each in told])} {'pauses' if len(told) == 1 else 'pause'} though nothing of {'it' if len(told) == 1 else 'them'} falls",
             why=(
                 first.because,
                 *(
