@@ -127,6 +127,12 @@ def test_what_is_below_80_db_counts_for_nothing():
     assert limits_says(found) == "a stay of 2 h a day: neither limit counts what is below 80 dB"
 
 
+def test_a_loud_room_is_within_the_limits_for_its_stay_only():
+    """A minute at 88 dB is no harm, and the headline says what it hangs on."""
+    said = headline(noise(lab_of("places: {a: {is: room, stands at: 88 dB, stayed in: 1 min}}")))
+    assert said.startswith("a is within both published limits for as long as people stay: 88 dB")
+
+
 def test_the_whole_day_adds_up():
     """Two hours at 88 dB and one at 91 are one and a half of a day's dose, though each alone is within it."""
     text = """

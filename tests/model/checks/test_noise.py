@@ -36,13 +36,13 @@ from tests.model.texts import lab_of, told
         ),
         (
             "heard from: 0 m",
-            "(places.a.heard from): people can't be 0 mm from a machine."
-            " Give how far off their ears are, such as 2 m.",
+            "(places.a.heard from): people can't be 0 mm from a machine in a room."
+            " Give how far off their ears are, 0.1 to 1000 m.",
         ),
         (
             "absorbs: 0 m2",
-            "(places.a.absorbs): a room that swallows as much as 0 m2 gets louder without end."
-            " Give more than 0, such as 10 m2, or leave `absorbs` out.",
+            "(places.a.absorbs): no room swallows as much sound as 0 m2 of open window."
+            " Give 0.1 to 100,000 m2, or leave `absorbs` out.",
         ),
         (
             "stayed in: 25 h",
@@ -55,6 +55,15 @@ def test_what_is_said_of_a_room(keys, message):
     text = f"places: {{a: {{is: room, {keys}}}, b: {{is: room}}, r: {{is: rack}}}}"
     column = text.index(keys) + keys.index(": ") + 3
     assert told(text) == [f"lab.yaml:2:{column} {message}"]
+
+
+@pytest.mark.parametrize(
+    "keys", ["heard from: 1e-300 m", "heard from: 1e300 km", "absorbs: 1e-300 m2", "absorbs: 1e300 m2"]
+)
+def test_what_no_number_could_hold(keys):
+    """Sizes far beyond any room are faults too, before anything is reckoned with them."""
+    (said,) = told(f"places: {{a: {{is: room, {keys}}}}}")
+    assert f"(places.a.{keys.split(':')[0]})" in said
 
 
 def test_a_machine_that_is_louder_than_can_be():

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import isinf
 
 from falsework.analyses.noise.result import Allowed, Heard, Move, Noise, RoomNoise
+from falsework.engines.acoustics import LEAST_DB
 from falsework.errors import counted, few
 from falsework.units import HOUR_S, Dimension
 from falsework.units import format as said
@@ -49,9 +50,11 @@ def headline(found: Noise) -> str:
     if doubtful:
         return above_says(doubtful[0])
     level = f"{loudest.level_db:.0f} dB, about as loud as {like(loudest.level_db)}"
+    # Where a limit counts what is heard, it is the stay that keeps it.
+    stays = " for as long as people stay" if loudest.level_db >= LEAST_DB else ""
     if len(found.rooms) == 1:
-        return f"{loudest.room} is within both published limits: {level}"
-    return f"every room is within both published limits; the loudest is {loudest.room}, {level}"
+        return f"{loudest.room} is within both published limits{stays}: {level}"
+    return f"every room is within both published limits{stays}; the loudest is {loudest.room}, {level}"
 
 
 def like(level: float) -> str:

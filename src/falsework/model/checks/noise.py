@@ -16,6 +16,9 @@ LOUDEST_DB = 140.0
 THICKEST_DB = 90.0
 """More than a wall with a door in it takes off; walls of studios take off 70 to 80 dB."""
 
+NEAR_FAR_M = (0.1, 1000.0)
+ABSORBS_M2 = (0.1, 100_000.0)
+
 
 def noise(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
     """Note what contradicts itself in levels, walls and stays.
@@ -42,12 +45,16 @@ def _level(thing: Part, attribute: str, level: float | None, tell: Tell) -> None
 
 def _lengths(room: Room, tell: Tell) -> None:
     """Distances and areas of something, and stays that a day holds."""
-    if room.heard_from is not None and room.heard_from <= 0:
-        what = f"people can't be {units.format(room.heard_from, Dimension.LENGTH)} from a machine"
-        tell.fault(room, "heard_from", what, "give how far off their ears are, such as 2 m")
-    if room.absorbs is not None and room.absorbs <= 0:
-        what = f"a room that swallows as much as {units.format(room.absorbs, Dimension.AREA)} gets louder without end"
-        tell.fault(room, "absorbs", what, "give more than 0, such as 10 m2, or leave `absorbs` out")
+    low, high = NEAR_FAR_M
+    if room.heard_from is not None and not low <= room.heard_from <= high:
+        what = f"people can't be {units.format(room.heard_from, Dimension.LENGTH)} from a machine in a room"
+        tell.fault(room, "heard_from", what, f"give how far off their ears are, {low:g} to {high:g} m")
+    low, high = ABSORBS_M2
+    if room.absorbs is not None and not low <= room.absorbs <= high:
+        what = (
+            f"no room swallows as much sound as {units.format(room.absorbs, Dimension.AREA)} of open window"
+        )
+        tell.fault(room, "absorbs", what, f"give {low:g} to {high:,.0f} m2, or leave `absorbs` out")
     if room.stayed_in is not None and not 0 <= room.stayed_in <= DAY_S:
         what = f"nobody stays {units.format(room.stayed_in, Dimension.TIME)} of one day in a room"
         tell.fault(room, "stayed_in", what, "give at most 24 h")
