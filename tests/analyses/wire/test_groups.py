@@ -57,7 +57,7 @@ def test_a_trunk_is_not_blamed_for_its_switch():
 
 
 @given(texts(theme="wire"))
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=40)
 def test_what_a_group_survives_against_every_single_verdict(text):
     """Part by part: the machine stands, and some cable with its card, switch and itself does, or none."""
     lab = lab_of(text)

@@ -54,7 +54,12 @@ def groups(standing: Standing, runs: Mapping[str, Run]) -> tuple[Group, ...]:
     }
     found = [_Told() for _ in those]
     names = [*rests, *sorted(others - rests.keys())]
-    inside = {name for name in names if _falls_alone(standing, name)}
+    inside = {
+        name
+        for name in names
+        if _falls_alone(standing, name)
+        and all(_stands_alone(standing, box) for number in rests.get(name, ()) for box in those[number].boxes)
+    }
     calm = now(standing, names)
     changes = [
         Change(
@@ -83,6 +88,11 @@ def _falls_alone(standing: Standing, name: str) -> bool:
     """Whether a thing falls by its own loss, or with the box that it is in, and by nothing else."""
     thing = standing.support.things[name]
     return thing.word in ("cable", "card") and all(lean.role is Role.HOUSING for lean in thing.leans)
+
+
+def _stands_alone(standing: Standing, box: str) -> bool:
+    """Whether a machine needs nothing over the wire, so that it does not fall by the loss of its cables."""
+    return all(lean.role is not Role.NEED for lean in standing.support.things[box].leans)
 
 
 def _cards(standing: Standing) -> Card:
