@@ -6,7 +6,7 @@ where few moments are asked about and many things are looked at. The tests hold 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 
 from falsework.support.graph import Attachment, Network, Role, SupportGraph
 
@@ -49,7 +49,7 @@ class Looking:
             for copy in (lean.on if lean.role is Role.COPIES else ())
         )
 
-    def matters(self, places: Iterable[str]) -> tuple[str, ...]:
+    def matters(self, places: Collection[str]) -> tuple[str, ...]:
         """Everything whose standing the answer hangs on, but for the own cables of what is looked at."""
         found: dict[str, None] = {}
         hosts = dict.fromkeys((*places, *(host for _, hosts, _ in self.routers for host in hosts)))
@@ -64,7 +64,7 @@ class Looking:
         found.update(dict.fromkeys(self.looked_at))
         return tuple(found)
 
-    def unseen(self, stands: Stands, places: Iterable[str], seats: Seats) -> tuple[str, ...]:
+    def unseen(self, stands: Stands, places: Collection[str], seats: Seats) -> tuple[str, ...]:
         """Those looked at that stand and can't be seen.
 
         Args:
@@ -74,9 +74,10 @@ class Looking:
         """
         straight = self._spread(stands, self._starts(stands, places, seats))
         beyond: dict[str, set[str]] = {}
+        own = set(places)
         for copy, hosts, joined in self.routers:
-            if not stands(copy):
-                continue
+            if not stands(copy) or own & set(hosts):
+                continue  # who looks from where it runs sees what it sees without it
             for network in joined:
                 if any(
                     self._plugged(stands, hosts, other) & straight.get(other, set())
@@ -95,7 +96,7 @@ class Looking:
                 )
         return tuple(each for each in self.looked_at if each in hidden)
 
-    def _starts(self, stands: Stands, places: Iterable[str], seats: Seats) -> dict[str, set[str]]:
+    def _starts(self, stands: Stands, places: Collection[str], seats: Seats) -> dict[str, set[str]]:
         standing = [place for place in places if stands(place)]
         return {
             name: self._plugged(stands, standing, name)
