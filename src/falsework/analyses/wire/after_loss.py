@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import ChainMap
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from falsework.analyses.wire.carried import Carried, Flow, Full, Pair, Place, add, places_between
 from falsework.analyses.wire.loads import Flowing, Routes
-from falsework.analyses.wire.passing import Passed
+from falsework.analyses.wire.passing import Fate, Passed
 from falsework.model.parts import Enclosure, Network, Outside, ThingId
 from falsework.model.services import Copy, Pool, Store
 from falsework.support.open_ways import OpenWays, Tree
@@ -59,6 +59,7 @@ class Losing:
             ((flows.full_now.of(place)[0], place) for place, asked in self.now.asked.items() if asked),
             reverse=True,
         )
+        self.crowded = [place for share, place in self.shares if share > 1.0]
 
     @property
     def names(self) -> Iterable[str]:
@@ -117,10 +118,16 @@ class Losing:
         full = Full(self.wires, self.flows.carriers, ChainMap(then, self._asked), there, open_)
         whole = [pair for pair in bent if _is_whole(open_.tree(pair[0]), pair)]
         again = dict.fromkeys((*lines, *self._hurt(touched, full, whole)))
+        calm = not any(full.of(place)[0] > 1.0 for place in touched) and all(
+            place in touched for place in self.crowded
+        )
         passed = {}
         for number in again:
-            anew = self.flows.passed(number, lines.get(number, self.now.lines[number]), full)
-            if anew != self.now.passed[number]:
+            line, now = lines.get(number, self.now.lines[number]), self.now.passed[number]
+            anew = _whole_again(line, now) if calm else None
+            if anew is None:
+                anew = self.flows.passed(number, line, full)
+            if anew != now:
                 passed[number] = anew
         return Less(
             passed=passed,
@@ -280,6 +287,22 @@ class Losing:
             return (copy.host,)
         pool = self.talk.lab.things[ThingId(copy.pool)]
         return pool.hosts.ids if isinstance(pool, Pool) and pool.hosts else (copy.host,)
+
+
+def _whole_again(line: Carried, now: Passed) -> Passed | None:
+    """What becomes of a line that got all it asked for, while nothing is too full: as now, but for who is gone.
+
+    None where that is not so simple: it was short, or some of it is cut off, or nothing of it is left.
+    """
+    flowing = 0
+    for flow in line.flows:
+        if flow.strand.state is State.FLOWS:
+            if flow.route is None:
+                return None
+            flowing += flow.strand.amount
+    if now.fate is not Fate.PASSES or not flowing:
+        return None
+    return now if flowing == now.gets else replace(now, gets=float(flowing))
 
 
 def _is_whole(open_: Tree, pair: Pair) -> bool:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.analyses.wire.carried import LEAST, Carried, Flow, Full, Pair, Place, add, places_between
 from falsework.analyses.wire.passing import Fate, Filled, Passed, Stream
 from falsework.support.open_ways import OpenWays
-from falsework.support.traffic import Route, State, Talk, Truth
+from falsework.support.traffic import Route, State, Strand, Talk, Truth
 
-Routes = dict[tuple[str, str, tuple[str, ...]], tuple[Route | None, tuple[Place, ...], tuple[Pair, ...]]]
+Routed = tuple[Route | None, tuple[Place, ...], tuple[Pair, ...]]
+Routes = dict[tuple[str, str, tuple[str, ...]], Routed]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,14 +114,38 @@ class Flowing:
             key = (strand.one, strand.other, strand.within)
             known = routes.get(key)
             if known is None:
-                route = self.talk.route(*key, there, open_)
-                known = routes[key] = (route, *(self.over(route) if route is not None else ((), ())))
+                known = routes[key] = self._beside(strand, there, open_, routes) or self._route(
+                    strand, there, open_
+                )
             flows.append(Flow(strand, *known))
             for place in known[1]:
                 asks[place] = asks.get(place, 0) + strand.amount
             for pair in known[2]:
                 between[pair] = between.get(pair, 0) + strand.amount
         return Carried(tuple(flows), asks, between)
+
+    def _route(self, strand: Strand, there: Truth, open_: OpenWays) -> Routed:
+        route = self.talk.route(strand.one, strand.other, strand.within, there, open_)
+        return (route, *(self.over(route) if route is not None else ((), ())))
+
+    def _beside(self, strand: Strand, there: Truth, open_: OpenWays, routes: Routes) -> Routed | None:
+        """As to another switch of the same piece of the same network, if the way there is known already.
+
+        Of several plugs the first is used that gets there, and that is the same for all of a piece.
+        """
+        if len(strand.within) != 1:
+            return None
+        network = strand.within[0]
+        root = open_.tree(network).piece.get(strand.other)
+        if root is None:
+            return None
+        beside = (strand.one, root, strand.within)
+        if beside not in routes:
+            routes[beside] = self._route(replace(strand, other=root), there, open_)
+        route, places, _ = routes[beside]
+        if route is None or len(route.legs) != 1 or not route.legs[0].start:
+            return None
+        return route, places, ((network, route.legs[0].start, strand.other),)
 
     def over(self, route: Route) -> tuple[tuple[Place, ...], tuple[Pair, ...]]:
         """The places and the pairs of switches of a route."""
