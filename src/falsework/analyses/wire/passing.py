@@ -153,7 +153,7 @@ class Moment:
     Attributes:
         lost: parts each of which alone does this; empty for now.
         passed: every stream once, in the order of the file; after a loss, one that gets all it asks for both now and
-            then stands as it does now unless its ends changed.
+            then may be told as it is now, with the place that is fullest now.
         filled: what carries anything, fullest first; after a loss only what is fuller than now.
         root: the switch from which the tree of open cables is reckoned; empty without switches.
     """
