@@ -15,7 +15,6 @@ from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.words import called_all, when, without
-from falsework.faces.plain import lose_answer
 from falsework.model.build import load
 from falsework.support.standing import Standing
 
@@ -55,6 +54,9 @@ def lose_parts(asked: Asked) -> int:
             write(asked.picture, f"{elevation(standing, loss)}\n", over=True)
     status = BROKEN if fallen(standing, loss) else MET
     if asked.json:
+        # Only here: it knows every analysis, and the commands that open a lab through this file need few.
+        from falsework.faces.plain import lose_answer
+
         put_text(json.dumps(lose_answer(standing, loss, margins, status), indent=2, allow_nan=False) + "\n")
     else:
         put(lines(standing, loss, margins, asked))
