@@ -7,7 +7,8 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from tests.strategies import lab_of
+from hypothesis import given, settings
+from tests.strategies import lab_of, texts
 
 from falsework.analyses.power.battery import batteries
 from falsework.analyses.power.heat import heat
@@ -62,3 +63,19 @@ def test_what_is_too_much_is_said_so():
     assert inrush_plain(inrush(standing))["too_much"]
     assert inrush_plain(inrush(standing))["start"]["groups"] == 2
     assert heat_plain(heat(standing))["too_much"]
+
+
+@settings(max_examples=30, deadline=None)
+@given(texts())
+def test_random_labs_too(text):
+    """Whatever the lab, the answers have their shapes and no machine is in two groups of a start."""
+    standing = Standing(lab_of(text))
+    for each in batteries(standing, feeds(standing)).batteries:
+        fits(battery_plain(each), "battery")
+    found = inrush(standing)
+    fits(inrush_plain(found), "return of power")
+    fits(heat_plain(heat(standing)), "heat")
+    if found.start is not None:
+        names = [each.machine for each in found.start.later]
+        assert len(names) == len(set(names))
+        assert all(each.after_s >= 0 for each in found.start.later)

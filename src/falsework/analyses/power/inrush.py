@@ -146,7 +146,7 @@ def _comers(standing: Standing, times: float) -> tuple[tuple[Comer, ...], tuple[
             continue
         watts = draws.consumers.get(thing.id)
         surge = _surge(thing, inside.get(thing.id, ()))
-        if surge is None and not watts:
+        if surge is None and watts is None:
             silent.append(thing.id)
             continue
         found.append(_machine(standing, thing, draws, coming, volts, surge, watts or 0.0, times))
