@@ -12,7 +12,7 @@ from tests.wires import wires
 from falsework.analyses.wire.throughput import between
 from falsework.analyses.wire.traffic import wires_of
 from falsework.analyses.wire.ways import most
-from falsework.errors import QuestionError
+from falsework.errors import LimitError, QuestionError
 from falsework.support.standing import Standing
 
 WIDE = {
@@ -184,3 +184,12 @@ def test_the_cut_parts_the_two(text):
     assert sum(carries[name] for name in found.full) == found.value
     gone = set(found.full)
     assert not most(known, house, (nodes[0], nodes[1]), lambda name: name not in gone and stands(name)).value
+
+
+def test_speeds_that_do_not_add_up_are_a_limit():
+    """Ports of 1,000 Eb/s are more than the tool adds up: told with where to look, and no trace."""
+    machines = {name: node(speed="1000000000000 Gb/s") for name in ("left", "right")}
+    machines["sw"] = {"is": "switch", "ports": {"1..2": "1000000000000 Gb/s"}}
+    standing = standing_of(machines, ["left -- sw.1", "right -- sw.2"], {"any": {"on": "left"}})
+    with pytest.raises(LimitError, match="carry more than 1.15 Eb/s together"):
+        between(standing, "left", "right")

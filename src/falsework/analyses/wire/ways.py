@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from falsework import units
 from falsework.analyses.wire.passing import Gets
 from falsework.engines.flow.net import Link, Net
+from falsework.errors import LimitError
 from falsework.support.carriers import Stands, Wired, Wires
 from falsework.support.open_ways import Way
+from falsework.units import Dimension
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,10 +24,19 @@ class Most:
 
 
 def most(wires: Wires, wired: Wired, ends: tuple[str, str], stands: Stands) -> Most:
-    """The largest flow from end to end, bit/s."""
-    from falsework.engines.flow.largest import largest
+    """The largest flow from end to end, bit/s.
+
+    Raises:
+        LimitError: the speeds are too large to be added up.
+    """
+    from falsework.engines.flow.largest import UNBOUNDED, largest
 
     net = net_of(wires, wired, ends, stands)
+    if sum(link.carries for link in net.links) >= UNBOUNDED:
+        raise LimitError(
+            f"the cables of {wired.name} carry more than {units.format(float(UNBOUNDED), Dimension.SPEED)} together",
+            "Look whether the speed of a port or cable is what you meant.",
+        )
     found = largest(net, *ends)
     links = {link.name: link for link in net.links}
     uses: set[str] = set(ends)
