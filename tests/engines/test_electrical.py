@@ -14,6 +14,7 @@ from falsework.engines.electrical import (
     btu_per_hour,
     efficiency_at,
     input_w,
+    kwh_a_year,
     lasting_limit_a,
     output_w,
     rating_at,
@@ -129,3 +130,9 @@ def test_a_rating_for_any_voltage():
 def test_one_system_of_voltages(one, other, same):
     """220 to 240 V are one system, 110 to 120 V another."""
     assert same_system(one, other) is same
+
+
+def test_energy_of_a_year():
+    """H14: 100 W all year are 876 kWh, at 0.30 a kWh 262.80 (own arithmetic from the definition)."""
+    assert kwh_a_year(100) == pytest.approx(876)
+    assert kwh_a_year(100) * 0.30 == pytest.approx(262.80)

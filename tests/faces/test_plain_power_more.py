@@ -48,7 +48,7 @@ def test_each_answer_is_of_its_shape(name):
     """Every part of the answer, of the examples and of a lab in which all is too much."""
     standing = opened(EXAMPLES / f"{name}.yaml", ()) if name else Standing(lab_of(SMALL))
     for each in batteries(standing, feeds(standing)).batteries:
-        fits(battery_plain(each), "battery")
+        fits(battery_plain(each), "battery at its loads")
     fits(inrush_plain(inrush(standing)), "return of power")
     fits(heat_plain(heat(standing)), "heat")
 
@@ -71,7 +71,7 @@ def test_random_labs_too(text):
     """Whatever the lab, the answers have their shapes and no machine is in two groups of a start."""
     standing = Standing(lab_of(text))
     for each in batteries(standing, feeds(standing)).batteries:
-        fits(battery_plain(each), "battery")
+        fits(battery_plain(each), "battery at its loads")
     found = inrush(standing)
     fits(inrush_plain(found), "return of power")
     fits(heat_plain(heat(standing)), "heat")

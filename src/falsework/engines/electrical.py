@@ -22,6 +22,9 @@ COUPLER_A: Mapping[str, float] = MappingProxyType({"C13": 10.0, "C14": 10.0, "C1
 """What mains couplers are rated for at 250 V, A. Source: IEC 60320-1, as quoted in public notes; marks in North
 America differ (15 A and 20 A)."""
 
+HOURS_A_YEAR = 8_760.0
+"""365 days; what meters and tariffs reckon with."""
+
 Curve = tuple[tuple[float, float], ...]
 """Share of the rated load and efficiency there, by rising load."""
 
@@ -69,6 +72,11 @@ def lasting_limit_a(breaker_a: float, share: float = CONTINUOUS_SHARE) -> float:
 def btu_per_hour(watts: float) -> float:
     """Heat in BTU/h: 3.412142 for each watt."""
     return watts * BTU_H_PER_W
+
+
+def kwh_a_year(watts: float) -> float:
+    """The energy of a load that never changes, kWh a year of 8,760 hours: 100 W are 876 kWh."""
+    return watts * HOURS_A_YEAR / 1000.0
 
 
 def efficiency_at(curve: Curve, share: float) -> float:

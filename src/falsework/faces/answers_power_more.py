@@ -18,9 +18,9 @@ from falsework.faces.shapes import (
 
 
 def power_more_schema() -> dict[str, Schema]:
-    """The shapes by name: `battery`, `return of power` and `heat`, and what is in them."""
+    """The shapes by name: `battery at its loads`, `return of power` and `heat`, and what is in them."""
     return {
-        "battery": object_(
+        "battery at its loads": object_(
             ups=text("its name"),
             reckoned_from={"enum": ["curve", "energy", "nothing"]},
             carries_w=maybe("watts; null where nobody says"),

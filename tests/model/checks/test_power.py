@@ -58,10 +58,6 @@ LABEL = "Give what its label says, such as"
             " Give the time for which its energy is told, such as 20 h.",
         ),
         (
-            UPS.replace("WHAT", "runs: {100 W: 0 s}"),
-            "lab.yaml:2:28 (power.u.runs): a battery that lasts no time is none. Give how long it runs at which load.",
-        ),
-        (
             UPS.replace("WHAT", "carries: 0 W"),
             f"lab.yaml:2:31 (power.u.carries): a limit of 0 W is none. {LABEL} 900 W.",
         ),

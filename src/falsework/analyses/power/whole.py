@@ -5,6 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from falsework.analyses.power.battery import batteries
+from falsework.analyses.power.battery_result import Batteries
+from falsework.analyses.power.energy import energy
+from falsework.analyses.power.energy_result import Energy
+from falsework.analyses.power.heat import heat
+from falsework.analyses.power.heat_result import Heat
+from falsework.analyses.power.inrush import inrush
+from falsework.analyses.power.inrush_result import Inrush
 from falsework.analyses.power.result import Feeds
 from falsework.analyses.power.sheet import feeds
 from falsework.support.standing import Standing
@@ -17,19 +25,27 @@ class Power:
 
     Attributes:
         sheet: who carries how much.
+        batteries: how long each lasts.
+        inrush: what comes on together when power returns.
+        heat: how much arises where.
+        energy: how much is used in a year, and what it costs.
     """
 
     sheet: Feeds
+    batteries: Batteries
+    inrush: Inrush
+    heat: Heat
+    energy: Energy
 
     @property
     def bad(self) -> bool:
         """Whether anything is asked for too much."""
-        return self.sheet.bad
+        return self.sheet.bad or self.batteries.bad or self.inrush.bad or self.heat.bad
 
     @property
     def taken(self) -> tuple[Taken, ...]:
         """Every figure that was taken where the owner gave none."""
-        return self.sheet.taken
+        return (*self.sheet.taken, *self.batteries.taken, *self.inrush.taken, *self.heat.taken)
 
 
 def power(standing: Standing, *, lose: Sequence[str] = ()) -> Power:
@@ -43,4 +59,11 @@ def power(standing: Standing, *, lose: Sequence[str] = ()) -> Power:
     Raises:
         QuestionError: a name is no part and no word.
     """
-    return Power(sheet=feeds(standing, lose=lose))
+    sheet = feeds(standing, lose=lose)
+    return Power(
+        sheet=sheet,
+        batteries=batteries(standing, sheet),
+        inrush=inrush(standing),
+        heat=heat(standing),
+        energy=energy(standing, sheet),
+    )

@@ -13,7 +13,6 @@ from falsework.analyses.power.telling import (
     SUPPLIES_HEAD,
     alike,
     feed_row,
-    headline,
     lasting_says,
     lasting_why,
     loss_says,
@@ -27,22 +26,19 @@ from falsework.analyses.power.telling import (
     va_says,
 )
 from falsework.analyses.power.whole import Power, power
+from falsework.analyses.power.whole_telling import short_answer
 from falsework.errors import counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
+from falsework.faces.cli.power_lines import MOST_BROKEN, MOST_ROWS, more_lines, more_too_much, told
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.table import table
 from falsework.faces.cli.taken import taken_lines
 from falsework.faces.cli.words import without
 from falsework.faces.plain_power import power_answer
-from falsework.findings.finding import POWER_CAUTION
+from falsework.findings.finding import HEAT_CAUTION, POWER_CAUTION
 from falsework.support.standing import Standing
-from falsework.where import Where
-
-MOST_BROKEN = 8
-"""Sources that are told in full."""
-MOST_ROWS = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,8 +79,9 @@ def tell_power(asked: Asked) -> int:
 
 def _lines(standing: Standing, found: Power) -> Iterator[Line]:
     sheet = found.sheet
-    yield Line(f"{standing.lab.name}: {headline(sheet)}{without(standing.out)}", style="head")
+    yield Line(f"{standing.lab.name}: {short_answer(found)}{without(standing.out)}", style="head")
     yield from _too_much(sheet)
+    yield from more_too_much(found)
     if sheet.feeds:
         yield Line()
         yield from _feeds(sheet)
@@ -99,6 +96,7 @@ def _lines(standing: Standing, found: Power) -> Iterator[Line]:
     if sheet.supplied:
         yield Line()
         yield from _supplies(sheet.supplied)
+    yield from more_lines(found)
     if sheet.silent:
         yield Line()
         yield Line(
@@ -109,6 +107,8 @@ def _lines(standing: Standing, found: Power) -> Iterator[Line]:
     if sheet.feeds or sheet.supplied:
         yield Line()
         yield labelled("mind", POWER_CAUTION, style="quiet")
+        if found.heat.rooms and not sheet.asked:
+            yield labelled("", HEAT_CAUTION, style="quiet")
 
 
 def _too_much(sheet: Feeds) -> Iterator[Line]:
@@ -116,12 +116,12 @@ def _too_much(sheet: Feeds) -> Iterator[Line]:
     feeds = ranked(sheet)
     over = [feed for feed in feeds if feed.over]
     for feed in over[:MOST_BROKEN]:
-        yield from _told("BROKEN", over_says(feed), "", over_mend(feed), feed.where)
+        yield from told("BROKEN", over_says(feed), "", over_mend(feed), feed.where)
     if len(over) > MOST_BROKEN:
         yield Line(f"{counted(len(over) - MOST_BROKEN, 'more source')} like these; --json lists all")
     small = [each for each in sheet.supplied if each.too_small]
     for each in small[:MOST_BROKEN]:
-        yield from _told("BROKEN", small_says(each), "", small_mend(each), each.where)
+        yield from told("BROKEN", small_says(each), "", small_mend(each), each.where)
     if len(small) > MOST_BROKEN:
         yield Line(f"{counted(len(small) - MOST_BROKEN, 'more machine')} like these; --json lists all")
     yield from _close([feed for feed in feeds if not feed.over])
@@ -131,23 +131,15 @@ def _close(feeds: list[Feed]) -> Iterator[Line]:
     many = [feed for feed in feeds if feed.over_va]
     for feed in many[:MOST_BROKEN]:
         label = "BROKEN" if feed.factor_said else "remark"
-        yield from _told(label, va_says(feed), "", va_mend(feed), feed.where)
+        yield from told(label, va_says(feed), "", va_mend(feed), feed.where)
     long = [feed for feed in feeds if feed.over_lasting and not feed.over_va]
     for feed in long[:MOST_BROKEN]:
-        yield from _told(
+        yield from told(
             "remark", lasting_says(feed), lasting_why(feed), "move machines to another circuit", feed.where
         )
     rest = max(len(many) - MOST_BROKEN, 0) + max(len(long) - MOST_BROKEN, 0)
     if rest:
         yield Line(f"{counted(rest, 'more source')} close to the limit; --json lists all")
-
-
-def _told(label: str, says: str, why: str, mend: str, where: Where | None) -> Iterator[Line]:
-    yield Line()
-    yield labelled(label, says, style=label.lower())
-    for word, text in (("why", why), ("mend", mend), ("at", str(where) if where is not None else "")):
-        if text:
-            yield labelled(word, text, style="quiet", indent=8, width=6)
 
 
 def _feeds(sheet: Feeds) -> Iterator[Line]:

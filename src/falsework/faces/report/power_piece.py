@@ -6,13 +6,25 @@ from collections.abc import Iterator
 
 from markupsafe import Markup
 
+from falsework.analyses.power.battery_telling import (
+    BATTERY_HEAD,
+    battery_mend,
+    battery_over,
+    battery_rows,
+    battery_says,
+)
+from falsework.analyses.power.energy_telling import ENERGY_HEAD, energy_row, energy_says
+from falsework.analyses.power.energy_telling import alike as like_energy
+from falsework.analyses.power.heat_telling import HEAT_HEAD, heat_row, heat_says
+from falsework.analyses.power.heat_telling import over_mend as over_heat_mend
+from falsework.analyses.power.heat_telling import over_says as over_heat_says
+from falsework.analyses.power.inrush_telling import inrush_says, ranked_rushes, rush_mend
 from falsework.analyses.power.result import Feeds
 from falsework.analyses.power.telling import (
     FEEDS_HEAD,
     SUPPLIES_HEAD,
     alike,
     feed_row,
-    headline,
     lasting_says,
     over_mend,
     over_says,
@@ -24,11 +36,12 @@ from falsework.analyses.power.telling import (
     va_says,
 )
 from falsework.analyses.power.whole import Power
+from falsework.analyses.power.whole_telling import short_answer
 from falsework.errors import few
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.feeds import feeds_sheet
 from falsework.faces.report.piece import Piece, Table
-from falsework.findings.finding import POWER_CAUTION
+from falsework.findings.finding import HEAT_CAUTION, POWER_CAUTION
 from falsework.model.lab import Lab
 
 MOST_ROWS = 12
@@ -44,9 +57,9 @@ def power_piece(lab: Lab, found: Power) -> Piece | None:
         name="power",
         title="Power",
         bad=found.bad,
-        lead=_upper(headline(sheet)),
-        says=tuple(_said(sheet))[:MOST_SAID],
-        tables=tuple(_tables(sheet)),
+        lead=_upper(short_answer(found)),
+        says=(*tuple(_said(found))[:MOST_SAID], *_more_said(found)),
+        tables=(*_tables(sheet), *_more_tables(found)),
         taken=found.taken,
         figures=(
             Figure(
@@ -54,12 +67,19 @@ def power_piece(lab: Lab, found: Power) -> Piece | None:
                 caption="What each source carries of what it can, now and after the worst loss, to one scale.",
             ),
         ),
-        caution=POWER_CAUTION,
+        caution=f"{POWER_CAUTION} {HEAT_CAUTION}" if found.heat.rooms else POWER_CAUTION,
     )
 
 
-def _said(sheet: Feeds) -> Iterator[str]:
+def _said(found: Power) -> Iterator[str]:
     """What is too much or nearly so, worst first, each with what to do about it."""
+    sheet = found.sheet
+    for battery in found.batteries.batteries:
+        if battery.cut[-1].over:
+            yield f"{_upper(battery_over(battery))}: {battery_mend(battery)}"
+    for room in found.heat.rooms:
+        if room.over:
+            yield f"{_upper(over_heat_says(room))}: {over_heat_mend(room)}"
     for feed in ranked(sheet):
         if feed.over:
             yield f"{_upper(over_says(feed))}: {over_mend(feed)}"
@@ -73,6 +93,20 @@ def _said(sheet: Feeds) -> Iterator[str]:
     if sheet.silent:
         one = len(sheet.silent) == 1
         yield f"Nobody says what {few(sheet.silent, 8)} {'draws; it counts' if one else 'draw; they count'} for nothing here"
+
+
+def _more_said(found: Power) -> Iterator[str]:
+    """The short answers on batteries, the return of power, heat and energy."""
+    for battery in found.batteries.batteries[:MOST_SAID]:
+        if not battery.cut[-1].over:
+            yield _upper(battery_says(battery))
+    if ranked_rushes(found.inrush):
+        mend = f": {rush_mend(found.inrush)}" if found.inrush.start is not None else ""
+        yield f"{_upper(inrush_says(found.inrush))}{mend}"
+    if found.heat.rooms:
+        yield _upper(heat_says(found.heat))
+    if found.energy.used:
+        yield f"Energy: {energy_says(found.energy)}"
 
 
 def _tables(sheet: Feeds) -> Iterator[Table]:
@@ -90,6 +124,31 @@ def _tables(sheet: Feeds) -> Iterator[Table]:
             heads=SUPPLIES_HEAD,
             rows=tuple(supplies_row(group) for group in groups[:MOST_ROWS]),
             more=max(len(groups) - MOST_ROWS, 0),
+        )
+
+
+def _more_tables(found: Power) -> Iterator[Table]:
+    """Runtimes, heat and energy; the groups of a start are a long list, and stand on the terminal."""
+    rows = [row for battery in found.batteries.batteries for row in battery_rows(battery)]
+    if rows:
+        says = "How long batteries last"
+        more = max(len(rows) - MOST_ROWS, 0)
+        yield Table(says=says, heads=BATTERY_HEAD, rows=tuple(rows[:MOST_ROWS]), more=more)
+    places = (*found.heat.rooms, *found.heat.racks)
+    if places:
+        yield Table(
+            says="Heat, and the air that it needs",
+            heads=HEAT_HEAD,
+            rows=tuple(heat_row(each) for each in places[:MOST_ROWS]),
+            more=max(len(places) - MOST_ROWS, 0),
+        )
+    used = like_energy(found.energy)
+    if used:
+        yield Table(
+            says="Energy in a year of ordinary days",
+            heads=ENERGY_HEAD,
+            rows=tuple(energy_row(found.energy, group) for group in used[:MOST_ROWS]),
+            more=max(len(used) - MOST_ROWS, 0),
         )
 
 

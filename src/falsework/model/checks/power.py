@@ -98,8 +98,6 @@ def _battery(ups: Ups, tell: Tell) -> None:
     if ups.exponent is not None and ups.exponent < 1:
         what = f"an exponent of {ups.exponent:g} would give a battery more energy the faster it is drained"
         tell.fault(ups, "exponent", what, "give 1 for no loss, or more, such as 1.2")
-    if ups.runs and not any(time > 0 for _, time in ups.runs):
-        tell.fault(ups, "runs", "a battery that lasts no time is none", "give how long it runs at which load")
 
 
 def _draws(thing: Powered, tell: Tell) -> None:

@@ -1,0 +1,154 @@
+"""How are batteries, the return of power, heat and energy set on the terminal?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from falsework.analyses.power.battery_telling import (
+    BATTERY_HEAD,
+    battery_mend,
+    battery_notes,
+    battery_over,
+    battery_rows,
+)
+from falsework.analyses.power.energy_telling import ENERGY_HEAD, alike, energy_notes, energy_row, energy_says
+from falsework.analyses.power.heat_telling import (
+    HEAT_HEAD,
+    heat_notes,
+    heat_row,
+    heat_says,
+    over_mend,
+    over_says,
+    over_why,
+)
+from falsework.analyses.power.inrush_telling import (
+    RUSH_HEAD,
+    START_HEAD,
+    inrush_says,
+    ranked_rushes,
+    rush_mend,
+    rush_row,
+    rush_says,
+    rush_why,
+    silent_says,
+    start_rows,
+    start_says,
+)
+from falsework.analyses.power.whole import Power
+from falsework.errors import counted, sentence
+from falsework.faces.cli.lines import Line, labelled
+from falsework.faces.cli.table import table
+from falsework.where import Where
+
+MOST_BROKEN = 8
+"""Of each sort, what is told in full."""
+MOST_ROWS = 24
+
+
+def told(label: str, says: str, why: str, mend: str, where: Where | None) -> Iterator[Line]:
+    """What is wrong, with why, what to do about it and where it stands."""
+    yield Line()
+    yield labelled(label, says, style=label.lower())
+    for word, text in (("why", why), ("mend", mend), ("at", str(where) if where is not None else "")):
+        if text:
+            yield labelled(word, text, style="quiet", indent=8, width=6)
+
+
+def more_too_much(found: Power) -> Iterator[Line]:
+    """Batteries that shut off at the cut, breakers that may trip when power returns, rooms with too much heat."""
+    for battery in [each for each in found.batteries.batteries if each.cut[-1].over][:MOST_BROKEN]:
+        yield from told("BROKEN", battery_over(battery), "", battery_mend(battery), battery.where)
+    over = [each for each in ranked_rushes(found.inrush) if each.over]
+    for number, rush in enumerate(over[:MOST_BROKEN]):
+        # What to do is one thing for all of them.
+        mend = rush_mend(found.inrush) if number == len(over[:MOST_BROKEN]) - 1 else ""
+        yield from told(
+            "BROKEN" if rush.sure else "remark", rush_says(rush), rush_why(rush), mend, rush.where
+        )
+    if len(over) > MOST_BROKEN:
+        yield Line(f"{counted(len(over) - MOST_BROKEN, 'more source')} like these; --json lists all")
+    for room in [each for each in found.heat.rooms if each.over][:MOST_BROKEN]:
+        yield from told("BROKEN", over_says(room), over_why(room), over_mend(room), room.where)
+
+
+def more_lines(found: Power) -> Iterator[Line]:
+    """The tables; where losses were asked for by name, only of what hangs on them."""
+    yield from _batteries(found)
+    if found.sheet.asked:
+        return
+    yield from _return(found)
+    yield from _heat(found)
+    yield from _energy(found)
+
+
+def _batteries(found: Power) -> Iterator[Line]:
+    shown = found.batteries.batteries[:MOST_BROKEN]
+    if not shown:
+        return
+    yield Line()
+    yield Line("Batteries:")
+    rows = [row for battery in shown for row in battery_rows(battery)]
+    yield from table(BATTERY_HEAD, rows, right=(2, 3, 4, 5))
+    if len(found.batteries.batteries) > len(shown):
+        yield Line(f"  and {len(found.batteries.batteries) - len(shown)} more; --json lists all")
+    yield from _notes([note for battery in shown for note in battery_notes(battery)])
+
+
+def _return(found: Power) -> Iterator[Line]:
+    ranked = ranked_rushes(found.inrush)
+    if not ranked:
+        return
+    yield Line()
+    yield Line(
+        "The return of power:" if ranked[0].over else f"The return of power: {inrush_says(found.inrush)}."
+    )
+    yield from table(RUSH_HEAD, [rush_row(each) for each in ranked[:MOST_ROWS]], right=(1, 2, 3, 4))
+    if len(ranked) > MOST_ROWS:
+        yield Line(f"  and {counted(len(ranked) - MOST_ROWS, 'more source')}; --json lists all")
+    start = found.inrush.start
+    if start is not None and start.groups:
+        rows = start_rows(start)
+        yield Line()
+        yield Line("A start in groups that every breaker bears:")
+        yield from table(START_HEAD, rows[:MOST_ROWS], right=(0, 1, 3))
+        if len(rows) > MOST_ROWS:
+            yield Line(f"  and {counted(len(rows) - MOST_ROWS, 'more row')}; --json lists all")
+    if start is not None:
+        yield from _notes(start_says(start))
+    silent = silent_says(found.inrush.silent)
+    yield from _notes((silent,) if silent else ())
+
+
+def _heat(found: Power) -> Iterator[Line]:
+    heat = found.heat
+    if not heat.rooms and not heat.racks:
+        return
+    yield Line()
+    yield Line(f"Heat: {heat_says(heat)}.")
+    places = (*heat.rooms, *heat.racks)
+    yield from table(HEAT_HEAD, [heat_row(each) for each in places[:MOST_ROWS]], right=(1, 2, 3, 4, 5, 6, 7))
+    if len(places) > MOST_ROWS:
+        yield Line(f"  and {counted(len(places) - MOST_ROWS, 'more place')}; --json lists all")
+    yield from _notes(heat_notes(heat))
+
+
+def _energy(found: Power) -> Iterator[Line]:
+    energy = found.energy
+    if not energy.used:
+        return
+    groups = alike(energy)
+    yield Line()
+    yield Line(f"Energy: {energy_says(energy)}.")
+    yield from table(
+        ENERGY_HEAD, [energy_row(energy, each) for each in groups[:MOST_ROWS]], right=(1, 2, 3, 4)
+    )
+    if len(groups) > MOST_ROWS:
+        yield Line(f"  and {counted(len(groups) - MOST_ROWS, 'more sort')}; --json lists all")
+    yield from _notes(energy_notes(energy))
+
+
+def _notes(notes: list[str] | tuple[str, ...]) -> Iterator[Line]:
+    for note in notes:
+        # A name at the start stays as it is.
+        says = sentence(note) if note.split(" ", 1)[0].isalpha() else f"{note}."
+        yield labelled("", says, indent=2, width=0)
