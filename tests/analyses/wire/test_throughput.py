@@ -191,5 +191,5 @@ def test_speeds_that_do_not_add_up_are_a_limit():
     machines = {name: node(speed="1000000000000 Gb/s") for name in ("left", "right")}
     machines["sw"] = {"is": "switch", "ports": {"1..2": "1000000000000 Gb/s"}}
     standing = standing_of(machines, ["left -- sw.1", "right -- sw.2"], {"any": {"on": "left"}})
-    with pytest.raises(LimitError, match="carry more than 1.15 Eb/s together"):
+    with pytest.raises(LimitError, match=r"carry more than 1\.15 Eb/s together"):
         between(standing, "left", "right")

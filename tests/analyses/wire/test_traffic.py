@@ -313,6 +313,6 @@ def test_what_is_told_adds_up(text):
             assert not each.short or each.share > 1.0 or each.cut_off
     shorts = [moment.short for moment in found.after]
     assert all(later <= first + 1e-6 for first, later in pairwise(shorts))
-    if found.together is not None and not any(each.cut_off for each in found.now.passed):
+    if found.together is not None:
         fullest = max((each.share for each in found.now.filled), default=0.0)
         assert not fullest or found.together.share >= 1 / fullest - 1e-6

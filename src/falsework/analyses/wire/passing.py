@@ -218,7 +218,8 @@ class Traffic:
         now: with nothing lost (besides what is out).
         after: losses after which something is short or a link is too full that is not so now, worst first.
         fullest: the loss after which a link is fullest, whether too full or not; `now` where nothing is worse.
-        together: the largest share that could get through at once, now.
+        together: the largest share that could get through at once, now; None where there is no traffic, where some
+            of it has no way at all, or where there is too much to tell.
         copying: backups and rebuilds, for information.
         tried: how many single losses were looked at.
         taken: figures that nobody gave.

@@ -107,11 +107,17 @@ def _root(flows: Flowing, open_: OpenWays) -> str:
 
 
 def at_once(standing: Standing) -> Together | None:
-    """The largest share of all traffic of now that could get through at once; None where there is none, or too much.
+    """The largest share of all traffic of now that could get through at once.
 
-    Each cable may be used as well as can be, those that bridges keep waiting too. What no way leads to is left out.
+    Each cable may be used as well as can be, those that bridges keep waiting too.
+
+    Returns:
+        None where there is no traffic on the wire, where some of it has no way at all, or where the program would be
+        too large.
     """
     flows = flowing(standing)
+    if any(each.cut_off for each in flows.now.passed):
+        return None
     legs = [
         (flow.strand.amount, leg.network, ends)
         for line in flows.now.lines
