@@ -43,6 +43,8 @@ CASES = {
     "noise-mended": ("noise", MENDED),
     "addresses-mended": ("addresses", MENDED),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
+    "power-mended": ("power", MENDED),
+    "power-trips": ("power", "tests/labs/traps/03-survivor-overload/base.yaml", "--lose", "circuit"),
 }
 
 
