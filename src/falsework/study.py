@@ -21,6 +21,7 @@ from falsework.findings.rank import rank
 from falsework.findings.rules import (
     addresses,
     aims,
+    drives,
     heat,
     inrush,
     keeping,
@@ -183,6 +184,7 @@ def _findings(
     yield from power_returns.too_soon(stops, standing)
     yield from power_returns.half_way(stops, standing)
     yield from keeping.batches(standing)
+    yield from drives.drives(standing.lab)
     yield from keeping.backups(standing)
     yield from rebuilding.rebuilding(standing)
     yield from keeping.not_laid_out(standing)

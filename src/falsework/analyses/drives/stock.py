@@ -61,14 +61,12 @@ def stick(drive: Drive, figures: Figures = AS_TAKEN, *, bay: str = "") -> Stick:
         figures: what is taken where nobody says.
         bay: the machine that it is in.
     """
-    # What was counted corrects what is believed; then the range is the belief's own.
-    believed = fails(drive)
     assert drive.fails is not None
-    rate = (
-        drive.fails
-        if drive.seen is None
-        else Quantity(low=float(believed.quantile(0.05)), high=float(believed.quantile(0.95)))
-    )
+    rate = drive.fails
+    if drive.seen is not None:
+        # What was counted corrects what is believed; the range is that belief's then.
+        believed = fails(drive)
+        rate = Quantity(low=float(believed.quantile(0.05)), high=float(believed.quantile(0.95)))
     return Stick(
         name=str(drive.id),
         kind=drive.kind_name,

@@ -26,7 +26,8 @@ def store_odds(lab: Lab, figures: Figures = AS_TAKEN, *, ends: bool = True) -> t
     Args:
         lab: the lab.
         figures: what is taken where nobody says.
-        ends: whether the low and the high end are asked too.
+        ends: whether the low and the high end are asked too, and the time with nothing to spare; else all is rough, and
+            quick.
     """
     shared = domains(lab.things)
     return tuple(_store(lab, shared, store, figures, ends) for store in lab.of(Store))
@@ -61,7 +62,7 @@ def _store(lab: Lab, shared: Domains, store: Store, figures: Figures, ends: bool
     mends = mending(lab, known, store.rebuild_gets, figures)
 
     def under(belief: Belief) -> Odds:
-        return odds(plan, bays, mends, belief)
+        return odds(plan, bays, mends, belief, rough=not ends)
 
     usual = under(USUAL)
     rebuild = rebuilt(plan, usual.whole)

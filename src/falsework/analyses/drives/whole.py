@@ -35,7 +35,6 @@ from falsework.model.heaps import Heap
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Enclosure, Node
 from falsework.model.services import Store
-from falsework.support.lives import fails
 from falsework.support.taken import Taken
 from falsework.units import Dimension, Quantity, UnitError
 
@@ -115,7 +114,7 @@ def question(lab: Lab, heap: Heap, room: float | None, figures: Figures = AS_TAK
             most_lost=1 if heap.most_lost is None else heap.most_lost,
         ),
         mending=mending(lab, heap.held, heap.rebuild_gets, figures),
-        fails={str(each.id): fails(each).mean for each in machines},
+        fails={str(each.id): (each.fails.low + each.fails.high) / 2 for each in machines if each.fails},
         prices={str(each.id): each.price for each in heap.held},
     )
 

@@ -107,7 +107,10 @@ class _Field:
         yield self._edge()
         chosen = layout(self.heap, self.heap.recommended)
         ranked = shown(self.heap)
-        for each in sorted(self.ahead, key=lambda one: one is chosen):
+        # What survives more lies on top of what survives less, and the recommended one on all.
+        for each in sorted(
+            self.ahead, key=lambda one: (one is chosen, one.survives.nodes, one.survives.drives)
+        ):
             yield self._mark(each, ringed=each is chosen)
         yield from self._named(ranked, chosen)
 
@@ -122,7 +125,7 @@ class _Field:
             y = self.y(10.0**power)
             parts.append(line(self.left, y, self.right, y, stroke="hair", stroke_width=0.7, stroke_dasharray="1 4"))  # fmt: skip
             if power % every == 0:
-                words = f"1 in {10.0**-power:,.0f}" if power > -7 else f"1 in 1e{-power}"
+                words = f"1 in {10.0**-power:,.0f}" if power > -6 else f"1 in 1e{-power}"
                 parts.append(label(self.left - 8, y + 4, words if power else "certain", size=SMALL, fill="faint", anchor="end", room=self.left - 24))  # fmt: skip
         step = _step(self.most)
         for index in range(1, int(self.most / step) + 1):
@@ -211,7 +214,7 @@ def _step(most: float) -> float:
 
 def _samples(heap: HeapLayouts, ahead: Sequence[Layout]) -> Iterator[tuple[Svg, str]]:
     x, y = 14.0, -5.0
-    words = {1: "survives any drive", 2: "any 2 drives", 3: "any 3 drives"}
+    words = {1: "survives any drive", 2: "survives any 2 drives", 3: "survives any 3 drives"}
     for drives in sorted({min(each.survives.drives, 3) for each in ahead if each.survives.drives}):
         yield _bare_sign(drives, x, y, "paper"), words[drives]
     if any(each.survives.nodes for each in ahead):

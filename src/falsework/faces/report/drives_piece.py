@@ -1,0 +1,84 @@
+"""What does the report say of drives?"""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from falsework.analyses.drives.result import Drives
+from falsework.analyses.drives.telling import (
+    HEAD,
+    STORES_HEAD,
+    chosen_says,
+    headline,
+    heap_says,
+    layout,
+    nearest_says,
+    needed_says,
+    remarks,
+    row,
+    shown,
+    store_row,
+)
+from falsework.faces.report.chances import Figure
+from falsework.faces.report.layouts import layouts_sheet
+from falsework.faces.report.piece import Piece, Table
+from falsework.findings.finding import DATA_CAUTION
+from falsework.model.lab import Lab
+
+MOST_ROWS = 6
+MOST_STORES = 20
+
+
+def drives_piece(lab: Lab, found: Drives) -> Piece:
+    """The piece, of a lab that has a heap or a store."""
+    says: list[str] = []
+    tables: list[Table] = []
+    for heap in found.heaps:
+        says.append(_upper(heap_says(heap)))
+        says.extend(_upper(each) for each in remarks(heap))
+        chosen, close = layout(heap, heap.recommended), layout(heap, heap.nearest)
+        if chosen is not None:
+            says.extend(_upper(each) for each in (*list(chosen_says(chosen))[1:], heap.reason, *heap.trades))
+        elif close is not None:
+            says.extend(_upper(each) for each in (nearest_says(heap, close), needed_says(heap)))
+        rows = [row(each) for each in shown(heap)]
+        if rows:
+            tables.append(
+                Table(
+                    says=f"Layouts of {heap.heap}; d/n/e: drives, nodes, enclosures that may be lost at once",
+                    heads=HEAD,
+                    rows=tuple(rows[:MOST_ROWS]),
+                    more=max(sum(each.front for each in heap.layouts) - MOST_ROWS, 0),
+                )
+            )
+    if found.stores:
+        stores = [store_row(each) for each in found.stores]
+        tables.append(
+            Table(
+                says="The stores as they are laid out today",
+                heads=STORES_HEAD,
+                rows=tuple(stores[:MOST_STORES]),
+                more=max(len(stores) - MOST_STORES, 0),
+            )
+        )
+    figures = (
+        Figure(
+            svg=Markup(layouts_sheet(lab, found, prefix="drives")),
+            caption="Each layout by its room and by how rarely it loses data.",
+        ),
+    )
+    return Piece(
+        name="drives",
+        title="Drives",
+        bad=not found.met,
+        lead=_upper(headline(found)),
+        says=tuple(says),
+        tables=tuple(tables),
+        taken=tuple(dict.fromkeys([*(each for heap in found.heaps for each in heap.taken), *found.taken])),
+        figures=figures if found.heaps else (),
+        caution=DATA_CAUTION,
+    )
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
