@@ -58,7 +58,10 @@ def more_too_much(found: Power) -> Iterator[Line]:
     """Batteries that shut off at the cut, breakers that may trip when power returns, rooms with too much heat."""
     for battery in [each for each in found.batteries.batteries if each.cut[-1].over][:MOST_BROKEN]:
         yield from told("BROKEN", battery_over(battery), "", battery_mend(battery), battery.where)
-    over = [each for each in ranked_rushes(found.inrush) if each.over]
+    # What may only be does not hang on the losses that were asked for.
+    over = [
+        each for each in ranked_rushes(found.inrush) if each.sure or (each.over and not found.sheet.asked)
+    ]
     for number, rush in enumerate(over[:MOST_BROKEN]):
         # What to do is one thing for all of them.
         mend = rush_mend(found.inrush) if number == len(over[:MOST_BROKEN]) - 1 else ""
