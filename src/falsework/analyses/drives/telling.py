@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from falsework.analyses.drives.naming import (
+    any_says,
     chance_says,
     exposed_says,
     mean_says,
@@ -15,6 +16,7 @@ from falsework.analyses.drives.naming import (
     survives_says,
     survives_short,
 )
+from falsework.analyses.drives.network import MOST_CHECK
 from falsework.analyses.drives.recommending import ENOUGH, best, meets
 from falsework.analyses.drives.result import Disputed, Drives, HeapLayouts, Layout, StoreOdds, Wanted
 from falsework.errors import counted, few, listed
@@ -85,7 +87,7 @@ def heap_says(heap: HeapLayouts) -> str:
     there = f"{counted(free, 'free bay')} ({where}{more})" if free else "no free bay"
     return (
         f"{heap.heap}: {counted(len(heap.sticks), 'drive')} ({sizes_say(heap.sticks)}), {there}; "
-        f"wanted: {wanted_says(heap.wanted)}; {heap.tried} ways looked at"
+        f"wanted: {wanted_says(heap.wanted)}; {counted(heap.tried, 'way')} looked at"
     )
 
 
@@ -94,7 +96,7 @@ def remarks(heap: HeapLayouts) -> Iterator[str]:
     free = sum(each.free for each in heap.bays)
     over = len(heap.sticks) - free
     if over > 0 and free:
-        yield f"{counted(len(heap.sticks), 'drive')} lie in {heap.heap} and {counted(free, 'bay')} are free, so {over} stay out"
+        yield f"{counted(len(heap.sticks), 'drive')} lie in {heap.heap} and {counted(free, 'bay')} are free, so {over} {'stays' if over == 1 else 'stay'} out"
     if heap.unsized:
         yield f"{few(heap.unsized, 4)} tell no size, and are left out"
     if not heap.complete:
@@ -239,7 +241,8 @@ def nearest_says(heap: HeapLayouts, close: Layout) -> str:
     if wanted.room_bytes is not None and close.usable_bytes < wanted.room_bytes:
         short.append(f"{said(wanted.room_bytes - close.usable_bytes, Dimension.DATA)} short")
     if close.survives.drives < wanted.most_lost:
-        short.append(f"survives any {counted(close.survives.drives, 'drive')}, not {wanted.most_lost}")
+        has = any_says(close.survives.drives, "drive") if close.survives.drives else "no drive"
+        short.append(f"survives the loss of {has}, not of {any_says(wanted.most_lost, 'drive')}")
     return (
         f"nearest is no {close.number}, {scheme_says(close.plan)}, on {sizes_say(sticks_of(close.plan))}: "
         f"{said(close.usable_bytes, Dimension.DATA)}, {', '.join(short)}"
@@ -250,6 +253,8 @@ def needed_says(heap: HeapLayouts) -> str:
     """What would be needed."""
     if heap.needed:
         return f"it would take {', or '.join(heap.needed)}"
+    if heap.wanted.most_lost > MOST_CHECK:
+        return f"no layout that is tried survives the loss of more than {MOST_CHECK} drives: set `most lost` to that"
     return "no few drives or bays more would do: ask for less, or for larger drives"
 
 
