@@ -36,6 +36,14 @@ def test_a_breaker_that_may_trip():
     assert "2 groups" in found.mend
 
 
+def test_two_breakers_are_told_once():
+    """A second circuit with the same fault is named in the same sentence."""
+    text = LAB.replace("  cell:", "  d: {is: circuit, fed by: grid, breaker: 10 A}\n  cell:")
+    (found,) = at_once(standing(text + "  m1..3: {is: node, fed by: d, draws: 20 W, surge: 12 A}\n"))
+    assert found.says.endswith("it may trip; so may d")
+    assert found.things == ("c", "d", "n1", "n2", "m1", "m2", "m3")
+
+
 def test_surges_that_were_taken_alarm_nobody():
     """Without a told surge, with less of it, or where the breaker bears it, nothing is said."""
     assert not list(at_once(standing(LAB.replace(", surge: 20 A", ""))))

@@ -1,4 +1,4 @@
-"""Which breaker may trip when power returns, by surges that the owner told?"""
+"""Which breakers may trip when power returns, by surges that the owner told?"""
 
 from __future__ import annotations
 
@@ -6,24 +6,37 @@ from collections.abc import Iterator
 
 from falsework.analyses.power.inrush import inrush
 from falsework.analyses.power.inrush_telling import ranked_rushes, rush_mend, rush_says, rush_why
+from falsework.errors import few
 from falsework.findings.finding import POWER_CAUTION, Finding, Level
 from falsework.support.standing import Standing
 
 
 def at_once(standing: Standing) -> Iterator[Finding]:
-    """Breakers that do not bear what comes on together; surges that were only taken alarm nobody."""
+    """Breakers that do not bear what comes on together, told once since one order of start mends them all.
+
+    Surges that were only taken alarm nobody.
+    """
     found = inrush(standing)
-    for rush in ranked_rushes(found):
-        limit = rush.limit_a or 0.0
-        if not any(each.said_a > limit * (1 + 1e-9) for each in rush.moments):
-            continue
-        yield Finding(
-            code="too much at once",
-            level=Level.REMARK,
-            says=rush_says(rush),
-            why=(rush_why(rush),),
-            mend=rush_mend(found),
-            where=rush.where,
-            things=(rush.source, *rush.worst.machines),
-            caution=POWER_CAUTION,
-        )
+    over = [
+        rush
+        for rush in ranked_rushes(found)
+        if any(each.said_a > (rush.limit_a or 0.0) * (1 + 1e-9) for each in rush.moments)
+    ]
+    if not over:
+        return
+    worst, *others = over
+    so = f"; so may {few([each.source for each in others])}" if others else ""
+    yield Finding(
+        code="too much at once",
+        level=Level.REMARK,
+        says=f"{rush_says(worst)}{so}",
+        why=(rush_why(worst),),
+        mend=rush_mend(found),
+        where=worst.where,
+        things=tuple(
+            dict.fromkeys(
+                (*(each.source for each in over), *(name for each in over for name in each.worst.machines))
+            )
+        ),
+        caution=POWER_CAUTION,
+    )
