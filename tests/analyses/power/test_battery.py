@@ -103,6 +103,9 @@ def test_what_was_taken_and_what_hangs_on_it():
         "39 min",
         "1 h 18 min",
     )  # 50 and 100 % of 77.76 min
+    assert taken["usable"].of == "how long cell lasts at 300 W, when the power is cut (1 h 2 min)"
+    small = {each.key: each for each in found("battery: 432 Wh, carries: 200 W").taken}
+    assert small["usable"].of == "how long cell lasts at 150 W, when the power is cut (2 h 4 min)"
     assert found("runs: {300 W: 10 min}").taken == ()
     (last,) = found("carries: 900 W").taken
     assert (last.key, last.value) == ("runs", "5 min")

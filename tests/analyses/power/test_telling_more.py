@@ -42,8 +42,8 @@ def test_how_long_a_battery_lasts():
         "cell lasts 47 min with all busy when the power is cut (300 W), 1 h 57 min on an ordinary day (120 W)"
     )
     assert battery_telling.battery_notes(battery()) == (
-        "cell has 75 % of its new capacity left; a new battery would last 1 h 2 min",
-        "cell is at the end of its life: test it under load, or replace it",
+        "the battery of cell has 75 % of its new capacity left; a new battery would last 1 h 2 min",
+        "the battery of cell is at the end of its life: test it under load, or replace it",
     )
 
 
@@ -82,6 +82,9 @@ def test_what_comes_on_together():
     assert inrush_telling.rush_says(d) == "most comes on at d, 40 A of the 48 A that it bears"
     assert inrush_telling.inrush_says(found) == inrush_telling.rush_says(c)
     assert "in 2 groups 2 s apart" in inrush_telling.rush_mend(found)
+    assert inrush_telling.rush_mend(found).endswith("or say what the breaker bears (`bears surge`)")
+    said = inrush(made(LAB.replace("breaker: 10 A", "breaker: 10 A, bears surge: 3")))
+    assert inrush_telling.rush_mend(said).endswith("or have breakers fitted that bear more for a moment")
     assert inrush_telling.start_rows(found.start) == (("1", "0 s", "n1", "0 s"), ("2", "2 s", "n2", "2 s"))
     assert inrush_telling.start_says(found.start)[0] == (
         "2 groups 2 s apart: the fewest of which every breaker bears each one while all else runs; what most leans "

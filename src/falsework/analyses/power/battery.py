@@ -167,7 +167,7 @@ _DEFAULTS = (
 
 
 def _taken(standing: Standing, found: Sequence[Battery]) -> Iterator[Taken]:
-    worst = {each.ups: each.cut[-1] for each in found}
+    worst = {each.ups: _telling(each) for each in found}
     all_ups = [ups for ups in standing.lab.of(Ups) if ups.id in worst]
     by_energy = [ups for ups in all_ups if ups.battery is not None and not ups.runs]
     for default in _DEFAULTS:
@@ -194,12 +194,17 @@ def _taken(standing: Standing, found: Sequence[Battery]) -> Iterator[Taken]:
         )
 
 
+def _telling(battery: Battery) -> Runtime:
+    """The runtime at the cut by which is told what hangs on a figure: the busiest that it carries."""
+    return next((each for each in reversed(battery.cut) if not each.over), battery.cut[-1])
+
+
 def _ends(ups: Ups, worst: Runtime, default: _Default) -> dict[str, str]:
     if worst.watts <= 0 or worst.over:
         return {}
     low, high = (runtime_s(default.put(ups, value), worst.watts) for value in (default.low, default.high))
     return {
-        "of": f"how long {ups.id} lasts when the power is cut and all are busy ({_time(worst.lasts_s)})",
+        "of": f"how long {ups.id} lasts at {worst.watts:,.0f} W, when the power is cut ({_time(worst.lasts_s)})",
         "low": _time(low),
         "high": _time(high),
     }

@@ -70,11 +70,13 @@ def battery_notes(battery: Battery) -> tuple[str, ...]:
         how = "" if battery.age is Age.SAID else ", by its hours"
         if new is not None and not battery.cut[-1].over:
             said.append(
-                f"{battery.ups} has {share_said(battery.left)} of its new capacity left{how}; a new battery "
+                f"the battery of {battery.ups} has {share_said(battery.left)} of its new capacity left{how}; a new battery "
                 f"would last {lasts(new)}"
             )
     if old(battery):
-        said.append(f"{battery.ups} is at the end of its life: test it under load, or replace it")
+        said.append(
+            f"the battery of {battery.ups} is at the end of its life: test it under load, or replace it"
+        )
     return tuple(said)
 
 

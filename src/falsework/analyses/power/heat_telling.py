@@ -66,10 +66,8 @@ def heat_notes(found: Heat) -> tuple[str, ...]:
         )
         said.append(LEFT_OUT)
     if found.unplaced:
-        one = len(found.unplaced) == 1
         said.append(
-            f"{few(found.unplaced, 6)} {'is' if one else 'are'} in no room that is told of, with "
-            f"{watts(found.unplaced_w)} of heat with all busy"
+            f"in no room that is told of: {few(found.unplaced, 6)}, with {watts(found.unplaced_w)} of heat with all busy"
         )
     return tuple(said)
 

@@ -67,12 +67,18 @@ def rush_why(rush: Rush) -> str:
 
 def rush_mend(found: Inrush) -> str:
     """What to do about it."""
+    said = all(each.bears_said for each in found.sources if each.over)
+    other = (
+        "have breakers fitted that bear more for a moment"
+        if said
+        else "say what the breaker bears (`bears surge`)"
+    )
     start = found.start
     if start is None or not start.groups:
-        return "let outlets come on one after another (`staggers`), or say what the breaker bears (`bears surge`)"
+        return f"let outlets come on one after another (`staggers`), or {other}"
     return (
         f"let machines come on in {counted(start.groups, 'group')} {_time(start.gap_s)} apart, by outlets that come "
-        "on one after another; or say what the breaker bears (`bears surge`)"
+        f"on one after another; or {other}"
     )
 
 
