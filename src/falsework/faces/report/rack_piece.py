@@ -29,7 +29,8 @@ def rack_piece(lab: Lab, found: Racks) -> Piece | None:
     """The piece; None where the lab has no rack."""
     if not found.racks:
         return None
-    says, tables = [], []
+    says: list[str] = []
+    tables: list[Table] = []
     for sheet in found.racks:
         said = (
             weight_says(sheet),
