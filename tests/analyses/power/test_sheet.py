@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from tests.strategies import lab_of, text_of
 
 from falsework.analyses.power.sheet import feeds
+from falsework.analyses.power.telling import lasting_says
 from falsework.errors import QuestionError
 from falsework.model.parts import Supply
 from falsework.support.power import Draws
@@ -324,3 +325,13 @@ def test_what_is_over_is_what_the_verdicts_let_fall(data):
 def test_a_circuit_whose_strip_is_lost_is_not_said_to_trip():
     """Lose A in trap 3: its own circuit carries nothing any more, and only the other one is asked for too much."""
     assert sheet(EIGHT, "A").lost[0].trips == ("cb",)
+
+
+@pytest.mark.parametrize(
+    ("watts_", "says"), [("92.115 W", "80.1 %"), ("92.0115 W", "80.01 %"), ("100 W", "87 %")]
+)
+def test_a_share_just_above_a_limit_shows_it(watts_, says):
+    """80.01 % of a breaker is told as that, and not as 80 % of which 80 % are allowed."""
+    text = EIGHT.replace("200..500 W, usually draws: 260 W", watts_).replace("16 A", "4 A")
+    b = feed(sheet(text, "strip"), "cb")
+    assert f"{says} of what it is rated for" in lasting_says(b)

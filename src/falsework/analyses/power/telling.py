@@ -141,8 +141,12 @@ def lasting_says(feed: Feed) -> str:
 
 def _above(share: float, limit: float) -> str:
     """A share that is above a limit, with as many digits as show that."""
-    said = share_said(share)
-    return said if said != share_said(limit) else f"{share * 100:.1f} %"
+    if share_said(share) != share_said(limit):
+        return share_said(share)
+    digits = next(
+        (digits for digits in (1, 2, 3) if round(share * 100, digits) > round(limit * 100, digits)), 4
+    )
+    return f"{share * 100:.{digits}f} %"
 
 
 def lasting_why(feed: Feed) -> str:
