@@ -53,3 +53,30 @@ def test_invented_labs_rise_as_if_played_through(text):
 def test_labs_to_be_raised_rise_as_if_played_through(text):
     """Labs with needs to build, keys and stand-ins."""
     compare(Standing(lab_of(text)))
+
+
+def later(text: str) -> str:
+    """The same lab, its strips switching outlets on one after another, and batteries and circuits coming on later."""
+    text = text.replace("is: strip,", "is: strip, staggers: 3 s,")
+    return text.replace("is: ups,", "is: ups, comes on after: 7 s,").replace(
+        "is: circuit,", "is: circuit, comes on after: 2 s,"
+    )
+
+
+@pytest.mark.parametrize("name", ["mended", "draft"])
+def test_what_comes_on_later_rises_as_if_played_through(name):
+    """The observatory, its outlets one after another: nothing comes up sooner, and what hangs on a strip later."""
+    text = (ROOT / "examples" / "observatory" / f"{name}.yaml").read_text(encoding="utf-8")
+    as_is, staggered = Standing(lab_of(text)), Standing(lab_of(later(text)))
+    compare(staggered)
+    before, after = (cold_start(each, hands=True).up_s for each in (as_is, staggered))
+    assert set(before) == set(after)
+    assert all(after[each] >= before[each] - 1e-6 for each in before)
+    assert after["desk-2"] > before["desk-2"] + 9  # circuit, battery and at least one outlet before it
+
+
+@given(texts())
+@settings(max_examples=20, deadline=None)
+def test_invented_labs_come_on_later_as_if_played_through(text):
+    """Labs of any shape, everything that can wait waiting."""
+    compare(Standing(lab_of(later(text))))
