@@ -152,10 +152,14 @@ def named_from_text(text: str) -> Mapping[str, str] | None:
 class Flow(Record):
     """Traffic that a service sends."""
 
-    rate: float = key(Amount(Dimension.SPEED, "400 Mb/s"), "how much, when it is busy", needed=True)
+    rate: float = key(
+        Amount(Dimension.SPEED, "400 Mb/s"),
+        "how much all its copies together send, when it is busy",
+        needed=True,
+    )
     to: Bound = key(
         Names(),
-        "where to: services, nodes, something outside, or a network for those who use it",
+        "where to, in equal parts: services, nodes, something outside, or a network for those who use it",
         needed=True,
     )
 
