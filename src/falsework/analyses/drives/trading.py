@@ -118,9 +118,11 @@ def needed(asked: Question) -> tuple[str, ...]:
     """Where no layout gives what is wanted: how many more bays or drives would do, tried one by one."""
     if not asked.sticks:
         return ("drives that say their size",)
+    if not asked.bays:
+        return ("machines with free bays: name them under `bays of`, and tell their `bays`",)
     found = []
     over = len(asked.sticks) - sum(each.free for each in asked.bays)
-    if over > 0 and asked.bays:
+    if over > 0:
         for more in range(1, min(over, MOST_MORE) + 1):
             if _does(asked.sticks, _wider(asked.bays, more), asked):
                 found.append(f"{counted(more, 'more bay')}, for drives that lie in the heap already")
@@ -131,14 +133,12 @@ def needed(asked: Question) -> tuple[str, ...]:
         sticks = (*asked.sticks, *extra)
         short = max(len(sticks) - sum(each.free for each in asked.bays), 0)
         bays = _wider(asked.bays, min(short, more))
-        if asked.bays and _does(sticks, bays, asked):
+        if _does(sticks, bays, asked):
             with_bays = f" and {counted(min(short, more), 'more bay')}" if short else ""
             found.append(
                 f"{counted(more, 'more drive')} of {said(largest.size_bytes, Dimension.DATA)}{with_bays}"
             )
             break
-    if not asked.bays:
-        found.append("machines with free bays: name them under `bays of`, and tell their `bays`")
     return tuple(found)
 
 
