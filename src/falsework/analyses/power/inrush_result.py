@@ -70,14 +70,15 @@ class Rush:
         return self.limit_a is not None and self.worst.amperes > self.limit_a * (1 + 1e-9)
 
     @property
+    def told(self) -> bool:
+        """Whether it may trip by the surges that the lab file tells alone; others were only taken."""
+        limit = self.limit_a
+        return limit is not None and any(each.said_a > limit * (1 + 1e-9) for each in self.moments)
+
+    @property
     def sure(self) -> bool:
         """Whether that holds by the figures of the lab file alone, with nothing that was taken."""
-        limit = self.limit_a
-        return (
-            limit is not None
-            and self.bears_said
-            and any(each.said_a > limit * (1 + 1e-9) for each in self.moments)
-        )
+        return self.bears_said and self.told
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,11 +17,7 @@ def at_once(standing: Standing) -> Iterator[Finding]:
     Surges that were only taken alarm nobody.
     """
     found = inrush(standing)
-    over = [
-        rush
-        for rush in ranked_rushes(found)
-        if any(each.said_a > (rush.limit_a or 0.0) * (1 + 1e-9) for each in rush.moments)
-    ]
+    over = [rush for rush in ranked_rushes(found) if rush.told]
     if not over:
         return
     worst, *others = over
