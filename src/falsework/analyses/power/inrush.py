@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from falsework.analyses.power.assumed import FACTOR
 from falsework.analyses.power.inrush_result import Inrush, Moment, Rush, Start
 from falsework.analyses.power.staggered import staggered
+from falsework.engines.bunching import NODES
 from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Node, Powered, Strip, Switch, ThingId, Ups
 from falsework.support.coming_on import ComingOn
@@ -52,11 +53,16 @@ class Comer:
     moves: bool
 
 
-def inrush(standing: Standing) -> Inrush:
+def inrush(standing: Standing, *, branches: int = NODES) -> Inrush:
     """What comes on together when power returns to a lab whose batteries are all empty.
 
     A machine's whole surge counts at each of its feeds, once: the other feed may be late. What lies behind a
     battery counts at what feeds the battery too. What is set to stay off does not come on.
+
+    Args:
+        standing: the lab.
+        branches: how many are looked at for the fewest groups, where a breaker may trip; a few thousand take some
+            hundredths of a second.
 
     Cost:
         O(machines x sources above them), and a search for the fewest groups where a breaker may trip.
@@ -66,7 +72,7 @@ def inrush(standing: Standing) -> Inrush:
     start: Start | None = None
     if any(each.over for each in sources):
         limits = {each.source: each.limit_a for each in sources if each.limit_a is not None}
-        start = staggered(standing, comers, limits, together_s=TOGETHER_S)
+        start = staggered(standing, comers, limits, together_s=TOGETHER_S, branches=branches)
     return Inrush(
         sources=sources,
         start=start,

@@ -47,7 +47,12 @@ class Coming(Protocol):
 
 
 def staggered(
-    standing: Standing, comers: Sequence[Coming], limits: Mapping[str, float], *, together_s: float
+    standing: Standing,
+    comers: Sequence[Coming],
+    limits: Mapping[str, float],
+    *,
+    together_s: float,
+    branches: int,
 ) -> Start:
     """The fewest groups of machines, those first that others lean on.
 
@@ -59,6 +64,7 @@ def staggered(
         comers: all that comes on.
         limits: what each source bears for a moment, A; only those that say.
         together_s: what comes on within so long counts as one moment.
+        branches: looked at before what was found stands without proof.
     """
     names = list(limits)
     running = {source: sum(each.running_a.get(source, 0.0) for each in comers) for source in names}
@@ -73,7 +79,7 @@ def staggered(
         elif each.moves and takes:
             grouped.append(each)
             sizes.append(takes)
-    bunches = fewest_groups(sizes, room)
+    bunches = fewest_groups(sizes, room, nodes=branches)
     order = _order(standing, grouped, bunches)
     for gap in GAPS_S:
         later = tuple(_later(comers, grouped, bunches, order, gap))
