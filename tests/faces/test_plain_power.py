@@ -4,11 +4,20 @@ import json
 
 import jsonschema
 import pytest
+from hypothesis import given, settings
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
+from tests.strategies import lab_of, texts
 
+from falsework.analyses.power.whole import power
 from falsework.faces.answers import answers_schema
+from falsework.faces.cli.power import lines
+from falsework.faces.plain_power import power_answer
 from falsework.findings.finding import POWER_CAUTION
+from falsework.support.standing import Standing
 
+SCHEMA = answers_schema()
+ANY = jsonschema.Draft202012Validator(SCHEMA)
+ONE = jsonschema.Draft202012Validator({"$defs": SCHEMA["$defs"], "$ref": "#/$defs/power"})
 TRAP = "tests/labs/traps/03-survivor-overload/base.yaml"
 
 
@@ -16,9 +25,8 @@ def answer(*words):
     """The answer of `falsework power --json`, held against its schema."""
     said = typed("power", *words, "--json")
     found = json.loads(said.out)
-    schema = answers_schema()
-    jsonschema.validate(found, {"$defs": schema["$defs"], "$ref": "#/$defs/power"})
-    jsonschema.validate(found, schema)
+    assert [*ONE.iter_errors(found)] == []
+    assert [*ANY.iter_errors(found)] == []
     assert found["status"] == said.status
     return found
 
@@ -52,6 +60,17 @@ def test_the_answer_says_what_was_found():
     assert source["worst"]["trips"] is True
     assert source["limit_w"] == 3680
     assert found["caution"] == POWER_CAUTION
+
+
+@given(texts())
+@settings(max_examples=25, deadline=None)
+def test_random_labs_too(text):
+    """Whatever the lab, the answer keeps to the schema and is JSON, and the terminal has a line for it."""
+    standing = Standing(lab_of(text))
+    found = power(standing)
+    plain = json.loads(json.dumps(power_answer(standing, found, 1 if found.bad else 0), allow_nan=False))
+    assert [*ONE.iter_errors(plain)] == []
+    assert all(isinstance(line.text, str) for line in lines(standing, found))
 
 
 def test_what_was_taken_is_told():

@@ -73,11 +73,12 @@ def tell_power(asked: Asked) -> int:
     if asked.json:
         put_text(json.dumps(power_answer(standing, found, status), indent=2, allow_nan=False) + "\n")
     else:
-        put(_lines(standing, found))
+        put(lines(standing, found))
     return status
 
 
-def _lines(standing: Standing, found: Power) -> Iterator[Line]:
+def lines(standing: Standing, found: Power) -> Iterator[Line]:
+    """The answer for a person, worst first."""
     sheet = found.sheet
     yield Line(f"{standing.lab.name}: {short_answer(found)}{without(standing.out)}", style="head")
     yield from _too_much(sheet)
