@@ -38,6 +38,8 @@ CASES = {
     "room-draft": ("room", DRAFT),
     "room-mended": ("room", MENDED, "--add", "2 cores 4 GiB"),
     "room-pieces": ("room", "tests/labs/traps/11-fragmented-room/base.yaml", "--lose", "h4"),
+    "drives-mended": ("drives", MENDED),
+    "drives-none": ("drives", "tests/faces/cli/drives/none.yaml"),
     "wire-mended": ("wire", MENDED),
     "wire-draft-ways": ("wire", DRAFT, "--from", "twin-1.a", "--to", "attic", "--lose", "sw-2"),
     "noise-mended": ("noise", MENDED),

@@ -8,10 +8,17 @@ from dataclasses import replace
 from falsework.analyses.drives.choosing import choices
 from falsework.analyses.drives.comparing import Question
 from falsework.analyses.drives.machines import machine_plans
-from falsework.analyses.drives.naming import any_says, chance_says, scheme_says, sizes_say, sticks_of
+from falsework.analyses.drives.naming import (
+    any_says,
+    chance_says,
+    scheme_says,
+    sizes_say,
+    sticks_of,
+    survives_says,
+)
 from falsework.analyses.drives.network import network_plans
 from falsework.analyses.drives.recommending import ENOUGH
-from falsework.analyses.drives.result import Bays, Layout, Stick
+from falsework.analyses.drives.result import Bays, Layout, Stick, Survives
 from falsework.errors import counted
 from falsework.units import Dimension
 from falsework.units import format as said
@@ -57,10 +64,15 @@ def differs(here: Layout, there: Layout) -> tuple[tuple[str, ...], tuple[str, ..
     if abs(more) > 0.02 * here.usable_bytes:
         size = said(abs(more), Dimension.DATA)
         (better if more > 0 else worse).append(f"has {size} {'more' if more > 0 else 'less'} room")
-    for attribute, word in (("drives", "drive"), ("nodes", "node"), ("enclosures", "enclosure")):
-        had, has = getattr(here.survives, attribute), getattr(there.survives, attribute)
-        if has != had:
-            (better if has > had else worse).append(_survives(word, has, had))
+    had, has = _counts(here.survives), _counts(there.survives)
+    if has != had and all(a >= b for a, b in zip(has, had, strict=True)):
+        better.append(f"survives {survives_says(there.survives)}, not just {survives_says(here.survives)}")
+    elif has != had and all(a <= b for a, b in zip(has, had, strict=True)):
+        worse.append(f"survives only {survives_says(there.survives)}, not {survives_says(here.survives)}")
+    elif has != had:
+        for word, more, less in zip(("drive", "node", "enclosure"), has, had, strict=True):
+            if more != less:
+                (better if more > less else worse).append(_survives(word, more, less))
     ours, theirs = max(here.usual.lost, 1e-300), max(there.usual.lost, 1e-300)
     if max(ours, theirs) > ENOUGH and max(ours, theirs) > 1.3 * min(ours, theirs):
         chances = f"loses data with a chance of {chance_says(theirs)} a year, not {chance_says(ours)}"
@@ -85,10 +97,16 @@ def differs(here: Layout, there: Layout) -> tuple[tuple[str, ...], tuple[str, ..
     return tuple(better), tuple(worse)
 
 
+def _counts(may: Survives) -> tuple[int, int, int]:
+    return may.drives, may.nodes, may.enclosures
+
+
 def _survives(word: str, has: int, had: int) -> str:
     if not has:
         return f"does not survive any {word}"
-    return f"survives {any_says(has, word)}" + (f", not just {any_says(had, word)}" if 0 < had < has else "")
+    if has < had:
+        return f"survives only {any_says(has, word)}"
+    return f"survives {any_says(has, word)}" + (f", not just {any_says(had, word)}" if had else "")
 
 
 def reasons(chosen: Layout, asked: Question) -> str:
