@@ -105,11 +105,13 @@ def lines(standing: Standing, found: Power) -> Iterator[Line]:
             "it counts for nothing here."
         )
     yield from taken_lines(found.taken)
-    if sheet.feeds or sheet.supplied:
+    minds = [POWER_CAUTION] if sheet.feeds or sheet.supplied else []
+    if found.heat.rooms and not sheet.asked:
+        minds.append(HEAT_CAUTION)
+    if minds:
         yield Line()
-        yield labelled("mind", POWER_CAUTION, style="quiet")
-        if found.heat.rooms and not sheet.asked:
-            yield labelled("", HEAT_CAUTION, style="quiet")
+    for number, mind in enumerate(minds):
+        yield labelled("" if number else "mind", mind, style="quiet")
 
 
 def _too_much(sheet: Feeds) -> Iterator[Line]:

@@ -35,7 +35,7 @@ from falsework.analyses.power.inrush_telling import (
     start_says,
 )
 from falsework.analyses.power.whole import Power
-from falsework.errors import counted, sentence
+from falsework.errors import counted, few, sentence
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
 from falsework.where import Where
@@ -58,18 +58,16 @@ def more_too_much(found: Power) -> Iterator[Line]:
     """Batteries that shut off at the cut, breakers that may trip when power returns, rooms with too much heat."""
     for battery in [each for each in found.batteries.batteries if each.cut[-1].over][:MOST_BROKEN]:
         yield from told("BROKEN", battery_over(battery), "", battery_mend(battery), battery.where)
-    # What may only be does not hang on the losses that were asked for.
-    over = [
-        each for each in ranked_rushes(found.inrush) if each.sure or (each.over and not found.sheet.asked)
+    # By surges that the lab file tells: those that were taken alarm nobody. One order of start mends them all.
+    told_of = [
+        each for each in ranked_rushes(found.inrush) if each.sure or (each.told and not found.sheet.asked)
     ]
-    for number, rush in enumerate(over[:MOST_BROKEN]):
-        # What to do is one thing for all of them.
-        mend = rush_mend(found.inrush) if number == len(over[:MOST_BROKEN]) - 1 else ""
-        yield from told(
-            "BROKEN" if rush.sure else "remark", rush_says(rush), rush_why(rush), mend, rush.where
-        )
-    if len(over) > MOST_BROKEN:
-        yield Line(f"{counted(len(over) - MOST_BROKEN, 'more source')} like these; --json lists all")
+    if told_of:
+        worst, *others = sorted(told_of, key=lambda each: not each.sure)
+        so = f"; so may {few([each.source for each in others])}" if others else ""
+        label = "BROKEN" if worst.sure else "remark"
+        says = f"{rush_says(worst)}{so}"
+        yield from told(label, says, rush_why(worst), rush_mend(found.inrush), worst.where)
     for room in [each for each in found.heat.rooms if each.over][:MOST_BROKEN]:
         yield from told("BROKEN", over_says(room), over_why(room), over_mend(room), room.where)
 
@@ -152,6 +150,4 @@ def _energy(found: Power) -> Iterator[Line]:
 
 def _notes(notes: list[str] | tuple[str, ...]) -> Iterator[Line]:
     for note in notes:
-        # A name at the start stays as it is.
-        says = sentence(note) if note.split(" ", 1)[0].isalpha() else f"{note}."
-        yield labelled("", says, indent=2, width=0)
+        yield labelled("", sentence(note), indent=2, width=0)

@@ -100,9 +100,11 @@ def _more_said(found: Power) -> Iterator[str]:
     for battery in found.batteries.batteries[:MOST_SAID]:
         if not battery.cut[-1].over:
             yield _upper(battery_says(battery))
-    if ranked_rushes(found.inrush):
-        mend = f": {rush_mend(found.inrush)}" if found.inrush.start is not None else ""
-        yield f"{_upper(inrush_says(found.inrush))}{mend}"
+    ranked = ranked_rushes(found.inrush)
+    if any(each.told for each in ranked):
+        yield f"{_upper(inrush_says(found.inrush))}: {rush_mend(found.inrush)}"
+    elif ranked and not ranked[0].over:  # what trips only by surges that were taken alarms nobody
+        yield _upper(inrush_says(found.inrush))
     if found.heat.rooms:
         yield _upper(heat_says(found.heat))
     if found.energy.used:
