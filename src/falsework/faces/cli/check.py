@@ -63,6 +63,7 @@ def check(asked: Asked) -> int:
         if asked.report is not None:
             # Only here: the drawings and templates load slowly, and most checks need none.
             from falsework.faces.report.html import report
+            from falsework.faces.report.physical import physical
             from falsework.faces.report.raised import asks_for_it
 
             drawn = None
@@ -75,8 +76,9 @@ def check(asked: Asked) -> int:
                 from falsework.analyses.raising.whole import raised
 
                 order = raised(found.standing, seconds=1.0, progress=told)
+            pieces = physical(found.standing, progress=told)
             told("drawing the report", 0, 1)
-            write(asked.report, report(found, drawn, raised=order), over=True)
+            write(asked.report, report(found, drawn, raised=order, pieces=pieces), over=True)
     if asked.json:
         put_text(json.dumps(check_answer(found), indent=2, allow_nan=False) + "\n")
     elif asked.sarif:
