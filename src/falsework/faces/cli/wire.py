@@ -40,6 +40,7 @@ from falsework.analyses.wire.telling import (
     weak_groups,
     weak_says,
 )
+from falsework.analyses.wire.telling_copies import COPYING_HEAD, copying_rows, forwards_says, late_says
 from falsework.analyses.wire.whole import wire
 from falsework.errors import counted, few
 from falsework.faces.cable_list import cable_list
@@ -57,6 +58,7 @@ from falsework.where import Where
 MOST = 8
 """Losses, groups and circles that are told in full."""
 MOST_ROWS = 16
+SLOWER = "One stream, with nothing else on the wire; drives, and what lies beyond the way out, may be slower."
 MOST_RUNS = 60
 """Cables that are listed here; of more there are a list in a file and the JSON."""
 
@@ -250,6 +252,16 @@ def _traffic(found: Wire) -> Iterator[Line]:
         yield from table(SUBSCRIBED_HEAD, rows[:MOST_ROWS], right=(1, 2, 3))
         if len(rows) > MOST_ROWS:
             yield Line(f"  and {counted(len(rows) - MOST_ROWS, 'more row')}; --json lists all")
+    for says in forwards_says(found.subscribed)[:MOST]:
+        yield Line(f"{says}.")
+    copies = copying_rows(found.traffic.copying)
+    if copies:
+        yield Line()
+        yield from table(COPYING_HEAD, copies[:MOST_ROWS], right=(2, 3, 4, 5))
+        if len(copies) > MOST_ROWS:
+            yield Line(f"  and {counted(len(copies) - MOST_ROWS, 'more row')}; --json lists all")
+        late = late_says(found.traffic.copying)
+        yield Line(f"{_upper(late)}." if late else SLOWER)
 
 
 def _pauses(found: Wire) -> Iterator[Line]:
