@@ -59,6 +59,33 @@ def test_the_battery(standing):
     on_the_page("35.4 min", "17.0 min")
 
 
+def test_power_that_returns(standing):
+    """Every surge on c1 at once, against three times the rating of its breaker."""
+    rush = next(each for each in power(standing).inrush.sources if each.source == "c1")
+    assert max(moment.surge_a + moment.running_a for moment in rush.moments) == pytest.approx(
+        20 + 3 * 35 + 20 + 3 * 12 + 8 + (18 + 8 + 8 + 3 * 9) * 10 / (230 * 0.95)
+    )
+    on_the_page("192 A", "48 A")
+
+
+def test_energy(standing):
+    """Ordinary days of a year of 365 days, and what the mains cost."""
+    usual = 3 * 2 * 65 + 2 * 25 + 4 * 6.5 + 5 * 30 + 7 * 6.5 + 44 + 42.5 + 2 * 14 + 3 * 8
+    found = power(standing).energy
+    sums = {each.currency: each.amount for each in found.costs}
+    assert sums["EUR"] == pytest.approx(usual * 8.760 * 0.38)
+    on_the_page("800 W", "7,008 kWh", "2,663 EUR")
+
+
+def test_heat(standing):
+    """All that goes in, and the air that takes it out."""
+    busy = 720 + 92 + 4 * 45 + 2 * 22 + 2 * 18 + 8
+    room = next(each for each in power(standing).heat.rooms if each.place == "oil store")
+    assert (room.busy.watts, room.busy.btu_h) == pytest.approx((busy, busy * 3.412142))
+    assert room.busy.air_m3_h == pytest.approx(busy / (1.2 * 1005 * 12) * 3600)
+    on_the_page("1,080 W", "3,685 BTU/h", "0.0746 m3/s", "269 m3/h")
+
+
 def test_noise(standing):
     """Energies add; six decibels less at two metres."""
     rooms = {room.room: room for room in noise(standing.lab).rooms}
