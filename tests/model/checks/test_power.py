@@ -13,11 +13,11 @@ LABEL = "Give what its label says, such as"
     [
         (
             "power: {c: {is: circuit, breaker: 0 A}}",
-            "lab.yaml:2:35 (power.c.breaker): a breaker of 0 A is none. Give what it is rated for, such as 16 A.",
+            "lab.yaml:2:35 (power.c.breaker): a breaker of 0 A can't be. Give what it is rated for, such as 16 A.",
         ),
         (
             "power: {c: {is: circuit, volts: 0 V}}",
-            "lab.yaml:2:33 (power.c.volts): a circuit of 0 V is none. Give its voltage, such as 230 V.",
+            "lab.yaml:2:33 (power.c.volts): a circuit of 0 V can't be. Give its voltage, such as 230 V.",
         ),
         (
             "power: {c: {is: circuit, breaker: 3680 W}}",
@@ -26,40 +26,39 @@ LABEL = "Give what its label says, such as"
         (
             "power: {c: {is: circuit, for hours: 120 %}}",
             "lab.yaml:2:37 (power.c.for hours): the share of a breaker can't be 120 %."
-            " Give more than 0 and at most 100 %, such as 80 %.",
+            " Give at least 1 and at most 100 %, such as 80 %.",
         ),
         (
             "power: {c: {is: circuit, bears surge: 0.5}}",
-            "lab.yaml:2:39 (power.c.bears surge): a breaker that bears 0.5 times its rating does not bear its rating."
+            "lab.yaml:2:39 (power.c.bears surge): a multiple of 0.5 can't be."
             " Give 1 or more, such as 5.",
         ),
         (
             UPS.replace("WHAT", "battery: 0 Wh"),
-            f"lab.yaml:2:31 (power.u.battery): a battery of 0 Wh is none. {LABEL} 432 Wh, or leave `battery` out.",
+            f"lab.yaml:2:31 (power.u.battery): a battery of 0 Wh can't be. {LABEL} 432 Wh, or leave `battery` out.",
         ),
         (
             UPS.replace("WHAT", "left: 0 %"),
             "lab.yaml:2:28 (power.u.left): what is left of a battery can't be 0 %."
-            " Give more than 0 and at most 100 %, such as 75 %.",
+            " Give at least 1 and at most 100 %, such as 75 %.",
         ),
         (
             UPS.replace("WHAT", "inverter: 130 %"),
             "lab.yaml:2:32 (power.u.inverter): what arrives behind an inverter can't be 130 %."
-            " Give more than 0 and at most 100 %, such as 90 %.",
+            " Give at least 1 and at most 100 %, such as 90 %.",
         ),
         (
             UPS.replace("WHAT", "exponent: 0.9"),
-            "lab.yaml:2:32 (power.u.exponent): an exponent of 0.9 would give a battery more energy the faster it is"
-            " drained. Give 1 for no loss, or more, such as 1.2.",
+            "lab.yaml:2:32 (power.u.exponent): an exponent of 0.9 can't be. Give 1 for no loss, or more, such as 1.2.",
         ),
         (
             UPS.replace("WHAT", "rated over: 0 h"),
-            "lab.yaml:2:34 (power.u.rated over): a discharge of 0 s is none."
+            "lab.yaml:2:34 (power.u.rated over): a discharge of 0 s can't be."
             " Give the time for which its energy is told, such as 20 h.",
         ),
         (
             UPS.replace("WHAT", "carries: 0 W"),
-            f"lab.yaml:2:31 (power.u.carries): a limit of 0 W is none. {LABEL} 900 W.",
+            f"lab.yaml:2:31 (power.u.carries): a limit of 0 W can't be. {LABEL} 900 W.",
         ),
         (
             UPS.replace("WHAT", "carries: 900 W, volt amperes: 700 VA"),
@@ -78,7 +77,7 @@ LABEL = "Give what its label says, such as"
         (
             NODE.replace("WHAT", "power factor: 1.2"),
             "lab.yaml:2:40 (machines.n.power factor): a power factor of 1.2 can't be."
-            " Give more than 0 and at most 1, such as 0.95.",
+            " Give what its label says, such as 0.95, and at most 1.",
         ),
         (
             NODE.replace("WHAT", "accepts: 0..240 V"),
@@ -91,12 +90,22 @@ LABEL = "Give what its label says, such as"
             " Correct `accepts`, or leave that rating out.",
         ),
         (
+            NODE.replace("WHAT", "draws: 0..1e14 W"),
+            "lab.yaml:2:33 (machines.n.draws): no machine draws 100000000 MW."
+            " Give what it draws at its plugs, such as 18..65 W.",
+        ),
+        (
+            NODE.replace("WHAT", "supply gives: 1e-9 W"),
+            "lab.yaml:2:40 (machines.n.supply gives): a supply that gives so much, or at such a voltage, is none."
+            " Give what its label says, such as 750 W.",
+        ),
+        (
             "power: {c: {is: circuit, fed by: c}}",
             "lab.yaml:2:34 (power.c.fed by): power runs in a circle: c -> c. Let it end outside the circle.",
         ),
         (
             "places: {r: {is: room, air rises: 0 °C}}",
-            "lab.yaml:2:35 (places.r.air rises): air that warms up of 0 °C is none."
+            "lab.yaml:2:35 (places.r.air rises): air that warms up of 0 °C can't be."
             " Give by how much it may, such as 11 °C.",
         ),
     ],

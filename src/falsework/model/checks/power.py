@@ -14,28 +14,64 @@ from falsework.units import Dimension
 
 DEEPEST = 100
 """Sources that feed each other; a circle is told elsewhere."""
+MOST_W = 1e9
+"""More than any machine draws."""
 STEPS = (2.0, math.sqrt(3))
 """A circuit is fed at twice its voltage where it is one half of the winding, and at the root of three times it where
 it is one of three phases."""
 
-_ABOVE_0 = {
-    "breaker": ("a breaker", Dimension.CURRENT, "give what it is rated for, such as 16 A"),
-    "volts": ("a circuit", Dimension.VOLTAGE, "give its voltage, such as 230 V"),
+_BOUNDS = {
+    "breaker": ("a breaker", Dimension.CURRENT, 0.01, 1e5, "give what it is rated for, such as 16 A"),
+    "volts": ("a circuit", Dimension.VOLTAGE, 1.0, 1e6, "give its voltage, such as 230 V"),
     "battery": (
         "a battery",
         Dimension.ENERGY,
+        0.1,
+        1e9,
         "give what its label says, such as 432 Wh, or leave `battery` out",
     ),
-    "carries": ("a limit", Dimension.POWER, "give what its label says, such as 900 W"),
-    "volt_amperes": ("a limit", Dimension.APPARENT, "give what its label says, such as 1500 VA"),
-    "rated_over": ("a discharge", Dimension.TIME, "give the time for which its energy is told, such as 20 h"),
-    "air_rises": ("air that warms up", Dimension.TEMPERATURE, "give by how much it may, such as 11 °C"),
+    "carries": ("a limit", Dimension.POWER, 0.1, 1e9, "give what its label says, such as 900 W"),
+    "volt_amperes": ("a limit", Dimension.APPARENT, 0.1, 1e9, "give what its label says, such as 1500 VA"),
+    "rated_over": (
+        "a discharge",
+        Dimension.TIME,
+        1.0,
+        1e7,
+        "give the time for which its energy is told, such as 20 h",
+    ),
+    "exponent": ("an exponent", Dimension.NUMBER, 1.0, 3.0, "give 1 for no loss, or more, such as 1.2"),
+    "bears_surge": ("a multiple", Dimension.NUMBER, 1.0, 1e3, "give 1 or more, such as 5"),
+    "power_factor": (
+        "a power factor",
+        Dimension.NUMBER,
+        0.05,
+        1.0,
+        "give what its label says, such as 0.95, and at most 1",
+    ),
+    "usually_draws": (
+        "an ordinary day",
+        Dimension.POWER,
+        0.0,
+        1e9,
+        "give what it draws at its plugs, such as 30 W",
+    ),
+    "surge": ("a surge", Dimension.CURRENT, 0.0, 1e6, "give what its label says, such as 30 A"),
+    "cools": ("cooling", Dimension.POWER, 0.0, 1e9, "give what it can carry away, such as 1.5 kW"),
+    "air_rises": (
+        "air that warms up",
+        Dimension.TEMPERATURE,
+        0.1,
+        100.0,
+        "give by how much it may, such as 11 °C",
+    ),
 }
+"""What a figure is called, its least and its most in base units, and a mend: beyond is a slip, or no machine."""
 _SHARES = {
     "for_hours": ("the share of a breaker", "80 %"),
     "left": ("what is left of a battery", "75 %"),
     "usable": ("how far a battery may be drained", "80 %"),
     "inverter": ("what arrives behind an inverter", "90 %"),
+    "efficiency": ("how much of what a supply takes it gives", "90 %"),
 }
 
 
@@ -61,33 +97,22 @@ def power(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
 
 
 def _figures(thing: Powered | Room, tell: Tell) -> None:
-    """More than nothing, and shares that are shares."""
-    for attribute, (what, dimension, mend) in _ABOVE_0.items():
+    """More than nothing, not beyond all machines, and shares that are shares."""
+    for attribute, (what, dimension, least, most, mend) in _BOUNDS.items():
         value = getattr(thing, attribute, None)
-        if value is not None and value <= 0:
-            tell.fault(thing, attribute, f"{what} of {units.format(value, dimension)} is none", mend)
+        if value is not None and not least <= value <= most:
+            said = units.format(value, dimension)
+            tell.fault(thing, attribute, f"{what} of {said} can't be", mend)
     for attribute, (what, example) in _SHARES.items():
         share = getattr(thing, attribute, None)
-        if share is not None and not 0 < share <= 1:
+        if isinstance(share, float) and not 0.01 <= share <= 1:
             said = units.format(share, Dimension.SHARE)
             tell.fault(
                 thing,
                 attribute,
                 f"{what} can't be {said}",
-                f"give more than 0 and at most 100 %, such as {example}",
+                f"give at least 1 and at most 100 %, such as {example}",
             )
-    factor = getattr(thing, "power_factor", None)
-    if factor is not None and not 0 < factor <= 1:
-        tell.fault(
-            thing,
-            "power_factor",
-            f"a power factor of {factor:g} can't be",
-            "give more than 0 and at most 1, such as 0.95",
-        )
-    surges = getattr(thing, "bears_surge", None)
-    if surges is not None and surges < 1:
-        what = f"a breaker that bears {surges:g} times its rating does not bear its rating"
-        tell.fault(thing, "bears_surge", what, "give 1 or more, such as 5")
 
 
 def _battery(ups: Ups, tell: Tell) -> None:
@@ -95,14 +120,14 @@ def _battery(ups: Ups, tell: Tell) -> None:
         w, va = units.format(ups.carries, Dimension.POWER), units.format(ups.volt_amperes, Dimension.APPARENT)
         what = f"it carries {w}, it says, and only {va}"
         tell.fault(ups, "carries", what, "watts are never more than volt-amperes: swap or correct the two")
-    if ups.exponent is not None and ups.exponent < 1:
-        what = f"an exponent of {ups.exponent:g} would give a battery more energy the faster it is drained"
-        tell.fault(ups, "exponent", what, "give 1 for no loss, or more, such as 1.2")
 
 
 def _draws(thing: Powered, tell: Tell) -> None:
     """An ordinary day lies between idle and busy."""
     usual, draws = thing.usually_draws, thing.draws
+    if draws is not None and draws.high > MOST_W:
+        what = f"no machine draws {units.format(draws.high, Dimension.POWER)}"
+        tell.fault(thing, "draws", what, "give what it draws at its plugs, such as 18..65 W")
     if usual is not None and draws is not None and not draws.low <= usual <= draws.high:
         what = (
             f"it usually draws {units.format(usual, Dimension.POWER)}, and "
@@ -115,6 +140,11 @@ def _draws(thing: Powered, tell: Tell) -> None:
 
 def _ratings(thing: Powered, tell: Tell) -> None:
     """What a supply takes, and at which voltages it says what it gives."""
+    for rating in thing.supply_gives:
+        if not 0.1 <= rating.watts <= MOST_W or not 1 <= (rating.volts or 1.0) <= 1e6:
+            what = "a supply that gives so much, or at such a voltage, is none"
+            tell.fault(thing, "supply_gives", what, "give what its label says, such as 750 W")
+            return
     accepts = thing.accepts
     if accepts is None:
         return
