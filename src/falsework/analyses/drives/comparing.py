@@ -57,23 +57,33 @@ class Compared:
     complete: bool
 
 
-def plans_of(asked: Question) -> tuple[Plan, ...]:
+def plans_of(asked: Question, tell: Progress = lambda *_: None) -> tuple[Plan, ...]:
     """Every sensible way, those that take all drives first.
 
     Ways that survive less than is wanted are left out, unless there are no others.
+
+    Args:
+        asked: the question.
+        tell: how far it is.
     """
-    for least in range(asked.wanted.most_lost, -1, -1):
-        found = tuple(
-            plan
-            for chosen in choices(asked.sticks)
-            for plan in (
-                *machine_plans(chosen, asked.bays, least=least, wanted=asked.wanted.room_bytes),
-                *network_plans(chosen, asked.bays, least=least),
-            )
-        )
-        if found:
-            return tuple(_with_idle(plan, asked.sticks) for plan in found)
-    return ()
+    return _thought_of(asked, tell)[0]
+
+
+def _thought_of(asked: Question, tell: Progress) -> tuple[tuple[Plan, ...], bool]:
+    """The same, and whether nobody stopped it."""
+    some = choices(asked.sticks)
+    found: list[Plan] = []
+    try:
+        for least in range(asked.wanted.most_lost, -1, -1):
+            for number, chosen in enumerate(some):
+                tell("thinking of layouts", number, len(some))
+                found += machine_plans(chosen, asked.bays, least=least, wanted=asked.wanted.room_bytes)
+                found += network_plans(chosen, asked.bays, least=least)
+            if found:
+                break
+    except KeyboardInterrupt:
+        return tuple(_with_idle(plan, asked.sticks) for plan in found), False
+    return tuple(_with_idle(plan, asked.sticks) for plan in found), True
 
 
 def _with_idle(plan: Plan, sticks: Sequence[Stick]) -> Plan:
@@ -93,10 +103,10 @@ def compared(asked: Question, *, every: bool = False, tell: Progress = lambda *_
         every: give the full figures of the others too.
         tell: how far it is.
     """
-    every_plan = plans_of(asked)
+    every_plan, complete = _thought_of(asked, tell)
+    tell("sorting out", 0, 1)
     plans = pruned(every_plan)
     rough: list[tuple[Plan, Measures]] = []
-    complete = True
     try:
         for number, plan in enumerate(plans):
             if number % EVERY == 0:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from heapq import heapify, heappop, heappush
+from itertools import combinations_with_replacement
 
 from falsework.analyses.drives.result import Apart, Bays, Group, Plan, Stick
 from falsework.engines.usable import usable_spread
@@ -66,16 +68,28 @@ def housed(chosen: Sequence[Stick], bays: Sequence[Bays], apart: Apart) -> tuple
     domain = {each.holder: _domain(each, apart) for each in bays}
     beside = {each.holder: each.enclosure for each in bays}
     filled: defaultdict[str, float] = defaultdict(float)
+
+    def fill(holder: str) -> tuple[float, float, float]:
+        return filled[f"d {domain[holder]}"], filled[f"e {beside[holder]}"], filled[f"h {holder}"]
+
+    waiting = [(fill(each.holder), number, each.holder) for number, each in enumerate(bays)]
+    heapify(waiting)
     placed: list[tuple[Stick, str]] = []
     for each in chosen:
-        open_ = [holder for holder, left in free.items() if left]
-        if not open_:
+        while waiting:
+            told, number, best = heappop(waiting)
+            if not free[best]:
+                continue
+            if told == fill(best):
+                break
+            heappush(waiting, (fill(best), number, best))  # a neighbour has filled it since
+        else:
             break
-        best = min(open_, key=lambda holder: (filled[domain[holder]], filled[f"e {beside[holder]}"], filled[f"h {holder}"]))  # fmt: skip
         free[best] -= 1
-        for name in {domain[best], f"e {beside[best]}", f"h {best}"}:
+        for name in (f"d {domain[best]}", f"e {beside[best]}", f"h {best}"):
             filled[name] += each.size_bytes
         placed.append((each, best))
+        heappush(waiting, (fill(best), number, best))
     return _gathered(placed, domain)
 
 
@@ -128,18 +142,19 @@ def usable_keeping(sizes: Sequence[Sequence[float]], *, data: int, check: int, k
     if not kept:
         return usable_spread(whole, data=data, check=check)
     best = float("inf")
-    tried: set[tuple[object, ...]] = set()
-    for first in range(len(sizes)):
-        for second in range(first, len(sizes)) if kept > 1 else (first,):
-            alike = (tuple(sizes[first]), tuple(sizes[second]), first == second)
-            if alike in tried or (kept > 1 and first == second and len(sizes[first]) < 2):
-                continue
-            tried.add(alike)
-            left = list(whole)
-            if kept > 1 and first != second:
-                left[first] -= sizes[first][0]
-                left[second] -= sizes[second][0]
-            else:
-                left[first] -= sum(sizes[first][:kept])
-            best = min(best, usable_spread([each for each in left if each > 0], data=data, check=check))
+    first_of: dict[tuple[float, ...], list[int]] = {}
+    for number, each in enumerate(sizes):
+        first_of.setdefault(tuple(each), []).append(number)
+    # Of alike domains one is tried, and two for a loss in each.
+    some = [number for those in first_of.values() for number in those[: max(kept, 1)]]
+    for first, second in combinations_with_replacement(some, 2) if kept > 1 else ((one, one) for one in some):
+        if kept > 1 and first == second and len(sizes[first]) < 2:
+            continue
+        left = list(whole)
+        if first == second:
+            left[first] -= sum(sizes[first][:kept])
+        else:
+            left[first] -= sizes[first][0]
+            left[second] -= sizes[second][0]
+        best = min(best, usable_spread([each for each in left if each > 0], data=data, check=check))
     return 0.0 if best == float("inf") else best

@@ -114,8 +114,9 @@ def chosen_says(chosen: Layout) -> Iterator[str]:
         f"{chance_says(chosen.low.lost)} to {chance_says(chosen.high.lost)} at the ends of what is disputed"
     )
     yield ways_say(chosen)
+    begins = f"begins after {said(chosen.begins_s, Dimension.TIME)} and " if chosen.begins_s else ""
     yield (
-        f"a rebuild takes {exposed_says(chosen)}; {chosen.read_errors:.2g} read errors are expected in it, "
+        f"a rebuild {begins}takes {said(chosen.rebuild_s, Dimension.TIME)}; {chosen.read_errors:.2g} read errors are expected in it, "
         f"a chance of {chance_says(chosen.read_chance)} of one or more; with nothing to spare for "
         f"{said(chosen.usual.whole.exposed_s, Dimension.TIME)} a year"
     )
@@ -149,17 +150,17 @@ def heals_says(chosen: Layout) -> str:
     heals, usable = chosen.heals, chosen.usable_bytes
     parts = []
     for word, size in (
-        ("drive", heals.drive_bytes),
-        ("node", heals.node_bytes),
-        ("enclosure", heals.enclosure_bytes),
+        ("a drive", heals.drive_bytes),
+        ("a node", heals.node_bytes),
+        ("an enclosure", heals.enclosure_bytes),
     ):
         if size >= usable * (1 - 1e-9):
-            parts.append(f"a {word}, even full".replace("a e", "an e"))
+            parts.append(f"after the loss of {word} even when full")
         elif size > 0:
-            parts.append(f"a {word} up to {said(size, Dimension.DATA)}".replace("a e", "an e"))
+            parts.append(f"after the loss of {word} while {said(size, Dimension.DATA)} or less lie on it")
     if not parts:
         return "does not heal itself: a lost drive waits for a new one"
-    return f"heals itself without a new drive after the loss of {', of '.join(parts)}"
+    return f"heals itself without a new drive {', '.join(parts)}"
 
 
 def where_says(chosen: Layout) -> str:

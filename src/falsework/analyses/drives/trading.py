@@ -14,11 +14,10 @@ from falsework.analyses.drives.naming import (
     scheme_says,
     sizes_say,
     sticks_of,
-    survives_says,
 )
 from falsework.analyses.drives.network import network_plans
 from falsework.analyses.drives.recommending import ENOUGH
-from falsework.analyses.drives.result import Bays, Layout, Stick, Survives
+from falsework.analyses.drives.result import Bays, Layout, Stick
 from falsework.errors import counted
 from falsework.units import Dimension
 from falsework.units import format as said
@@ -64,15 +63,26 @@ def differs(here: Layout, there: Layout) -> tuple[tuple[str, ...], tuple[str, ..
     if abs(more) > 0.02 * here.usable_bytes:
         size = said(abs(more), Dimension.DATA)
         (better if more > 0 else worse).append(f"has {size} {'more' if more > 0 else 'less'} room")
-    had, has = _counts(here.survives), _counts(there.survives)
-    if has != had and all(a >= b for a, b in zip(has, had, strict=True)):
-        better.append(f"survives {survives_says(there.survives)}, not just {survives_says(here.survives)}")
-    elif has != had and all(a <= b for a, b in zip(has, had, strict=True)):
-        worse.append(f"survives only {survives_says(there.survives)}, not {survives_says(here.survives)}")
-    elif has != had:
-        for word, more, less in zip(("drive", "node", "enclosure"), has, had, strict=True):
-            if more != less:
-                (better if more > less else worse).append(_survives(word, more, less))
+    changes = [
+        (word, getattr(there.survives, attribute), getattr(here.survives, attribute))
+        for attribute, word in (("drives", "drive"), ("nodes", "node"), ("enclosures", "enclosure"))
+    ]
+    more_of = [each for each in changes if each[1] > each[2]]
+    less_of = [each for each in changes if 0 < each[1] < each[2]]
+    none_of = [word for word, has, had in changes if not has and had]
+    if more_of:
+        just = " or ".join(any_says(had, word) for word, _, had in more_of if had)
+        better.append(
+            f"survives {' or '.join(any_says(has, word) for word, has, _ in more_of)}"
+            + (f", not just {just}" if just else "")
+        )
+    if less_of:
+        worse.append(
+            f"survives only {' or '.join(any_says(has, word) for word, has, _ in less_of)}, "
+            f"not {' or '.join(any_says(had, word) for word, _, had in less_of)}"
+        )
+    if none_of:
+        worse.append(f"does not survive the loss of any {' or '.join(none_of)}")
     ours, theirs = max(here.usual.lost, 1e-300), max(there.usual.lost, 1e-300)
     if max(ours, theirs) > ENOUGH and max(ours, theirs) > 1.3 * min(ours, theirs):
         chances = f"loses data with a chance of {chance_says(theirs)} a year, not {chance_says(ours)}"
@@ -95,18 +105,6 @@ def differs(here: Layout, there: Layout) -> tuple[tuple[str, ...], tuple[str, ..
         count = counted(abs(drives), "drive")
         (better if drives < 0 else worse).append(f"takes {count} {'fewer' if drives < 0 else 'more'}")
     return tuple(better), tuple(worse)
-
-
-def _counts(may: Survives) -> tuple[int, int, int]:
-    return may.drives, may.nodes, may.enclosures
-
-
-def _survives(word: str, has: int, had: int) -> str:
-    if not has:
-        return f"does not survive any {word}"
-    if has < had:
-        return f"survives only {any_says(has, word)}"
-    return f"survives {any_says(has, word)}" + (f", not just {any_says(had, word)}" if had else "")
 
 
 def reasons(chosen: Layout, asked: Question) -> str:
