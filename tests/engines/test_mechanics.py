@@ -11,20 +11,20 @@ from falsework.engines.mechanics import Body, caster_kg, centre, pressed, pushed
 
 
 def test_rack_units_and_panels():
-    """EIA-310-D, public summaries: 44.45 mm, 482.6 mm; 42 units are 1866.9 mm (own arithmetic)."""
+    """J01, EIA-310-D, public summaries: 44.45 mm, 482.6 mm; 42 units are 1866.9 mm (own arithmetic)."""
     assert pytest.approx(0.04445, abs=1e-12) == mechanics.UNIT_M
     assert pytest.approx(0.4826, abs=1e-12) == mechanics.PANEL_M
     assert pytest.approx(1.8669, abs=1e-12) == 42 * mechanics.UNIT_M
 
 
 def test_holes_fill_one_unit():
-    """EIA-310, from memory: 15.875 + 15.875 + 12.70 mm make one unit."""
+    """J02, EIA-310, from memory: 15.875 + 15.875 + 12.70 mm make one unit."""
     assert mechanics.HOLES_M == (0.015875, 0.015875, 0.0127)
     assert sum(mechanics.HOLES_M) == pytest.approx(mechanics.UNIT_M, abs=1e-12)
 
 
 def test_the_tests_of_stability():
-    """IEC 62368-1 ed. 3, stability clause, as quoted on a product-safety mailing list: 10 degrees; 13 % of the weight,
+    """J03 and J04, IEC 62368-1 ed. 3, stability clause, as quoted on a product-safety mailing list: 10 degrees; 13 % of the weight,
     at most 250 N, at up to 1.5 m; downwards 50 %, at most 100 N.
     """
     assert mechanics.TILT_DEG == 10.0
@@ -37,12 +37,12 @@ def test_the_tests_of_stability():
 
 
 def test_tip_angle():
-    """Geometry: a base 0.6 m deep and a centre 1.0 m high tip at 16.70 degrees, and so pass at 10."""
+    """J05, geometry: a base 0.6 m deep and a centre 1.0 m high tip at 16.70 degrees, and so pass at 10."""
     assert tip_deg(0.3, Body(1.0, 1.0)) == pytest.approx(16.70, abs=0.005)
 
 
 def test_moments_of_the_push():
-    """200 kg, 0.6 m deep: 13 % is 255 N, capped at 250 N; 375 N m against 588.6 N m (own arithmetic with g = 9.81)."""
+    """J07: 200 kg, 0.6 m deep: 13 % is 255 N, capped at 250 N; 375 N m against 588.6 N m (own arithmetic with g = 9.81)."""
     test = pushed(0.3, Body(200.0, 1.0), top_m=2.0)
     assert pytest.approx(255, rel=1e-3) == 0.13 * 200 * mechanics.GRAVITY
     assert (test.force_n, test.tips_nm) == (250.0, 375.0)
@@ -51,28 +51,28 @@ def test_moments_of_the_push():
 
 
 def test_centre_of_a_stack():
-    """Weighted mean: 20 kg at 0.2 m, 15 kg at 0.5 m, 40 kg at 1.0 m lie at 0.6867 m (own arithmetic)."""
+    """J08, weighted mean: 20 kg at 0.2 m, 15 kg at 0.5 m, 40 kg at 1.0 m lie at 0.6867 m (own arithmetic)."""
     whole = centre([Body(20, 0.2), Body(15, 0.5), Body(40, 1.0)])
     assert whole.mass_kg == 75
     assert whole.height_m == pytest.approx(0.6867, abs=5e-5)
 
 
 def test_three_casters_may_carry_all():
-    """Guidance of caster makers: 300 kg on four casters, 100 kg each."""
+    """J09, guidance of caster makers: 300 kg on four casters, 100 kg each."""
     assert caster_kg(300.0, 4) == 100.0
     with pytest.raises(ValueError, match="fewer than three"):
         caster_kg(300.0, 2)
 
 
 def test_lifting_constant_and_index():
-    """NIOSH 94-110 (1994) pp. 2, 20: 23 kg (51 lb); above 1.0 raised risk, above 3.0 nearly all at raised risk."""
+    """J11, NIOSH 94-110 (1994) pp. 2, 20: 23 kg (51 lb); above 1.0 raised risk, above 3.0 nearly all at raised risk."""
     assert (mechanics.LOAD_KG, mechanics.LOAD_LB) == (23.0, 51.0)
     assert (mechanics.AT_RISK, mechanics.MOST_AT_RISK) == (1.0, 3.0)
     assert pytest.approx(23, abs=0.15) == 51 * 0.45359237
 
 
 def test_manual_example_4():
-    """NIOSH 94-110 (1994) fig. 14 p. 46, origin: 51 x 1.0 x .94 x .87 x 1.0 x .88 x .95 = 34.9 lb; with DM in full
+    """J12, NIOSH 94-110 (1994) fig. 14 p. 46, origin: 51 x 1.0 x .94 x .87 x 1.0 x .88 x .95 = 34.9 lb; with DM in full
     (.82 + 1.8/37) 34.8 lb.
     """
     assert mechanics.limit(51, 1.0, 0.94, 0.87, 1.0, 0.88, 0.95) == pytest.approx(34.9, abs=0.05)
@@ -82,14 +82,14 @@ def test_manual_example_4():
 
 
 def test_manual_example_1():
-    """NIOSH 94-110 (1994) fig. 6 (from memory), origin: 16.3 lb, and 2.7 for 44 lb."""
+    """J13, NIOSH 94-110 (1994) fig. 6 (from memory), origin: 16.3 lb, and 2.7 for 44 lb."""
     limit = mechanics.limit(51, 0.44, 0.89, 0.86, 1, 1, 0.95)
     assert limit == pytest.approx(16.3, abs=0.05)
     assert mechanics.index(44, limit) == pytest.approx(2.7, abs=0.05)
 
 
 def test_metric_multipliers():
-    """NIOSH 94-110 (1994), from memory: 25/H, 1 - .003 |V - 75|, .82 + 4.5/D, 1 - .0032 A, with the manual's ends."""
+    """J15, NIOSH 94-110 (1994), from memory: 25/H, 1 - .003 |V - 75|, .82 + 4.5/D, 1 - .0032 A, with the manual's ends."""
     assert [mechanics.horizontal(h) for h in (20, 25, 50, 63, 64)] == [1, 1, 0.5, 25 / 63, 0]
     assert [mechanics.vertical(v) for v in (0, 75, 175, 176)] == pytest.approx([0.775, 1, 0.7, 0])
     assert [mechanics.distance(d) for d in (10, 25, 45, 176)] == pytest.approx([1, 1, 0.92, 0])

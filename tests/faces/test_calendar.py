@@ -85,6 +85,19 @@ def test_lines_are_folded_and_end_as_the_standard_wants():
     assert max(len(line.encode()) for line in text.split("\r\n")) <= 75
 
 
+def test_g12_folding_never_splits_a_letter_and_what_has_a_meaning_is_escaped():
+    """G12, RFC 5545, 3.1 and 3.3.11: every octet line is whole UTF-8, goes on after one space, and reads back."""
+    name = "Möwenfels € é\\ö; wide, " * 12
+    named = calendar(replace(shed().lab, name=name), plan(), schedule())
+    lines = named.encode().split(b"\r\n")
+    assert all(len(line) <= 75 and line.decode() for line in lines[:-1])
+    assert any(line.startswith(b" ") and not line.startswith(b"  ") for line in lines)
+    told = named.replace("\r\n ", "").split("\r\nNAME:")[1].split("\r\n")[0]
+    escaped = name.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
+    assert told.strip() == f"Raising {escaped}".strip()
+    assert "\\n" in named.replace("\r\n ", "")  # descriptions have lines
+
+
 def test_work_over_two_evenings_is_two_appointments():
     """Each says which part it is."""
     slot = replace(
