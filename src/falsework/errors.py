@@ -175,9 +175,14 @@ def counted(number: int, word: str, many: str = "") -> str:
     return f"{number:,} {word}" if number == 1 else f"{number:,} {many or word + 's'}"
 
 
+def capital(clause: str) -> str:
+    """Return a clause with a capital at its start, as a sentence has that gets its end elsewhere."""
+    return f"{clause[:1].upper()}{clause[1:]}"
+
+
 def sentence(clause: str) -> str:
     """Return a clause as a sentence: with a capital, and a full stop if it has no end yet."""
-    said = f"{clause[:1].upper()}{clause[1:]}"
+    said = capital(clause)
     return said if said.endswith((".", "!", "?", ":")) else f"{said}."
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from falsework.errors import QuestionError, nearest, shortened
 from falsework.model.parts import Circuit, Outside, Powered, Strip, Supply, Ups
+from falsework.support.asked import asked_parts
 from falsework.support.standing import Standing
 
 
@@ -21,20 +21,7 @@ def losses(standing: Standing, lose: Sequence[str]) -> tuple[str, ...]:
     """
     if not lose:
         return _all(standing)
-    things = standing.support.things
-    words = {things[part].word for part in standing.parts}
-    found: dict[str, None] = {}
-    for name in lose:
-        if name in words and name not in things:
-            found.update((part, None) for part in standing.parts if things[part].word == name)
-            continue
-        near = nearest(name, words) if name not in things and name not in standing.lab.things else None
-        if near is not None:
-            raise QuestionError(
-                f"nothing is called {shortened(name)!r}", f"Did you mean {near!r}, for each of them?"
-            )
-        found.update(dict.fromkeys(standing.known((name,))))
-    return tuple(name for name in found if name not in standing.out)
+    return asked_parts(standing, lose)
 
 
 def sources(standing: Standing) -> tuple[str, ...]:

@@ -9,9 +9,9 @@ from falsework.analyses.room.more import Adding, count_more
 from falsework.analyses.room.result import After, Amounts, More, PoolLeft, RoomLeft
 from falsework.analyses.room.sizes import size_of
 from falsework.analyses.room.storing import stored
-from falsework.errors import QuestionError, nearest, shortened
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
+from falsework.support.asked import asked_parts
 from falsework.support.graph import Room
 from falsework.support.placing.losing import MACHINES, rooms_without
 from falsework.support.standing import Standing
@@ -47,7 +47,7 @@ def room_left(
         QuestionError: a name is no part and no word, or a size can't be read.
     """
     sizes = [(text, size_of(text)) for text in add]
-    names = _named(standing, lose) if lose else _aimed(standing)
+    names = asked_parts(standing, lose) if lose else _aimed(standing)
     aimed = bool(names) and not lose
     if not names:
         names = _machines(standing)
@@ -86,24 +86,6 @@ def _pools(
     for leaver, lost, before in zip(leavers, gone, out, strict=True):
         if lost - before:
             yield leaver.after(lost)
-
-
-def _named(standing: Standing, lose: Sequence[str]) -> tuple[str, ...]:
-    """The parts that are meant: a word stands for all parts that are one."""
-    things = standing.support.things
-    words = {things[part].word for part in standing.parts}
-    found: dict[str, None] = {}
-    for name in lose:
-        if name in words and name not in things:
-            found.update((part, None) for part in standing.parts if things[part].word == name)
-            continue
-        near = nearest(name, words) if name not in things and name not in standing.lab.things else None
-        if near is not None:
-            raise QuestionError(
-                f"nothing is called {shortened(name)!r}", f"Did you mean {near!r}, for each of them?"
-            )
-        found.update(dict.fromkeys(standing.known((name,))))
-    return tuple(name for name in found if name not in standing.out)
 
 
 def _aimed(standing: Standing) -> tuple[str, ...]:

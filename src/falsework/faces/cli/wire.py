@@ -42,7 +42,7 @@ from falsework.analyses.wire.telling import (
 )
 from falsework.analyses.wire.telling_copies import COPYING_HEAD, copying_rows, forwards_says, late_says
 from falsework.analyses.wire.whole import wire
-from falsework.errors import counted, few
+from falsework.errors import capital, counted, few
 from falsework.faces.cable_list import cable_list
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -192,11 +192,7 @@ def _ports(found: Wire) -> Iterator[Line]:
             )
     for says in (wanted_says(found), mismatched_says(found.layout.runs)):
         if says:
-            yield Line(f"{_upper(says)}.")
-
-
-def _upper(says: str) -> str:
-    return f"{says[0].upper()}{says[1:]}"
+            yield Line(f"{capital(says)}.")
 
 
 def _groups(found: Wire) -> Iterator[Line]:
@@ -240,7 +236,7 @@ def _traffic(found: Wire) -> Iterator[Line]:
                 f"Fullest after a loss: {most.link}, {most.share:.0%} without {few(found.traffic.fullest.lost, 3)}."
             )
         if found.cut_off:
-            yield Line(f"{_upper(cut_off_says(found))}.")
+            yield Line(f"{capital(cut_off_says(found))}.")
         together = found.traffic.together
         if together is not None:
             yield Line(
@@ -261,7 +257,7 @@ def _traffic(found: Wire) -> Iterator[Line]:
         if len(copies) > MOST_ROWS:
             yield Line(f"  and {counted(len(copies) - MOST_ROWS, 'more row')}; --json lists all")
         late = late_says(found.traffic.copying)
-        yield Line(f"{_upper(late)}." if late else SLOWER)
+        yield Line(f"{capital(late)}." if late else SLOWER)
 
 
 def _pauses(found: Wire) -> Iterator[Line]:

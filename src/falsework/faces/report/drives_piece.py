@@ -19,6 +19,7 @@ from falsework.analyses.drives.telling import (
     shown,
     store_row,
 )
+from falsework.errors import capital
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.layouts import layouts_sheet
 from falsework.faces.report.piece import Piece, Table
@@ -34,13 +35,13 @@ def drives_piece(lab: Lab, found: Drives) -> Piece:
     says: list[str] = []
     tables: list[Table] = []
     for heap in found.heaps:
-        says.append(_upper(heap_says(heap)))
-        says.extend(_upper(each) for each in remarks(heap))
+        says.append(capital(heap_says(heap)))
+        says.extend(capital(each) for each in remarks(heap))
         chosen, close = layout(heap, heap.recommended), layout(heap, heap.nearest)
         if chosen is not None:
-            says.extend(_upper(each) for each in (*list(chosen_says(chosen))[1:], heap.reason, *heap.trades))
+            says.extend(capital(each) for each in (*list(chosen_says(chosen))[1:], heap.reason, *heap.trades))
         elif close is not None:
-            says.extend(_upper(each) for each in (nearest_says(heap, close), needed_says(heap)))
+            says.extend(capital(each) for each in (nearest_says(heap, close), needed_says(heap)))
         rows = [row(each) for each in shown(heap)]
         if rows:
             tables.append(
@@ -71,14 +72,10 @@ def drives_piece(lab: Lab, found: Drives) -> Piece:
         name="drives",
         title="Drives",
         bad=not found.met,
-        lead=_upper(headline(found)),
+        lead=capital(headline(found)),
         says=tuple(says),
         tables=tuple(tables),
         taken=tuple(dict.fromkeys([*(each for heap in found.heaps for each in heap.taken), *found.taken])),
         figures=figures if found.heaps else (),
         caution=DATA_CAUTION,
     )
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

@@ -14,6 +14,7 @@ from falsework.analyses.noise.telling import (
     nowhere_says,
     room_says,
 )
+from falsework.errors import capital
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.loudness import loudness_sheet
 from falsework.faces.report.piece import Piece, Table
@@ -29,9 +30,9 @@ def noise_piece(lab: Lab, found: Noise) -> Piece | None:
     if not found.rooms:
         return None
     rooms = sorted(found.rooms, key=lambda room: -room.level_db)
-    says = [f"{_upper(room_says(room))}; {limits_says(room)}" for room in rooms[:MOST_ROOMS]]
+    says = [f"{capital(room_says(room))}; {limits_says(room)}" for room in rooms[:MOST_ROOMS]]
     if found.day:
-        says.append(_upper(day_says(found.day)))
+        says.append(capital(day_says(found.day)))
     if found.nowhere:
         says.append(nowhere_says(found.nowhere))
     loudest = rooms[0]
@@ -48,7 +49,7 @@ def noise_piece(lab: Lab, found: Noise) -> Piece | None:
         name="noise",
         title="Noise",
         bad=found.above,
-        lead=_upper(headline(found)),
+        lead=capital(headline(found)),
         says=tuple(says),
         tables=tables if moves else (),
         taken=found.taken,
@@ -60,7 +61,3 @@ def noise_piece(lab: Lab, found: Noise) -> Piece | None:
         ),
         caution=NOISE_CAUTION,
     )
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

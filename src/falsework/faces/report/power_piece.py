@@ -37,7 +37,7 @@ from falsework.analyses.power.telling import (
 )
 from falsework.analyses.power.whole import Power
 from falsework.analyses.power.whole_telling import short_answer
-from falsework.errors import few
+from falsework.errors import capital, few
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.feeds import feeds_sheet
 from falsework.faces.report.piece import Piece, Table
@@ -57,7 +57,7 @@ def power_piece(lab: Lab, found: Power) -> Piece | None:
         name="power",
         title="Power",
         bad=found.bad,
-        lead=_upper(short_answer(found)),
+        lead=capital(short_answer(found)),
         says=(*tuple(_said(found))[:MOST_SAID], *_more_said(found)),
         tables=(*_tables(sheet), *_more_tables(found)),
         taken=found.taken,
@@ -76,20 +76,20 @@ def _said(found: Power) -> Iterator[str]:
     sheet = found.sheet
     for battery in found.batteries.batteries:
         if battery.cut[-1].over:
-            yield f"{_upper(battery_over(battery))}: {battery_mend(battery)}"
+            yield f"{capital(battery_over(battery))}: {battery_mend(battery)}"
     for room in found.heat.rooms:
         if room.over:
-            yield f"{_upper(over_heat_says(room))}: {over_heat_mend(room)}"
+            yield f"{capital(over_heat_says(room))}: {over_heat_mend(room)}"
     for feed in ranked(sheet):
         if feed.over:
-            yield f"{_upper(over_says(feed))}: {over_mend(feed)}"
+            yield f"{capital(over_says(feed))}: {over_mend(feed)}"
         elif feed.over_va:
-            yield f"{_upper(va_says(feed))}: {va_mend(feed)}"
+            yield f"{capital(va_says(feed))}: {va_mend(feed)}"
         elif feed.over_lasting:
-            yield _upper(lasting_says(feed))
+            yield capital(lasting_says(feed))
     for each in sheet.supplied:
         if each.too_small:
-            yield f"{_upper(small_says(each))}: {small_mend(each)}"
+            yield f"{capital(small_says(each))}: {small_mend(each)}"
     if sheet.silent:
         one = len(sheet.silent) == 1
         yield f"Nobody says what {few(sheet.silent, 8)} {'draws; it counts' if one else 'draw; they count'} for nothing here"
@@ -99,14 +99,14 @@ def _more_said(found: Power) -> Iterator[str]:
     """The short answers on batteries, the return of power, heat and energy."""
     for battery in found.batteries.batteries[:MOST_SAID]:
         if not battery.cut[-1].over:
-            yield _upper(battery_says(battery))
+            yield capital(battery_says(battery))
     ranked = ranked_rushes(found.inrush)
     if any(each.told for each in ranked):
-        yield f"{_upper(inrush_says(found.inrush))}: {rush_mend(found.inrush)}"
+        yield f"{capital(inrush_says(found.inrush))}: {rush_mend(found.inrush)}"
     elif ranked and not ranked[0].over:  # what trips only by surges that were taken alarms nobody
-        yield _upper(inrush_says(found.inrush))
+        yield capital(inrush_says(found.inrush))
     if found.heat.rooms:
-        yield _upper(heat_says(found.heat))
+        yield capital(heat_says(found.heat))
     if found.energy.used:
         yield f"Energy: {energy_says(found.energy)}"
 
@@ -152,7 +152,3 @@ def _more_tables(found: Power) -> Iterator[Table]:
             rows=tuple(energy_row(found.energy, group) for group in used[:MOST_ROWS]),
             more=max(len(used) - MOST_ROWS, 0),
         )
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

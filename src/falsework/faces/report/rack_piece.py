@@ -16,6 +16,7 @@ from falsework.analyses.rack.telling import (
     stands_says,
     weight_says,
 )
+from falsework.errors import capital
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.piece import Piece, Table
 from falsework.faces.report.rack import racks_sheet
@@ -54,7 +55,7 @@ def rack_piece(lab: Lab, found: Racks) -> Piece | None:
         name="rack",
         title="Racks and weight",
         bad=found.bad,
-        lead=_upper(headline(found)),
+        lead=capital(headline(found)),
         says=tuple(says),
         tables=tuple(tables),
         taken=tuple(each for sheet in found.racks for each in sheet.taken),
@@ -66,7 +67,3 @@ def rack_piece(lab: Lab, found: Racks) -> Piece | None:
         ),
         caution=WEIGHT_CAUTION,
     )
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

@@ -11,7 +11,7 @@ from falsework import units
 from falsework.analyses.raising.raised import Raised
 from falsework.analyses.raising.result import Doing, Plan, Step
 from falsework.analyses.raising.telling import hanging, headline, told
-from falsework.errors import listed, sentence
+from falsework.errors import capital, listed, sentence
 from falsework.faces.report.calendar_bars import calendar_bars
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.fragility import fragility
@@ -72,8 +72,8 @@ def raising(lab: Lab, found: Raised | None, *, loops: Sequence[str] = ()) -> Rai
     plan = found.plan
     return Raising(
         bad=bool(plan.stuck),
-        lead=_capital(headline(plan, found.schedule)),
-        says=tuple(map(_capital, told(plan, found.fragile, found.schedule))),
+        lead=capital(headline(plan, found.schedule)),
+        says=tuple(map(capital, told(plan, found.fragile, found.schedule))),
         figures=tuple(_figures(lab, found)),
         stand_ins=tuple(_stand_ins(plan)),
         steps=tuple(map(_step, plan.steps[:MOST_STEPS])),
@@ -82,7 +82,7 @@ def raising(lab: Lab, found: Raised | None, *, loops: Sequence[str] = ()) -> Rai
             (each.part, _time(each.seconds), listed(each.services, 5))
             for each in hanging(plan, found.fragile, found.schedule)[:MOST_PARTS]
         ),
-        loops=tuple(map(_capital, loops)),
+        loops=tuple(map(capital, loops)),
     )
 
 
@@ -128,15 +128,11 @@ def _step(step: Step) -> tuple[str, str, str, str, str]:
     ]
     return (
         str(step.number),
-        f"{_capital(step.says)}{f' (cut-over from {step.of})' if step.of else ''}",
+        f"{capital(step.says)}{f' (cut-over from {step.of})' if step.of else ''}",
         f"{_time(step.takes.likely)}{' (assumed)' if step.assumed else ''}",
         _time(step.hands_s) if step.hands_s else "none",
         " ".join(map(sentence, mind)),
     )
-
-
-def _capital(clause: str) -> str:
-    return f"{clause[:1].upper()}{clause[1:]}"
 
 
 def _time(seconds: float) -> str:

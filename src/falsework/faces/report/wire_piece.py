@@ -29,6 +29,7 @@ from falsework.analyses.wire.telling import (
     weak_groups,
     weak_says,
 )
+from falsework.errors import capital
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.piece import Piece, Table
 from falsework.faces.report.ports import ports_sheet
@@ -48,8 +49,8 @@ def wire_piece(lab: Lab, found: Wire) -> Piece | None:
         name="wire",
         title="Ports, cables and traffic",
         bad=not found.holds,
-        lead=_upper(headline(found)),
-        says=tuple(_upper(each) for each in _says(found) if each),
+        lead=capital(headline(found)),
+        says=tuple(capital(each) for each in _says(found) if each),
         tables=tuple(each for each in _tables(found) if each.rows),
         taken=found.taken,
         figures=(
@@ -101,7 +102,3 @@ def _tables(found: Wire) -> list[Table]:
 
 def _table(says: str, heads: tuple[str, ...], rows: list[tuple[str, ...]], most: int) -> Table:
     return Table(says=says, heads=heads, rows=tuple(rows[:most]), more=max(len(rows) - most, 0))
-
-
-def _upper(says: str) -> str:
-    return f"{says[0].upper()}{says[1:]}" if says else ""
