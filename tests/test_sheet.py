@@ -10,19 +10,21 @@ from falsework.analyses.addresses import addresses
 from falsework.analyses.noise.whole import noise
 from falsework.analyses.power.whole import power
 from falsework.analyses.rack import racks
-from falsework.model.build import load
+from falsework.lab.read import read_text
+from falsework.model.build import build, load
 from falsework.model.parts import Ups
 from falsework.support.power import runtime_s
 from falsework.support.standing import Standing
 
 ROOT = Path(__file__).parents[1]
+MENDED = ROOT / "examples" / "observatory" / "mended.yaml"
 PAGE = (ROOT / "docs" / "explanation" / "sheet.md").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
 def standing():
     """The mended observatory."""
-    return Standing(load(ROOT / "examples" / "observatory" / "mended.yaml"))
+    return Standing(load(MENDED))
 
 
 @pytest.fixture(scope="module")
@@ -60,12 +62,15 @@ def test_the_battery(standing):
 
 
 def test_power_that_returns(standing):
-    """Every surge on c1 at once, against three times the rating of its breaker."""
+    """The first moment on c1, against five times the rating of its breaker; and what plain strips would make of it."""
     rush = next(each for each in power(standing).inrush.sources if each.source == "c1")
-    assert max(moment.surge_a + moment.running_a for moment in rush.moments) == pytest.approx(
-        20 + 3 * 35 + 20 + 3 * 12 + 8 + (18 + 8 + 8 + 3 * 9) * 10 / (230 * 0.95)
-    )
-    on_the_page("192 A", "48 A")
+    assert rush.moments[0].surge_a == pytest.approx(20 + 35 + 12 + (8 + 3 * 9) * 10 / (230 * 0.95))
+    assert max(each.surge_a + each.running_a for each in rush.moments) == rush.moments[0].surge_a
+    plain = build(read_text(MENDED.read_text(encoding="utf-8").replace(", staggers: 2 s", ""), "plain.yaml"))
+    rush = next(each for each in power(Standing(plain)).inrush.sources if each.source == "c1")
+    at_once = 20 + 3 * 35 + 20 + 3 * 12 + 8 + (18 + 8 + 8 + 3 * 9) * 10 / (230 * 0.95)
+    assert rush.moments[0].surge_a == pytest.approx(at_once)
+    on_the_page("69 A", "80 A", f"{at_once:.0f} A")
 
 
 def test_energy(standing):
