@@ -19,7 +19,7 @@ TON_BTU_H = 12_000.0
 """A ton of cooling, BTU/h; 3.517 kW. Source: from memory of the definition."""
 
 COUPLER_A: Mapping[str, float] = MappingProxyType({"C13": 10.0, "C14": 10.0, "C19": 16.0, "C20": 16.0})
-"""What mains couplers are rated for at 250 V, A. Source: IEC 60320-1, as quoted in public notes; marks in North
+"""What mains couplers are rated for at 250 V, A; C13 and C19 are on the cord, the others on the machine. Source: IEC 60320-1, as quoted in public notes; marks in North
 America differ (15 A and 20 A)."""
 
 HOURS_A_YEAR = 8_760.0
@@ -50,23 +50,18 @@ def apparent_va(watts: float, power_factor: float) -> float:
     return watts / power_factor
 
 
-def real_w(volt_amperes: float, power_factor: float) -> float:
-    """The real power of a load, W: P = S PF."""
-    return volt_amperes * power_factor
-
-
 def amperes(volt_amperes: float, volts: float) -> float:
     """The current of a load on one phase, A: I = S / U."""
     return volt_amperes / volts
 
 
-def lasting_limit_a(breaker_a: float, share: float = CONTINUOUS_SHARE) -> float:
-    """The most that a load of three hours or more may take of a breaker, A.
+def lasting_limit(rating: float) -> float:
+    """The most that a load of three hours or more may take of a breaker: in A of its rating, or in W of that at its voltage.
 
     Source:
         NEC 210.20(A), as quoted in public notes: rated for no less than 125 % of the continuous load.
     """
-    return breaker_a * share
+    return rating * CONTINUOUS_SHARE
 
 
 def btu_per_hour(watts: float) -> float:
@@ -95,13 +90,8 @@ def efficiency_at(curve: Curve, share: float) -> float:
     return y0
 
 
-def input_w(output: float, efficiency: float) -> float:
-    """What a supply takes to give so much, W: output / efficiency; the difference becomes heat in it."""
-    return output / efficiency
-
-
 def output_w(taken: float, rated: float, curve: Curve) -> float:
-    """What a supply gives when it takes so much at its plug, W.
+    """What a supply gives when it takes so much at its plug, W; the difference becomes heat in it.
 
     The solution of x = taken * efficiency(x / rated). Since an efficiency changes slower than the load itself,
     there is one, and halving finds it.

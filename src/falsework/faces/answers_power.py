@@ -44,6 +44,15 @@ def power_schema() -> dict[str, Schema]:
             return_of_power=ref("return of power"),
             heat=ref("heat"),
             energy=ref("energy"),
+            cords=list_(
+                object_(
+                    machine=text("at its end"),
+                    source=text("that it is plugged into"),
+                    volts=amount("at it"),
+                    a=amount("through it with no more supplies left than are enough, busy"),
+                ),
+                "cords that would take more than 10 A, the rating of the common coupler (IEC 60320-1)",
+            ),
             silent=names("machines of which nobody says what they draw; they count for nothing"),
             taken=list_(ref("taken figure"), "figures that were taken where the lab file gives none"),
             caution=text("what to mind; empty where there is no figure"),

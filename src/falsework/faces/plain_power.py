@@ -35,6 +35,10 @@ def power_answer(standing: Standing, found: Power, status: int) -> Plain:
         "return_of_power": inrush_plain(found.inrush),
         "heat": heat_plain(found.heat),
         "energy": _energy(found.energy),
+        "cords": [
+            {"machine": each.machine, "source": each.source, "volts": each.volts, "a": each.amperes}
+            for each in sheet.cords
+        ],
         "silent": list(sheet.silent),
         "taken": [taken_plain(each) for each in found.taken],
         "caution": POWER_CAUTION if sheet.feeds or sheet.supplied else "",

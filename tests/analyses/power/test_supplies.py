@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from tests.strategies import lab_of, texts
 
 from falsework.analyses.power.sheet import feeds
+from falsework.analyses.power.telling import cords_says
 from falsework.engines.electrical import LEVELS, efficiency_at
 from falsework.support.standing import Standing
 
@@ -79,6 +80,24 @@ def test_what_is_taken_is_told_with_both_ends():
     assert taken.things == ("box",)
     assert "540 W" in taken.of
     assert (taken.low, taken.high) == ("480 W", "564 W")
+
+
+def test_a_cord_for_more_than_the_common_coupler():
+    """2,400 W busy at 230 V and 0.95 are 11.0 A through one cord alone, 5.5 A where two are needed; at 115 V 22 A."""
+    text = BOX.replace("draws: 100..300 W, usually draws: 150 W", "draws: 1200 W").replace(
+        "WHAT", "power factor: 0.95"
+    )
+    sheet = feeds(Standing(lab_of(text.replace("FEEDS", "[c1, c1]"))))
+    (cord,) = sheet.cords
+    assert (cord.source, round(cord.amperes, 1)) == ("c1", 11.0)
+    assert "more than the 10 A of a C13 coupler, within the 16 A of a C19" in cords_says(sheet.cords)
+    needed = text.replace("FEEDS", "[c1, c1]").replace("power factor", "enough: 2, power factor")
+    assert feeds(Standing(lab_of(needed))).cords == ()
+    low = feeds(Standing(lab_of(text.replace("FEEDS", "[c2, c2]")))).cords
+    assert (
+        "22.0 A through one cord in c2: more than the 10 A of a C13 coupler, and than the 16 A"
+        in cords_says(low)
+    )
 
 
 @given(texts())

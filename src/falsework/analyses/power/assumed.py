@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from falsework.analyses.power.result import Feed, Supplied
 from falsework.analyses.power.supplies import EFFICIENCY, HIGH_EFFICIENCY, LOW_EFFICIENCY, curve_of, gives
-from falsework.engines.electrical import CONTINUOUS_SHARE
+from falsework.engines.electrical import CONTINUOUS_SHARE, lasting_limit
 from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Powered, Strip, ThingId
 from falsework.support.power import UNSAID_V, Draw, Draws
@@ -135,8 +135,8 @@ def _lasting(lab: Lab, feeds: Sequence[Feed]) -> Iterator[Taken]:
         most = max(hung, key=lambda feed: feed.most.share or 0.0)
         limit = most.limits.watts or 0.0
         said = {
-            "of": f"what {most.id} may carry for hours ({limit * CONTINUOUS_SHARE:,.0f} W)",
-            "low": f"{limit * CONTINUOUS_SHARE:,.0f} W",
+            "of": f"what {most.id} may carry for hours ({lasting_limit(limit):,.0f} W)",
+            "low": f"{lasting_limit(limit):,.0f} W",
             "high": f"{limit:,.0f} W",
         }
     yield Taken(

@@ -201,6 +201,23 @@ class Supplied:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cord:
+    """A cord that would take more than the common coupler is rated for.
+
+    Attributes:
+        machine: at its end.
+        source: that it is plugged into.
+        amperes: through it when no more supplies are left than the machine needs, all of it busy.
+        volts: at it.
+    """
+
+    machine: str
+    source: str
+    amperes: float
+    volts: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Feeds:
     """Who carries how much.
 
@@ -209,6 +226,7 @@ class Feeds:
         lost: each loss that was looked at, in lab order.
         asked: whether these losses were asked for by name.
         supplied: machines of which something is known about their supplies, in lab order.
+        cords: those that would take more than 10 A, in lab order.
         silent: machines that take power and of which nobody says how much; they count for nothing.
         taken: figures that were taken where the owner gave none.
     """
@@ -217,6 +235,7 @@ class Feeds:
     lost: tuple[Lost, ...]
     asked: bool
     supplied: tuple[Supplied, ...]
+    cords: tuple[Cord, ...]
     silent: tuple[str, ...]
     taken: tuple[Taken, ...]
 

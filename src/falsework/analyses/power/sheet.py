@@ -12,8 +12,8 @@ from falsework.analyses.power.assumed import FACTOR, taken
 from falsework.analyses.power.losing import Shares, Wiring
 from falsework.analyses.power.naming import losses
 from falsework.analyses.power.result import AfterLoss, Carried, Feed, Feeds, Limits, Lost
-from falsework.analyses.power.supplies import supplied
-from falsework.engines.electrical import CONTINUOUS_SHARE
+from falsework.analyses.power.supplies import cords, supplied
+from falsework.engines.electrical import CONTINUOUS_SHARE, amperes, apparent_va
 from falsework.model.parts import Circuit, Drive, Enclosure, Node, Powered, Strip, Switch, ThingId, Ups
 from falsework.support.power import UNSAID_V, Draw, Draws, drawn_w, limit_w, voltage_says, volts_at
 from falsework.support.standing import Standing
@@ -79,7 +79,7 @@ class _Sheet:
         self.watts = {draw: self.wiring.per_supply(each.consumers) for draw, each in self.draws.items()}
         self.va = {
             draw: self.wiring.per_supply(
-                {name: watts / (self.factor[name] or FACTOR) for name, watts in each.consumers.items()}
+                {name: self._va(name, watts) for name, watts in each.consumers.items()}
             )
             for draw, each in self.draws.items()
         }
@@ -89,15 +89,25 @@ class _Sheet:
         (now,) = self.wiring.shares([()])
         found = self._losses(now, names)
         made = tuple(self._feed(source, now, found.worst.get(source.id)) for source in self.sources)
+        busy = self.draws[Draw.BUSY]
         supplies = supplied(self.standing, self.draws, self.volts)
         return Feeds(
             feeds=made,
             lost=tuple(found.lost),
             asked=asked,
             supplied=supplies,
+            cords=cords(
+                self.standing,
+                busy,
+                self.volts,
+                {name: self._va(name, watts) for name, watts in busy.consumers.items()},
+            ),
             silent=self._silent(),
             taken=taken(self.lab, self.draws, made, supplies),
         )
+
+    def _va(self, machine: str, watts: float) -> float:
+        return apparent_va(watts, self.factor[machine] or FACTOR)
 
     def _factor(self, machine: str) -> float | None:
         thing = self.lab.things[ThingId(machine)]
@@ -160,7 +170,7 @@ class _Sheet:
         return Carried(
             watts=watts,
             volt_amperes=volt_amperes,
-            amperes=volt_amperes / volts if volts else None,
+            amperes=amperes(volt_amperes, volts) if volts else None,
             share=self._share(name, watts, volt_amperes),
         )
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from falsework.analyses.power.result import Give, Supplied
-from falsework.engines.electrical import LEVELS, Curve, efficiency_at, output_w, rating_at
+from falsework.analyses.power.result import Cord, Give, Supplied
+from falsework.engines.electrical import COUPLER_A, LEVELS, Curve, amperes, efficiency_at, output_w, rating_at
 from falsework.model.parts import Powered, Supply, ThingId
 from falsework.support.power import Draw, Draws
 from falsework.support.standing import Standing
@@ -31,6 +31,28 @@ def supplied(
         and isinstance(thing := standing.lab.things[ThingId(name)], Powered)
         and thing.supply_gives
     )
+
+
+def cords(
+    standing: Standing, draws: Draws, volts: Mapping[str, float | None], va: Mapping[str, float]
+) -> tuple[Cord, ...]:
+    """Cords that would take more than the common coupler is rated for, in lab order.
+
+    Args:
+        standing: the lab.
+        draws: of its machines when busy.
+        volts: by source.
+        va: what each machine takes when busy, volt-amperes.
+    """
+    found = []
+    for machine, supplies in draws.supplies.items():
+        thing = standing.lab.things[ThingId(machine)]
+        enough = min(getattr(thing, "enough", None) or 1, len(supplies))
+        for source in dict.fromkeys(supply.source for supply in supplies):
+            at = volts.get(source)
+            if at and (taken := amperes(va.get(machine, 0.0) / enough, at)) > COUPLER_A["C13"]:
+                found.append(Cord(machine=machine, source=source, amperes=taken, volts=at))
+    return tuple(found)
 
 
 def curve_of(thing: Powered, *, unsaid: float = EFFICIENCY) -> Curve:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from falsework.analyses.power.result import Carried, Feed, Feeds, Give, Lost, Supplied
+from falsework.analyses.power.result import Carried, Cord, Feed, Feeds, Give, Lost, Supplied
+from falsework.engines.electrical import COUPLER_A
 from falsework.errors import counted, few
 
 FEEDS_HEAD = ("source", "fed by", "idle", "usual", "busy", "limit", "of it", "after the worst loss")
@@ -207,6 +208,25 @@ def small_mend(each: Supplied) -> str:
 
 def _as_few(each: Supplied) -> str:
     return "one supply" if each.enough == 1 else f"{each.enough} supplies"
+
+
+def cords_says(cords: Sequence[Cord]) -> str:
+    """What cords would take more than the common coupler is rated for; empty where none does."""
+    if not cords:
+        return ""
+    most = max(cords, key=lambda each: each.amperes)
+    others = [name for name in dict.fromkeys(each.machine for each in cords) if name != most.machine]
+    small, large = COUPLER_A["C13"], COUPLER_A["C19"]
+    says = (
+        f"{most.machine} would take {most.amperes:.1f} A through one cord in {most.source}: more than the {small:g} A of a "
+        f"C13 coupler"
+    )
+    says += (
+        f", within the {large:g} A of a C19"
+        if most.amperes <= large
+        else f", and than the {large:g} A of a C19"
+    )
+    return f"{says} (IEC 60320-1, at 250 V){f'; more than {small:g} A too: {few(others)}' if others else ''}"
 
 
 def loss_says(loss: Lost) -> str:

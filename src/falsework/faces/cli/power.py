@@ -12,6 +12,7 @@ from falsework.analyses.power.telling import (
     FEEDS_HEAD,
     SUPPLIES_HEAD,
     alike,
+    cords_says,
     feed_row,
     lasting_says,
     lasting_why,
@@ -27,7 +28,7 @@ from falsework.analyses.power.telling import (
 )
 from falsework.analyses.power.whole import Power, power
 from falsework.analyses.power.whole_telling import short_answer
-from falsework.errors import counted, few
+from falsework.errors import capital, counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.power_lines import MOST_BROKEN, MOST_ROWS, more_lines, more_too_much, told
@@ -97,6 +98,9 @@ def lines(standing: Standing, found: Power) -> Iterator[Line]:
     if sheet.supplied:
         yield Line()
         yield from _supplies(sheet.supplied)
+    if sheet.cords:
+        yield Line()
+        yield Line(f"{capital(cords_says(sheet.cords))}.")
     yield from more_lines(found)
     if sheet.silent:
         yield Line()
