@@ -119,15 +119,11 @@ def reasons(chosen: Layout, asked: Question) -> str:
         parts.append("goes on with any node gone")
     if chosen.heals.drive_bytes >= (chosen.usable_bytes if wanted is None else wanted) * (1 - 1e-9):
         parts.append("heals itself when a drive is lost")
-    small = chosen.usual.lost <= ENOUGH
-    parts.append(
-        "loses data with a chance of less than "
-        f"{chance_says(ENOUGH)} a year, below which other mishaps are likelier"
-        if small
-        else f"no other that does so is ten times as safe as {chance_says(chosen.usual.lost)} a year"
-    )
+    rarer = f"of those that do so none is ten times as safe ({chance_says(chosen.usual.lost)} a year)"
+    if chosen.usual.lost <= ENOUGH:
+        rarer = f"a loss is rarer than {chance_says(ENOUGH)} a year, below which other mishaps are likelier"
     last = "has most room" if wanted is None else "draws least"
-    return f"{_listed(parts)}; of those like it, it {last}"
+    return f"{_listed(parts)}; {rarer}; of those like it, it {last}"
 
 
 def needed(asked: Question) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from falsework.analyses.drives.telling import (
     HEAD,
     STORES_HEAD,
     chosen_says,
+    disputed_says,
     headline,
     heap_says,
     layout,
@@ -35,11 +36,14 @@ def drives_piece(lab: Lab, found: Drives) -> Piece:
     says: list[str] = []
     tables: list[Table] = []
     for heap in found.heaps:
-        says.append(capital(heap_says(heap)))
+        says.append(heap_says(heap))  # it begins with a name
         says.extend(capital(each) for each in remarks(heap))
         chosen, close = layout(heap, heap.recommended), layout(heap, heap.nearest)
         if chosen is not None:
-            says.extend(capital(each) for each in (*list(chosen_says(chosen))[1:], heap.reason, *heap.trades))
+            says.extend(
+                _sentence(each) for each in (*list(chosen_says(chosen))[1:], heap.reason, *heap.trades)
+            )
+            says.extend(f"In dispute: {disputed_says(each)}" for each in heap.disputed)
         elif close is not None:
             says.extend(capital(each) for each in (nearest_says(heap, close), needed_says(heap)))
         rows = [row(each) for each in shown(heap)]
@@ -78,4 +82,11 @@ def drives_piece(lab: Lab, found: Drives) -> Piece:
         taken=tuple(dict.fromkeys([*(each for heap in found.heaps for each in heap.taken), *found.taken])),
         figures=figures if found.heaps else (),
         caution=DATA_CAUTION,
+    )
+
+
+def _sentence(clause: str) -> str:
+    """A clause, with its subject where it begins with its verb."""
+    return (
+        f"It {clause}" if clause.split(" ")[0] in ("survives", "loses", "heals", "does") else capital(clause)
     )
