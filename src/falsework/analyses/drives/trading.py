@@ -112,7 +112,7 @@ def reasons(chosen: Layout, asked: Question) -> str:
     wanted = asked.wanted.room_bytes
     parts = []
     if wanted is not None:
-        parts.append(f"it holds the {said(wanted, Dimension.DATA)} that are wanted")
+        parts.append(f"holds the {said(wanted, Dimension.DATA)} that are wanted")
     if chosen.survives.drives:
         parts.append(f"survives the loss of {any_says(chosen.survives.drives, 'drive')}")
     if chosen.survives.nodes:
@@ -123,7 +123,8 @@ def reasons(chosen: Layout, asked: Question) -> str:
     if chosen.usual.lost <= ENOUGH:
         rarer = f"a loss is rarer than {chance_says(ENOUGH)} a year, below which other mishaps are likelier"
     last = "has most room" if wanted is None else "draws least"
-    return f"{_listed(parts)}; {rarer}; of those like it, it {last}"
+    does = f"it {_listed(parts)}" if parts else "no loss need be survived"
+    return f"{does}; {rarer}; of those like it, it {last}"
 
 
 def needed(asked: Question) -> tuple[str, ...]:
