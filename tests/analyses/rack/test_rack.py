@@ -70,6 +70,37 @@ def test_pulled_out_it_tips_sooner():
     assert sheet.pulled[0].tip_deg <= sheet.pulled[-1].tip_deg
 
 
+def test_pulled_out_to_the_back_it_tips_over_its_back():
+    """What is mounted from behind comes out backwards, and what lies forward of the middle holds against it."""
+    sheet = one()
+    high = next(each for each in sheet.pulled if each.thing == "high")
+    backward = -sheet.whole.forward_m + 10 * 0.4 / 72
+    assert high.tip_deg == pytest.approx(math.degrees(math.atan((0.4 - backward) / sheet.whole.height_m)))
+    assert high.pressed.holds_nm == pytest.approx(72 * GRAVITY * (0.4 - backward))
+
+
+def test_a_rack_turned_round_is_the_same_rack():
+    """With every front a back and every back a front nothing tips sooner or later."""
+    text = LAB.replace("  s: {is: strip, in: r, weighs: 2 kg, depth: 60 mm}\n", "").replace("power:\n", "")
+    turned = text.replace("weighs: 20 kg}", "weighs: 20 kg, faces: back}").replace(", faces: back}\n", "}\n")
+    turned = turned.replace("weighs: 20 kg}", "weighs: 20 kg, faces: back}")
+    assert turned.count("faces: back") == text.count("faces: back") == 1
+    there, back = one(text), one(turned)
+    assert back.forwards_deg == pytest.approx(there.forwards_deg)
+    tilts = {each.thing: each.tip_deg for each in there.pulled}
+    assert {each.thing: each.tip_deg for each in back.pulled} == pytest.approx(tilts)
+
+
+def test_a_rack_has_the_units_that_are_used():
+    """Where nobody says how many, 42, or as many as a machine above that shows."""
+    text = LAB.replace("units: 10, ", "")
+    assert one(text).units == 42
+    tall = one(text.replace("at: 9 U", "at: 46 U"))
+    assert tall.units == 47
+    assert tall.free == ((3.0, 45.0),)
+    assert tall.top_m == pytest.approx(0.1 + 47 * UNIT_M)
+
+
 def test_what_has_no_place_gets_the_lowest():
     """A heavy machine without `at` goes to unit 3, and is marked as proposed."""
     sheet = one(LAB.replace("at: 9 U", "at: 8 U") + "  new: {is: node, in: r, height: 3 U, weighs: 30 kg}\n")
@@ -132,7 +163,31 @@ machines:
 """
     sheet = one(text)
     assert sheet.pulled[0].tips
-    assert pulled_says(sheet).endswith("it tips over by itself")
+    assert pulled_says(sheet) == "With a pulled out on its rails it tips over by itself"
+
+
+def test_pressing_on_what_is_pulled_out_may_tip_it():
+    """Two of nearly the whole weight: either holds by itself, and neither when someone leans on it."""
+    text = """\
+lab: l
+places:
+  r: {is: rack, units: 20, weighs: 10 kg, centre: 30 cm, foot: 10 cm, width: 600 mm, depth: 800 mm}
+machines:
+  f: {is: node, in: r, at: 1 U, height: 2 U, depth: 780 mm, weighs: 60 kg}
+  b: {is: node, in: r, at: 9 U, height: 2 U, depth: 780 mm, weighs: 58 kg}
+"""
+    sheet = one(text)
+    assert not any(each.tips for each in sheet.pulled)
+    assert (
+        pulled_says(sheet) == "With any one of f and b pulled out, 100 N pressed down on the end tip it over"
+    )
+
+
+def test_a_rack_beyond_whose_base_the_weight_lies_tips_by_itself():
+    """Said in words, and not as an angle below nothing."""
+    sheet = one(LAB.replace("depth: 800 mm", "depth: 100 mm").replace(", faces: back", ""))
+    assert sheet.tip_deg < 0
+    assert "tips over by itself: its centre of gravity lies beyond its base" in faults(sheet)
 
 
 def test_an_enclosure_weighs_what_it_says_or_what_is_in_it():

@@ -53,10 +53,11 @@ def stood(said: Said, rack: Rack, draws: Draws, places: Mapping[str, float] | No
         draws: busy draws of machines.
         places: the lowest unit of each that has no place, if they were given one before.
     """
-    units, foot = said.of(rack, "units"), said.of(rack, "foot")
+    foot = said.of(rack, "foot")
+    parts = in_rack(said, rack)
+    units = _units(said, rack, parts)
     width, depth = said.of(rack, "width"), said.of(rack, "depth")
     top = foot + units * UNIT_M
-    parts = in_rack(said, rack)
     placed: dict[ThingId, tuple[float, float]] = {}
     upright = [part for part in parts if isinstance(part, Strip) and part.at is None and part.height is None]
     waiting = [part for part in parts if part.at is None and part not in upright]
@@ -86,6 +87,14 @@ def stood(said: Said, rack: Rack, draws: Draws, places: Mapping[str, float] | No
         left_over=tuple(part.id for part, low in zip(waiting, put.at, strict=True) if low is None),
         lowest=put.least,
     )
+
+
+def _units(said: Said, rack: Rack, parts: Sequence[Part]) -> float:
+    """How many units it has; where nobody says, what is usual, or as many as what has a place shows it to have."""
+    units = said.of(rack, "units")
+    if rack.units is not None:
+        return units
+    return max([units, *(part.at - 1 + said.of(part, "height") for part in parts if part.at is not None)])
 
 
 def _mounted(

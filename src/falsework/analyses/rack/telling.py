@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from falsework.analyses.rack.result import Lift, Mounted, Racks, RackSheet
 from falsework.analyses.rack.whole import HANDS_CM, TROLLEY_CM
 from falsework.engines.mechanics import AT_RISK, MOST_AT_RISK, TILT_DEG
@@ -32,7 +34,11 @@ def faults(sheet: RackSheet) -> tuple[str, ...]:
             f"a caster may have to carry {_kg(sheet.rolling.each_kg)}, and bears {_kg(sheet.rolling.bears_kg or 0.0)}"
         )
     if sheet.tip_deg < TILT_DEG:
-        found.append(f"tips at {sheet.tip_deg:.1f}°, before the {TILT_DEG:.0f}° of the test")
+        found.append(
+            f"tips at {sheet.tip_deg:.1f}°, before the {TILT_DEG:.0f}° of the test"
+            if sheet.tip_deg > 0
+            else "tips over by itself: its centre of gravity lies beyond its base"
+        )
     if not sheet.pushed.passes:
         found.append(f"falls over when pushed with {sheet.pushed.force_n:.0f} N")
     if sheet.left_over:
@@ -69,15 +75,16 @@ def pulled_says(sheet: RackSheet) -> str:
     worst = sheet.pulled[0]
     if worst.tips:
         those = [each.thing for each in sheet.pulled if each.tips]
-        return (
-            f"With {few(those)} pulled out on its rails it tips over by itself"
-            if len(those) == 1
-            else (f"With any one of {few(those)} pulled out on its rails it tips over by itself")
-        )
+        return f"With {any_one(those)} pulled out on its rails it tips over by itself"
     weak = [each.thing for each in sheet.pulled if not each.pressed.passes]
     if weak:
-        return f"With {few(weak)} pulled out, {sheet.pulled[0].pressed.force_n:.0f} N pressed down on the end tip it over"
+        return f"With {any_one(weak)} pulled out, {sheet.pulled[0].pressed.force_n:.0f} N pressed down on the end tip it over"
     return f"With {worst.thing} pulled out on its rails, the worst, it tips at {worst.tip_deg:.1f}°; pull out one at a time"
+
+
+def any_one(names: Sequence[str]) -> str:
+    """A name, or any one of several."""
+    return few(names) if len(names) == 1 else f"any one of {few(names)}"
 
 
 def moving_says(sheet: RackSheet) -> str:

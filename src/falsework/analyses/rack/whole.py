@@ -102,14 +102,17 @@ def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws) -> RackSheet:
 
 
 def _whole(found: Stood, *, without: Sequence[str] = (), out: str = "") -> Body:
-    """The rack and what is in it as one body, but for some things, and with one pulled out as far as it is deep."""
-    bodies = [found.empty]
+    """The rack and what is in it as one body, but for some things, and with one pulled out as far as it is deep.
+
+    Where what is pulled out is mounted from behind, the whole is seen from there: what is forward lies to the back.
+    """
+    sign = -1.0 if any(each.back for each in found.mounted if each.thing == out) else 1.0
+    bodies = [Body(found.empty.mass_kg, found.empty.height_m, sign * found.empty.forward_m)]
     for each in found.mounted:
-        if each.thing in without:
-            continue
-        shift = each.depth_m if each.thing == out else 0.0
-        forward = -each.place.forward_m if each.thing == out and each.back else each.place.forward_m
-        bodies.append(Body(each.place.mass_kg, each.place.height_m, forward + shift))
+        if each.thing not in without:
+            shift = each.depth_m if each.thing == out else 0.0
+            forward = sign * each.place.forward_m + shift
+            bodies.append(Body(each.place.mass_kg, each.place.height_m, forward))
     return centre(bodies)
 
 
@@ -133,7 +136,7 @@ def _pushed(found: Stood, whole: Body) -> Forced:
 
 def _pulled(found: Stood, each: Mounted) -> Pulled:
     whole = _whole(found, out=each.thing)
-    # Its front face was flush with the rack's; what is mounted from behind comes out to the back, which is the same.
+    # Its face was flush with the side of the rack that it is mounted from, so its end is as far out as it is deep.
     return Pulled(
         thing=each.thing,
         tip_deg=tip_deg(found.depth_m / 2, whole),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from falsework.analyses.rack import RackSheet, racks
-from falsework.analyses.rack.telling import faults, pulled_says, stands_says
+from falsework.analyses.rack.telling import any_one, faults, pulled_says, stands_says
 from falsework.errors import few
 from falsework.findings.finding import WEIGHT_CAUTION, Finding, Level
 from falsework.model.lab import Lab
@@ -63,7 +63,7 @@ def _tips(sheet: RackSheet) -> Iterator[Finding]:
         yield Finding(
             code="rack could tip",
             level=Level.REMARK,
-            says=f"{sheet.rack} tips over when {few([each.thing for each in sheet.pulled if each.tips])} is pulled out on its rails",
+            says=f"{sheet.rack} tips over when {any_one([each.thing for each in sheet.pulled if each.tips])} is pulled out on its rails",
             why=(pulled_says(sheet),),
             mend="fix the rack to the building, or fold out feet before a machine is pulled out",
             where=sheet.where,
