@@ -8,7 +8,7 @@ from falsework.analyses.addresses import Addresses, Net
 from falsework.analyses.addresses.telling import headline, kept_says, renamed_says, subnet_says, vlan_says
 from falsework.faces.report.address_map import address_sheet
 from falsework.faces.report.chances import Figure
-from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.piece import Piece, short_table
 from falsework.model.lab import Lab
 
 MOST = 12
@@ -25,10 +25,11 @@ def addresses_piece(lab: Lab, plan: Addresses) -> Piece:
         lead=headline(plan),
         says=(*troubles, kept_says(plan), *renamed_says(plan), *plan.notes),
         tables=(
-            Table(
-                heads=("network", "VLAN", "version 4", "version 6", "on it", "fixed and free"),
-                rows=tuple(_row(net) for net in plan.nets[:MOST]),
-                more=max(len(plan.nets) - MOST, 0),
+            short_table(
+                "",
+                ("network", "VLAN", "version 4", "version 6", "on it", "fixed and free"),
+                [_row(net) for net in plan.nets],
+                MOST,
             ),
         ),
         taken=plan.taken,

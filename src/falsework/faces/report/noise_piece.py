@@ -17,7 +17,7 @@ from falsework.analyses.noise.telling import (
 from falsework.errors import capital
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.loudness import loudness_sheet
-from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.piece import Piece, short_table
 from falsework.findings.finding import NOISE_CAUTION
 from falsework.model.lab import Lab
 
@@ -37,14 +37,7 @@ def noise_piece(lab: Lab, found: Noise) -> Piece | None:
         says.append(nowhere_says(found.nowhere))
     loudest = rooms[0]
     moves = [move_row(each) for each in loudest.moves]
-    tables = (
-        Table(
-            says=f"What {loudest.room} would be without some of it",
-            heads=MOVES_HEAD,
-            rows=tuple(moves[:MOST_ROWS]),
-            more=max(len(moves) - MOST_ROWS, 0),
-        ),
-    )
+    tables = (short_table(f"What {loudest.room} would be without some of it", MOVES_HEAD, moves, MOST_ROWS),)
     return Piece(
         name="noise",
         title="Noise",

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from falsework.faces.report.chances import Figure
 from falsework.support.taken import Taken
+
+MOST_ROWS = 12
+"""Of a table, if not said otherwise; the command tells the rest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +27,13 @@ class Table:
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     more: int = 0
+
+
+def short_table(
+    says: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], most: int = MOST_ROWS
+) -> Table:
+    """A table of the first rows, with a word on how many there are more."""
+    return Table(says=says, heads=heads, rows=tuple(rows[:most]), more=max(len(rows) - most, 0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

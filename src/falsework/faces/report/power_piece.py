@@ -40,11 +40,10 @@ from falsework.analyses.power.whole_telling import short_answer
 from falsework.errors import capital, few
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.feeds import feeds_sheet
-from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.piece import Piece, Table, short_table
 from falsework.findings.finding import HEAT_CAUTION, POWER_CAUTION
 from falsework.model.lab import Lab
 
-MOST_ROWS = 12
 MOST_SAID = 6
 
 
@@ -112,20 +111,15 @@ def _more_said(found: Power) -> Iterator[str]:
 
 
 def _tables(sheet: Feeds) -> Iterator[Table]:
-    feeds = ranked(sheet)
-    yield Table(
-        says="Sources, nearest to their limit first",
-        heads=FEEDS_HEAD,
-        rows=tuple(feed_row(feed) for feed in feeds[:MOST_ROWS]),
-        more=max(len(feeds) - MOST_ROWS, 0),
+    yield short_table(
+        "Sources, nearest to their limit first", FEEDS_HEAD, [feed_row(feed) for feed in ranked(sheet)]
     )
     groups = alike(sheet.supplied)
     if groups:
-        yield Table(
-            says="Supplies, what one of them gives to its machine at the busiest",
-            heads=SUPPLIES_HEAD,
-            rows=tuple(supplies_row(group) for group in groups[:MOST_ROWS]),
-            more=max(len(groups) - MOST_ROWS, 0),
+        yield short_table(
+            "Supplies, what one of them gives to its machine at the busiest",
+            SUPPLIES_HEAD,
+            [supplies_row(group) for group in groups],
         )
 
 
@@ -133,22 +127,11 @@ def _more_tables(found: Power) -> Iterator[Table]:
     """Runtimes, heat and energy; the groups of a start are a long list, and stand on the terminal."""
     rows = [row for battery in found.batteries.batteries for row in battery_rows(battery)]
     if rows:
-        says = "How long batteries last"
-        more = max(len(rows) - MOST_ROWS, 0)
-        yield Table(says=says, heads=BATTERY_HEAD, rows=tuple(rows[:MOST_ROWS]), more=more)
+        yield short_table("How long batteries last", BATTERY_HEAD, rows)
     places = (*found.heat.rooms, *found.heat.racks)
     if places:
-        yield Table(
-            says="Heat, and the air that it needs",
-            heads=HEAT_HEAD,
-            rows=tuple(heat_row(each) for each in places[:MOST_ROWS]),
-            more=max(len(places) - MOST_ROWS, 0),
-        )
+        yield short_table("Heat, and the air that it needs", HEAT_HEAD, [heat_row(each) for each in places])
     used = like_energy(found.energy)
     if used:
-        yield Table(
-            says="Energy in a year of ordinary days",
-            heads=ENERGY_HEAD,
-            rows=tuple(energy_row(found.energy, group) for group in used[:MOST_ROWS]),
-            more=max(len(used) - MOST_ROWS, 0),
-        )
+        year = [energy_row(found.energy, group) for group in used]
+        yield short_table("Energy in a year of ordinary days", ENERGY_HEAD, year)

@@ -31,7 +31,7 @@ from falsework.analyses.wire.telling import (
 )
 from falsework.errors import capital
 from falsework.faces.report.chances import Figure
-from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.piece import Piece, Table, short_table
 from falsework.faces.report.ports import ports_sheet
 from falsework.model.lab import Lab
 
@@ -83,22 +83,18 @@ def _tables(found: Wire) -> list[Table]:
     passed = sorted(found.traffic.now.passed, key=lambda each: -each.share)
     runs = found.layout.runs
     return [
-        _table("What services send", TRAFFIC_HEAD, [passed_row(each) for each in passed], MOST_ROWS),
-        _table(
+        short_table("What services send", TRAFFIC_HEAD, [passed_row(each) for each in passed], MOST_ROWS),
+        short_table(
             "What the edge could ask of its uplinks",
             SUBSCRIBED_HEAD,
             list(subscribed_rows(found.subscribed)),
             MOST_ROWS,
         ),
-        _table("Ports of switches", BUDGET_HEAD, list(budget_rows(found.layout.budget)), MOST_ROWS),
-        _table(
+        short_table("Ports of switches", BUDGET_HEAD, list(budget_rows(found.layout.budget)), MOST_ROWS),
+        short_table(
             "Cables; a length with a question mark is proposed",
             RUNS_HEAD,
             [run_row(run) for run in runs],
             MOST_RUNS,
         ),
     ]
-
-
-def _table(says: str, heads: tuple[str, ...], rows: list[tuple[str, ...]], most: int) -> Table:
-    return Table(says=says, heads=heads, rows=tuple(rows[:most]), more=max(len(rows) - most, 0))
