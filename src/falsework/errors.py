@@ -12,6 +12,7 @@ MOST_FAULTS = 200
 
 _LONGEST_WORD = 80
 _MOST_CANDIDATES = 2_000
+_LONGEST_PATH = 240
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,10 @@ class Fault:
     def __str__(self) -> str:
         place = " ".join(
             piece
-            for piece in (str(self.where) if self.where else "", f"({self.path})" if self.path else "")
+            for piece in (
+                str(self.where) if self.where else "",
+                f"({shortened(self.path, _LONGEST_PATH)})" if self.path else "",
+            )
             if piece
         )
         said = _sentences(self.what, self.mend)

@@ -53,7 +53,7 @@ def rule_id(code: str) -> str:
 
 
 def _rule(code: str) -> dict[str, Any]:
-    words = code.replace("'", "").split()
+    words = code.replace("'", "").replace("-", " ").split()
     return {
         "id": rule_id(code),
         "name": "".join(word.capitalize() for word in words),
