@@ -489,3 +489,30 @@ def test_a_single_drive_is_only_offered_where_none_need_be_survived():
     assert single.plan.scheme == "single"
     assert single.usual.lost == pytest.approx(0.00995, rel=1e-2)  # 1 - exp(-0.01)
     assert "single" not in {each.plan.scheme for each in only(WANT).layouts}
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "size: 1 B, speed: 1 Tb/s",
+        "size: 9999999 TB, speed: 1 b/s, fails: 900 %/year",
+        "size: 2 TB, fails: 0 %/year, read errors: 0 /bit",
+        "size: 2 TB, mends in: 900 days, batch: b, with others: 100 %",
+        "size: 2 TB, mends in: 1 ms, seen: 3 in 20 years",
+    ],
+)
+def test_odd_drives_give_chances_and_no_defect(kind):
+    """A drive of a byte, one that takes ages, one that never fails, one that is never mended: chances from 0 to 1."""
+    heap = only(f"""\
+lab: l
+kinds: {{d: {{is: drive, {kind}}}}}
+machines: {{one: {{is: node, bays: 6}}, two: {{is: node, bays: 3}}, three: {{is: node, bays: 1}}}}
+heaps: {{crate: {{drives: [9 d]}}}}
+""")
+    assert heap.layouts
+    for each in heap.layouts:
+        for odds in (each.low, each.usual, each.high):
+            assert 0 <= odds.lost <= 1
+            assert odds.mean_s > 0
+        assert each.rebuild_s > 0

@@ -21,6 +21,10 @@ MOST_CLASSES = 3
 """More sorts of drives in one group than that are taken together, each figure as their mean."""
 
 
+_QUICKEST_S = 1.0
+"""No rebuild is taken to be quicker: beside it the digits of a year would be lost."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Belief:
     """What is believed of the figures that the field disputes.
@@ -108,7 +112,7 @@ def rebuilt(plan: Plan, found: Durability) -> Rebuilt:
 
 
 def _machines(plan: Plan, mending: Mending, belief: Belief, rough: bool) -> Durability:
-    waits = mending.replaced_s(plan)
+    waits = _waits_s(plan, mending)
     groups = []
     for each in plan.groups:
         least = min(one.size_bytes for one in each.sticks)
@@ -139,7 +143,7 @@ def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief,
     members = tuple(one for one, _ in classes)
     wire = {each.holder: each.bytes_per_s for each in bays}
     ports = sum(wire[name] for name in {each.bay for each in group.sticks})
-    waits = mending.replaced_s(plan)
+    waits = _waits_s(plan, mending)
     if len(group.sticks) == width:
         # Nothing to rebuild onto but a new drive.
         return series(
@@ -160,6 +164,9 @@ def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief,
     apart = tuple(tuple(counts.get(number, 0) for _, counts in classes) for number in range(len(by_domain)))
     # With room kept free all drives take their part of what is made again; without, one new drive takes all of it.
     slowest = min(each.speed for each in group.sticks) * mending.load_leaves
+    quick = min(each.size_bytes for each in members) < _QUICKEST_S * sum(
+        each.count * each.bytes_per_s for each in members
+    )
     return _pooled(
         Pool(
             members=members,
@@ -167,6 +174,7 @@ def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief,
             tolerated=group.check,
             apart=apart,
             load_leaves=mending.load_leaves,
+            begins_after_s=_QUICKEST_S if quick else 0.0,
             reads_at_most=ports * mending.load_leaves,
             writes_at_most=ports * mending.load_leaves if plan.spares else min(slowest, min(wire.values())),
             spares=plan.spares,
@@ -175,6 +183,12 @@ def _network(plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief,
         belief.reads,
         rough,
     )
+
+
+def _waits_s(plan: Plan, mending: Mending) -> float:
+    """Until a new drive is in place; at once where that takes no time to speak of."""
+    waits = mending.replaced_s(plan)
+    return waits if waits >= _QUICKEST_S else 0.0
 
 
 @lru_cache(maxsize=4096)
@@ -220,13 +234,14 @@ def _class(members: Sequence[tuple[Stick, float, int]], belief: Belief) -> tuple
     counts: defaultdict[int, int] = defaultdict(int)
     for _, _, domain in members:
         counts[domain] += 1
+    speed = sum(each.speed for each, _, _ in members) / count
     common = sum(_at(each.in_common, belief.common) for each, _, _ in members) / count
     return (
         Alike(
             count=count,
             rate=sum(_at(each.rate, belief.rate) for each, _, _ in members) / count / YEAR_S,
-            size_bytes=sum(size for _, size, _ in members) / count,
-            bytes_per_s=sum(each.speed for each, _, _ in members) / count,
+            size_bytes=max(sum(size for _, size, _ in members) / count, _QUICKEST_S * speed),
+            bytes_per_s=speed,
             read_errors=sum(each.read_errors for each, _, _ in members) / count,
             batch=batch if common else "",
             in_common=common if batch else 0.0,
