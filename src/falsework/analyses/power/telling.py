@@ -54,8 +54,8 @@ def ranked(found: Feeds) -> tuple[Feed, ...]:
 
 
 def watts(amount: float) -> str:
-    """`1,310 W`."""
-    return f"{amount:,.0f} W"
+    """`1,310 W`; with a decimal where it is little."""
+    return f"{amount:,.0f} W" if amount >= 9.95 or amount == round(amount) else f"{amount:.1f} W"
 
 
 def share_said(share: float | None) -> str:
