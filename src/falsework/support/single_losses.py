@@ -69,7 +69,7 @@ def single_losses(standing: Standing, names: Iterable[str]) -> Iterator[Change]:
     rows = [gates.up[name] for name in listed] + [gates.back[name] for name in listed]
     engine = Evaluator(gates.graph.keeping(gates.graph.kept[rows]))
     before = now(standing, listed)
-    stood = np.asarray(engine.stands([[]]))[:, 0]
+    stood = standing.baseline.column[rows]
     count = len(listed)
     found: dict[tuple[int, ...], list[str]] = {}
     matter = _upstream(gates.graph, gates.graph.kept[rows])
