@@ -100,9 +100,7 @@ def _return(found: Power) -> Iterator[Line]:
     if not ranked:
         return
     yield Line()
-    yield Line(
-        "The return of power:" if ranked[0].over else f"The return of power: {inrush_says(found.inrush)}."
-    )
+    yield Line("The return of power:" if ranked[0].over else sentence(inrush_says(found.inrush)))
     yield from table(RUSH_HEAD, [rush_row(each) for each in ranked[:MOST_ROWS]], right=(1, 2, 3, 4))
     if len(ranked) > MOST_ROWS:
         yield Line(f"  and {counted(len(ranked) - MOST_ROWS, 'more source')}; --json lists all")
