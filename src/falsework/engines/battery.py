@@ -80,8 +80,9 @@ def lasts_s(
     """
     gives_w = load_w / inverter
     ideal_h = left * energy_wh / gives_w
-    lawful_h = lasts_by_rating_h(left * energy_wh, rated_h, gives_w, exponent)
-    return usable * min(ideal_h, lawful_h) * 3600.0
+    if ideal_h >= rated_h:  # slower than rated
+        return usable * ideal_h * 3600.0
+    return usable * lasts_by_rating_h(left * energy_wh, rated_h, gives_w, exponent) * 3600.0
 
 
 def left_after(run_s: float) -> float:
