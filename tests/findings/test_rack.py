@@ -12,7 +12,7 @@ places:
   r: {is: rack, units: 20, weighs: 40 kg, foot: 10 cm, width: 600 mm, depth: 800 mm, bears: 100 kg}
 machines:
   a: {is: node, in: r, at: 1 U, height: 2 U, depth: 500 mm, weighs: 20 kg}
-  b: {is: node, in: r, at: 15 U, height: 2 U, depth: 500 mm, weighs: 20 kg}
+  b: {is: node, in: r, at: 3 U, height: 2 U, depth: 500 mm, weighs: 20 kg}
 """
 
 
@@ -34,10 +34,11 @@ def test_a_sound_rack_is_no_finding():
         ("width: 600 mm", "width: 150 mm", "rack could tip"),
         ("weighs: 40 kg", "weighs: 5 kg", "rack could tip"),
         ("depth: 800 mm", "depth: 450 mm", "deeper than its rack"),
+        ("at: 3 U", "at: 15 U", "heavy high up"),
     ],
 )
 def test_what_is_wrong_is_told_with_place_mend_and_caution(old, new, code):
-    """Too heavy, weak casters, narrow, light with machines on rails, too shallow."""
+    """Too heavy, weak casters, narrow, light with machines on rails, too shallow, heavy at the top of a free rack."""
     text = LAB.replace(old, new)
     if "5 kg" in new:
         text = text.replace("depth: 500 mm, weighs: 20 kg", "depth: 780 mm, weighs: 60 kg", 1)

@@ -81,6 +81,9 @@ def rack_schema() -> dict[str, Schema]:
             empty_centre_m=amount("height of the empty rack's centre of gravity, m"),
             tips_sideways_deg=amount("the tilt at which it tips sideways, degrees"),
             tips_forwards_deg=amount("the tilt at which it tips over its front or back, degrees"),
+            could_lie_lower_m=amount(
+                "how much lower that centre would lie with the heaviest lowest and no gaps, m"
+            ),
             stands=flag("whether it passes both tests as it stands"),
             push=force,
             pulled_out=list_(

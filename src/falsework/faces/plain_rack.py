@@ -73,6 +73,7 @@ def _rack(sheet: RackSheet) -> Plain:
         "empty_centre_m": sheet.empty.height_m,
         "tips_sideways_deg": sheet.sideways_deg,
         "tips_forwards_deg": sheet.forwards_deg,
+        "could_lie_lower_m": sheet.sinks.by_m,
         "stands": sheet.stands,
         "push": _forced(sheet.pushed),
         "pulled_out": [

@@ -78,6 +78,7 @@ CODES: dict[str, str] = {
     "one address known": "a client knows only one of several addresses",
     "rack overloaded": "more is in a rack than it bears, or than its casters may have to carry",
     "rack could tip": "a rack fails a published test of stability, or tips with a machine pulled out",
+    "heavy high up": "a rack's centre of gravity would lie much lower with its heavy machines at the bottom",
     "deeper than its rack": "a machine stands out of the rack that it is in",
     "too loud": "somebody stays in a room longer than a published limit on noise allows",
     "circle of switches": "switches are joined in a circle, and nothing cuts it, or nobody says what does",

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.model.texts import lab_of
 
 from falsework.analyses.rack import racks
-from falsework.analyses.rack.telling import faults, headline, lifts_say, moving_says, pulled_says
+from falsework.analyses.rack.telling import faults, headline, lifts_say, moving_says, pulled_says, sinks_says
 from falsework.engines.mechanics import GRAVITY, UNIT_M
 
 LAB = """\
@@ -164,6 +164,42 @@ machines:
     sheet = one(text)
     assert sheet.pulled[0].tips
     assert pulled_says(sheet) == "With a pulled out on its rails it tips over by itself"
+
+
+def test_how_much_lower_the_weight_could_lie():
+    """By hand: high (5 kg a unit) comes down from units 9-10 onto low (10 kg a unit) in 1-2, by 6 units of 10 kg of 72."""
+    sheet = one()
+    assert sheet.sinks.by_m == pytest.approx(10 * 6 * UNIT_M / 72)
+    assert sheet.sinks.things == ("high",)
+    assert sinks_says(sheet) == ""
+    heavy = one(LAB.replace("weighs: 10 kg", "weighs: 40 kg"))
+    # 40 kg go below 20 kg, which rise by 2 units: (40 x 8 - 20 x 2) units in 102 kg.
+    assert heavy.sinks.by_m == pytest.approx((40 * 8 - 20 * 2) * UNIT_M / 102)
+    assert "would lie 12 cm lower; high would come down" in sinks_says(heavy)
+
+
+@given(st.permutations([(1, 5), (2, 9), (1, 3), (3, 30), (2, 2)]), st.integers(0, 3))
+@settings(max_examples=20, deadline=None)
+def test_no_order_lies_lower_than_the_densest_lowest(drawn, gap):
+    """The sunken centre is the least over all orders of the machines."""
+
+    def moment(order, first):
+        low, total = first, 0.0
+        for tall, mass in order:
+            total += mass * (low + tall / 2)
+            low += tall
+        return total
+
+    rows, low = "", gap + 1
+    for number, (tall, mass) in enumerate(drawn):
+        rows += f"  m{number}: {{is: node, in: r, at: {low} U, height: {tall} U, weighs: {mass} kg, depth: 500 mm}}\n"
+        low += tall
+    sheet = one(
+        "lab: l\nplaces: {r: {is: rack, units: 12, weighs: 51 kg, foot: 10 cm, width: 600 mm, depth: 800 mm}}\n"
+        f"machines:\n{rows}"
+    )
+    least = min(moment(order, 0) for order in itertools.permutations(drawn))
+    assert sheet.sinks.by_m == pytest.approx((moment(drawn, gap) - least) * UNIT_M / 100)
 
 
 def test_pressing_on_what_is_pulled_out_may_tip_it():

@@ -111,6 +111,14 @@ class Rolling:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Sinks:
+    """How much lower the centre of gravity could lie, in metres, and what would come down for it."""
+
+    by_m: float
+    things: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RackSheet:
     """One rack.
 
@@ -127,6 +135,8 @@ class RackSheet:
         whole: all of it.
         bears_kg: what may be in it; None where nobody says.
         rolling: its casters; None where it stands on feet.
+        sinks: if everything in it stood without gaps, the densest lowest, how much lower its centre of gravity would
+            lie, and what comes down then, the most weighty first.
         sideways_deg, forwards_deg: the tilts at which it tips, the less of both ways.
         pushed: the push, over its shorter base.
         pulled: each machine pulled out, the worst first.
@@ -151,6 +161,7 @@ class RackSheet:
     whole: Body
     bears_kg: float | None
     rolling: Rolling | None
+    sinks: Sinks
     sideways_deg: float
     forwards_deg: float
     pushed: Forced

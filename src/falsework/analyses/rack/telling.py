@@ -11,6 +11,8 @@ from falsework.errors import counted, few, listed
 
 HEAD = ("unit", "what", "weighs", "deep", "busy", "noise")
 ASSUMING = f"held {HANDS_CM:.0f} cm before the ankles, from a trolley {TROLLEY_CM:.0f} cm high; above 175 cm nothing is allowed"
+SINKS_M = 0.1
+"""Assumed: what is worth the work of mounting things anew."""
 LIFT_HEAD = ("lift", "weighs", "up to", "one may lift", "index alone", "of two")
 
 
@@ -65,6 +67,16 @@ def stands_says(sheet: RackSheet) -> str:
         f"Its centre of gravity lies {sheet.whole.height_m * 100:.0f} cm above the floor; it tips at {sheet.sideways_deg:.1f}° "
         f"sideways and {sheet.forwards_deg:.1f}° over its front or back (the test asks {TILT_DEG:.0f}°), and {holds} against a push of "
         f"{sheet.pushed.force_n:.0f} N: {sheet.pushed.tips_nm:.0f} N m against {sheet.pushed.holds_nm:.0f} N m"
+    )
+
+
+def sinks_says(sheet: RackSheet) -> str:
+    """How much lower its weight could lie; empty where that is little."""
+    if sheet.sinks.by_m < SINKS_M:
+        return ""
+    return (
+        f"With the heaviest lowest and no gaps its centre of gravity would lie {sheet.sinks.by_m * 100:.0f} cm lower; "
+        f"{few(sheet.sinks.things, 3)} would come down"
     )
 
 

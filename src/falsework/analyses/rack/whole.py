@@ -16,6 +16,7 @@ from falsework.analyses.rack.result import (
     Rolling,
     TakenOut,
 )
+from falsework.analyses.rack.sinking import sinks
 from falsework.analyses.rack.standing import MOUNTABLE, Stood, free, stood
 from falsework.engines.mechanics import (
     LOAD_KG,
@@ -90,6 +91,7 @@ def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws) -> RackSheet:
         )
         if rack.casters is not None and rack.casters >= 3
         else None,
+        sinks=sinks(found.mounted, whole.mass_kg),
         sideways_deg=tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m)),
         forwards_deg=_forwards(found, whole),
         pushed=_pushed(found, whole),

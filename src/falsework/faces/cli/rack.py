@@ -19,6 +19,7 @@ from falsework.analyses.rack.telling import (
     mounted_row,
     moving_says,
     pulled_says,
+    sinks_says,
     stands_says,
     weight_says,
 )
@@ -95,7 +96,13 @@ def _rack(sheet: RackSheet) -> Iterator[Line]:
         yield labelled("BROKEN", f"{sheet.rack}: {fault}", style="broken")
     name = f"{sheet.rack} in {sheet.room}" if sheet.room else sheet.rack
     yield labelled("rack", f"{name}: {free_says(sheet)}", style="head")
-    for says in (weight_says(sheet), stands_says(sheet), pulled_says(sheet), moving_says(sheet)):
+    for says in (
+        weight_says(sheet),
+        stands_says(sheet),
+        sinks_says(sheet),
+        pulled_says(sheet),
+        moving_says(sheet),
+    ):
         if says:
             yield labelled("", f"{says}.")
     yield labelled("at", str(sheet.where), style="quiet", indent=8, width=6)

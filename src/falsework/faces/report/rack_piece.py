@@ -13,12 +13,13 @@ from falsework.analyses.rack.telling import (
     mounted_row,
     moving_says,
     pulled_says,
+    sinks_says,
     stands_says,
     weight_says,
 )
 from falsework.errors import capital
 from falsework.faces.report.chances import Figure
-from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.piece import Piece, Table, short_table
 from falsework.faces.report.rack import racks_sheet
 from falsework.findings.finding import WEIGHT_CAUTION
 from falsework.model.lab import Lab
@@ -36,6 +37,7 @@ def rack_piece(lab: Lab, found: Racks) -> Piece | None:
         said = (
             weight_says(sheet),
             stands_says(sheet),
+            sinks_says(sheet),
             pulled_says(sheet),
             moving_says(sheet),
             f"{sheet.rack}: {free_says(sheet)}",
@@ -43,14 +45,7 @@ def rack_piece(lab: Lab, found: Racks) -> Piece | None:
         )
         says.extend(each for each in said if each)
         rows = [mounted_row(each) for each in reversed(sheet.mounted)]
-        tables.append(
-            Table(
-                says=f"In {sheet.rack}, from the top",
-                heads=HEAD,
-                rows=tuple(rows[:MOST_ROWS]),
-                more=max(len(rows) - MOST_ROWS, 0),
-            )
-        )
+        tables.append(short_table(f"In {sheet.rack}, from the top", HEAD, rows, MOST_ROWS))
     return Piece(
         name="rack",
         title="Racks and weight",

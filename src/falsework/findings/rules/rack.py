@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from falsework.analyses.rack import RackSheet, racks
-from falsework.analyses.rack.telling import any_one, faults, pulled_says, stands_says
+from falsework.analyses.rack.telling import SINKS_M, any_one, faults, pulled_says, sinks_says, stands_says
 from falsework.errors import few
 from falsework.findings.finding import WEIGHT_CAUTION, Finding, Level
 from falsework.model.lab import Lab
@@ -21,6 +21,7 @@ def rack(lab: Lab) -> Iterator[Finding]:
         if _known(sheet) >= ENOUGH_KNOWN:
             yield from _weight(sheet)
             yield from _tips(sheet)
+            yield from _high_up(sheet)
         yield from _deep(lab, sheet)
 
 
@@ -68,6 +69,22 @@ def _tips(sheet: RackSheet) -> Iterator[Finding]:
             mend="fix the rack to the building, or fold out feet before a machine is pulled out",
             where=sheet.where,
             things=(sheet.rack, sheet.pulled[0].thing),
+            caution=WEIGHT_CAUTION,
+        )
+
+
+def _high_up(sheet: RackSheet) -> Iterator[Finding]:
+    """Only where it would sink much, since things stand where they do for reasons of cables and air too."""
+    if sheet.sinks.by_m >= SINKS_M:
+        things = sheet.sinks.things
+        yield Finding(
+            code="heavy high up",
+            level=Level.REMARK,
+            says=f"{sheet.rack} has {few(things, 3)} higher than need be",
+            why=(sinks_says(sheet),),
+            mend=f"mount {few(things, 3)} lower when {'it is' if len(things) == 1 else 'they are'} next taken out",
+            where=sheet.where,
+            things=(sheet.rack, *things[:3]),
             caution=WEIGHT_CAUTION,
         )
 
