@@ -23,7 +23,7 @@ from falsework.analyses.drives.telling import (
 from falsework.errors import capital
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.layouts import layouts_sheet
-from falsework.faces.report.piece import Piece, Table
+from falsework.faces.report.piece import Piece, Table, short_table
 from falsework.findings.finding import DATA_CAUTION
 from falsework.model.lab import Lab
 
@@ -58,14 +58,7 @@ def drives_piece(lab: Lab, found: Drives) -> Piece:
             )
     if found.stores:
         stores = [store_row(each) for each in found.stores]
-        tables.append(
-            Table(
-                says="The stores as they are laid out today",
-                heads=STORES_HEAD,
-                rows=tuple(stores[:MOST_STORES]),
-                more=max(len(stores) - MOST_STORES, 0),
-            )
-        )
+        tables.append(short_table("The stores as they are laid out today", STORES_HEAD, stores, MOST_STORES))
     figures = (
         Figure(
             svg=Markup(layouts_sheet(lab, found, prefix="drives")),
