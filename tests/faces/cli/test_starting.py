@@ -12,7 +12,7 @@ def test_all_comes_back():
     """How long it takes, then what is up by when, earliest first."""
     said = typed("cold-start", MENDED)
     assert (said.status, said.err) == (0, "")
-    assert said.out.splitlines()[0] == "Gannet Rock: all is up 9 min after the power is back"
+    assert said.out.splitlines()[0] == "Gannet Rock: all is up 9 min 2 s after the power is back"
     assert said.out.index("cliff-1") < said.out.index("certs")
 
 
