@@ -105,7 +105,7 @@ def test_the_reference_tells_every_option():
     for command in COMMANDS:
         part = page.split(f"\n## falsework {command}")[1].split("\n## ")[0]
         words = typed(command, "--help").out.split()
-        options = {word for word in words if word.startswith("--")} - {"--help"}
+        options = {word.rstrip(".") for word in words if word.startswith("--")} - {"--help"}
         assert options <= {word.strip("`,;") for word in part.split()}, command
         examples = typed(command, "--help").out.split("Examples:\n")[1].split("\n\n")[0]
         for example in examples.splitlines():

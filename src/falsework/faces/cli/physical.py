@@ -68,6 +68,8 @@ def add() -> None:
         help=help_(
             "Tell how loud each room is, for how long that is safe, and what moving a machine would change.",
             "noise lab.yaml",
+            "noise lab.yaml --picture noise.svg",
+            "noise lab.yaml --picture noise.svg",
             more="Exit status: 0 within both published limits, 1 above one, 2 no answer.",
         ),
     )(noise)
@@ -77,7 +79,8 @@ def add() -> None:
             "Tell what stands where in each rack, what it weighs, and whether it could tip; draw it to scale.",
             "rack lab.yaml",
             "rack lab.yaml --picture rack.svg",
-            more="Exit status: 0 it bears its load and passes both tests, 1 it does not, 2 no answer.",
+            "rack lab.yaml --ramp 6 --sill '20 mm'",
+            more="Exit status: 0 it bears its load, passes both tests and does not tip on the way, 1 it does not, 2 no answer.",
         ),
     )(rack)
 
@@ -112,7 +115,7 @@ def wire(
     out: Out = None,
     lose: LosePart = None,
     from_: Annotated[
-        str | None, typer.Option("--from", metavar="THING", help="One end of a way, with --to.")
+        str | None, typer.Option("--from", metavar="THING", help="One end of a way; the other is --to THING.")
     ] = None,
     to: Annotated[str | None, typer.Option("--to", metavar="THING", help="The other end.")] = None,
     cables: Annotated[
@@ -207,12 +210,23 @@ def noise(lab: Lab, picture: Picture = None, json: Json = False) -> None:
     raise typer.Exit(run(work, command="noise", as_json=json))
 
 
-def rack(lab: Lab, picture: Picture = None, json: Json = False) -> None:
+def rack(
+    lab: Lab,
+    ramp: Annotated[
+        float | None,
+        typer.Option("--ramp", metavar="DEGREES", help="The slope of a ramp that it is rolled on."),
+    ] = None,
+    sill: Annotated[
+        str | None, typer.Option("--sill", metavar="HEIGHT", help="A sill on the way, such as '20 mm'.")
+    ] = None,
+    picture: Picture = None,
+    json: Json = False,
+) -> None:
     """Tell about racks."""
 
     def work() -> int:
         from falsework.faces.cli.rack import Asked, tell_racks
 
-        return tell_racks(Asked(lab=lab, picture=picture, json=json))
+        return tell_racks(Asked(lab=lab, ramp=ramp, sill=sill, picture=picture, json=json))
 
     raise typer.Exit(run(work, command="rack", as_json=json))
