@@ -74,7 +74,8 @@ _PIECES = (*CABLES.records(), *SPARES.records())
 
 def _quantity(dimension: Dimension, *, ranges: bool = False, three: bool = False) -> Schema:
     return {
-        "type": "string",
+        # A plain number has no unit, and editors read it as what it is.
+        "type": ["string", "number"] if dimension is Dimension.NUMBER else "string",
         "pattern": units.pattern(dimension, ranges=ranges or three, three=three),
         "examples": [units.example(dimension)],
     }
