@@ -122,6 +122,13 @@ def test_tilted_by_its_tip_angle_it_stands_on_its_edge(half, height, mass):
     assert -half * math.cos(angle) + height * math.sin(angle) == pytest.approx(0, abs=1e-9)
 
 
+def test_leaning_on_a_ramp_and_a_sill():
+    """Geometry: 20 mm under one side of 600 mm lean by asin(1/30), 1.91 degrees, on top of the ramp."""
+    assert mechanics.lean_deg(6.0, 0.02, 0.6) == pytest.approx(7.91, abs=0.005)
+    assert mechanics.lean_deg(5.0, 0.0, 0.6) == 5.0
+    assert mechanics.lean_deg(0.0, 0.3, 0.6) == pytest.approx(30.0)
+
+
 def test_nothing_has_no_centre():
     """Without weight there is nothing to ask."""
     with pytest.raises(ValueError, match="no centre"):

@@ -124,6 +124,15 @@ def pressed(half_base_m: float, body: Body, *, beyond_m: float) -> Forced:
     )
 
 
+def lean_deg(ramp_deg: float, sill_m: float, base_m: float) -> float:
+    """How far something on wheels leans on a ramp, with the wheels of one side on a sill: ramp + asin(sill / base).
+
+    Source:
+        Geometry, at rest: a jolt against the sill comes on top.
+    """
+    return ramp_deg + math.degrees(math.asin(min(sill_m / base_m, 1.0)))
+
+
 def caster_kg(mass_kg: float, casters: int) -> float:
     """What one caster must be able to carry: a third, since on an uneven floor three carry all.
 

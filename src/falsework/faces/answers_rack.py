@@ -23,16 +23,23 @@ RACK = ("rack",)
 """The answers that are told of here."""
 
 
+def signed(says: str) -> Schema:
+    """A number that may be below 0: beyond the edge, or behind the middle."""
+    return {"type": "number", "description": says}
+
+
 def rack_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     force = object_(
         force_n=amount("the force of the test, N"),
         tips_nm=amount("its moment about the edge, N m"),
-        holds_nm=amount("that of the weight against it, N m"),
+        holds_nm=signed("that of the weight against it, N m"),
         passes=flag("whether the rack stays where it is"),
     )
     tilt = object_(
-        thing=text("the machine"), tips_deg=amount("the tilt at which the rack tips then, degrees")
+        thing=text("the machine"),
+        tips_deg=signed("the tilt at which the rack tips then, degrees"),
+        spare_deg=signed("how much more than it leans on the way that is, degrees"),
     )
     return {
         **taken_schema(),
@@ -77,19 +84,29 @@ def rack_schema() -> dict[str, Schema]:
                 )
             ),
             centre_m=amount("height of its centre of gravity, m"),
-            forward_m=amount("that centre forward of the middle, m"),
+            forward_m=signed("that centre forward of the middle, m"),
             empty_centre_m=amount("height of the empty rack's centre of gravity, m"),
-            tips_sideways_deg=amount("the tilt at which it tips sideways, degrees"),
-            tips_forwards_deg=amount("the tilt at which it tips over its front or back, degrees"),
+            tips_sideways_deg=signed("the tilt at which it tips sideways, degrees"),
+            tips_forwards_deg=signed("the tilt at which it tips over its front or back, degrees"),
             could_lie_lower_m=amount(
                 "how much lower that centre would lie with the heaviest lowest and no gaps, m"
             ),
             stands=flag("whether it passes both tests as it stands"),
             push=force,
+            on_the_way=object_(
+                ramp_deg=maybe(
+                    "slope of the ramp, degrees; null where nobody asks, and the tilt of the test is taken"
+                ),
+                sill_m=maybe("height of the sill, m; null where nobody asks"),
+                leans_sideways_deg=amount("how far it leans rolled sideways, degrees"),
+                leans_forwards_deg=amount("rolled along its depth, degrees"),
+                spare_deg=signed("how much further it could lean, degrees; not above 0 where it tips"),
+                tips=flag("whether it tips on a way that was asked about"),
+            ),
             pulled_out=list_(
                 object_(
                     thing=text("the machine"),
-                    tips_deg=amount("the tilt at which the rack tips with it pulled out, degrees"),
+                    tips_deg=signed("the tilt at which the rack tips with it pulled out, degrees"),
                     press=force,
                 ),
                 "each machine pulled out on its rails, the worst first",

@@ -76,11 +76,22 @@ def _rack(sheet: RackSheet) -> Plain:
         "could_lie_lower_m": sheet.sinks.by_m,
         "stands": sheet.stands,
         "push": _forced(sheet.pushed),
+        "on_the_way": {
+            "ramp_deg": None if sheet.leaning.way is None else sheet.leaning.way.ramp_deg,
+            "sill_m": None if sheet.leaning.way is None else sheet.leaning.way.sill_m,
+            "leans_sideways_deg": sheet.leaning.sideways_deg,
+            "leans_forwards_deg": sheet.leaning.forwards_deg,
+            "spare_deg": sheet.leaning.spare_deg,
+            "tips": sheet.leaning.tips,
+        },
         "pulled_out": [
             {"thing": each.thing, "tips_deg": each.tip_deg, "press": _forced(each.pressed)}
             for each in sheet.pulled
         ],
-        "take_out_first": [{"thing": each.thing, "tips_deg": each.tip_deg} for each in sheet.taken_out],
+        "take_out_first": [
+            {"thing": each.thing, "tips_deg": each.tip_deg, "spare_deg": each.spare_deg}
+            for each in sheet.taken_out
+        ],
         "lifts": [
             {
                 "thing": each.thing,

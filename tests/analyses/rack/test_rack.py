@@ -8,9 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.model.texts import lab_of
 
-from falsework.analyses.rack import racks
+from falsework.analyses.rack import racks, way_of
 from falsework.analyses.rack.telling import faults, headline, lifts_say, moving_says, pulled_says, sinks_says
 from falsework.engines.mechanics import GRAVITY, UNIT_M
+from falsework.errors import QuestionError
 
 LAB = """\
 lab: l
@@ -150,6 +151,80 @@ machines:
     assert [each.thing for each in sheet.taken_out] == ["a"]
     assert sheet.taken_out[0].tip_deg > sheet.tip_deg
     assert "take out a" in moving_says(sheet)
+
+
+TALL = """\
+lab: l
+places:
+  r: {is: rack, units: 40, weighs: 20 kg, centre: 50 cm, foot: 10 cm, width: 600 mm, depth: 600 mm}
+machines:
+  a: {is: node, in: r, at: 38 U, height: 2 U, depth: 600 mm, weighs: 40 kg}
+  b: {is: node, in: r, at: 30 U, height: 2 U, depth: 600 mm, weighs: 30 kg}
+  c: {is: node, in: r, at: 1 U, height: 2 U, depth: 600 mm, weighs: 10 kg}
+"""
+
+
+def test_on_a_ramp_it_leans():
+    """What is to spare is the tilt at which it tips less that of the way, and what is taken out first helps most."""
+    (sheet,) = racks(lab_of(TALL), way_of(12.0, "10 mm")).racks
+    lean = 12 + math.degrees(math.asin(0.01 / 0.6))
+    assert sheet.leaning.sideways_deg == pytest.approx(lean)
+    assert sheet.leaning.spare_deg == pytest.approx(sheet.tip_deg - lean)
+    assert not sheet.bad
+    assert [each.thing for each in sheet.taken_out] == ["a", "b"]
+    height = (20 * 0.5 + 10 * (0.1 + UNIT_M)) / 30
+    tips = math.degrees(math.atan(0.3 / height))
+    assert sheet.taken_out[-1].tip_deg == pytest.approx(tips)
+    assert sheet.taken_out[-1].spare_deg == pytest.approx(tips - lean)
+    assert moving_says(sheet).startswith("On a ramp of 12° with a sill of 10 mm it leans 13.0°")
+    assert moving_says(sheet).endswith(
+        f"take out a, b, in this order, and it has {tips - lean:.1f}° to spare"
+    )
+
+
+@given(st.permutations("abc"))
+def test_no_other_machines_help_more(order):
+    """Of all sets of as many machines none leaves more to spare."""
+    (sheet,) = racks(lab_of(TALL), way_of(12.0, None)).racks
+
+    def spare(out):
+        rows = [row for row in TALL.splitlines() if row.strip()[:1] not in out or ": {is: node" not in row]
+        text = "\n".join(rows if len(out) < 3 else [*rows[:-1], "machines: {}"])
+        return racks(lab_of(text), way_of(12.0, None)).racks[0].leaning.spare_deg
+
+    count = len(sheet.taken_out)
+    assert spare(order[:count]) <= sheet.taken_out[-1].spare_deg + 1e-9
+    assert spare([each.thing for each in sheet.taken_out]) == pytest.approx(sheet.taken_out[-1].spare_deg)
+
+
+def test_on_too_steep_a_ramp_it_tips():
+    """Said as a fault; on a mild one nothing need be taken out."""
+    (steep,) = racks(lab_of(TALL), way_of(40.0, None)).racks
+    assert steep.leaning.tips
+    assert steep.bad
+    assert "tips on a ramp of 40°" in faults(steep)
+    (mild,) = racks(lab_of(LAB), way_of(None, "20 mm")).racks
+    assert not mild.bad
+    assert moving_says(mild).endswith("° to spare; nothing has to be taken out")
+
+
+@pytest.mark.parametrize(
+    ("ramp", "sill"),
+    [
+        (-1.0, None),
+        (float("nan"), None),
+        (float("inf"), None),
+        (90.0, None),
+        (None, "4 m"),
+        (None, "-1 mm"),
+        (None, "x"),
+        (None, ""),
+    ],
+)
+def test_what_is_no_way_is_refused(ramp, sill):
+    """With the option that was given and a mend."""
+    with pytest.raises(QuestionError, match="--ramp" if sill is None else "--sill"):
+        way_of(ramp, sill)
 
 
 def test_a_light_rack_tips_when_a_heavy_machine_is_pulled_out():

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from tests.strategies import lab_of
 
-from falsework.analyses.rack import racks
+from falsework.analyses.rack import racks, way_of
 
 PAGE = (Path(__file__).parents[3] / "docs/explanation/rack.md").read_text(encoding="utf-8")
 TEXT = """
@@ -60,4 +60,13 @@ def test_casters_and_hands(sheet):
     assert (lift.thing, f"{lift.limit_kg:.1f}") == ("low", "9.8")
     assert lift.together > 1
     for said in ("120 / 3 = 40 kg", "= 9.8 kg to 10 cm"):
+        assert said in PAGE
+
+
+def test_on_the_way_and_lower():
+    """7.9 degrees on ramp and sill, 21.4 to spare; 14.8 cm lower without gaps."""
+    (moved,) = racks(lab_of(TEXT), way_of(6.0, "20 mm")).racks
+    assert f"{moved.leaning.sideways_deg:.1f}, {moved.leaning.spare_deg:.1f}" == "7.9, 21.4"
+    assert f"{moved.sinks.by_m * 100:.1f} cm" == "14.8 cm"
+    for said in ("= 7.9° sideways, and has 21.4° to spare", "= 14.8 cm for the whole"):
         assert said in PAGE

@@ -44,6 +44,35 @@ def test_what_is_wrong_is_broken_and_exits_1(tmp_path):
     assert answer["status"] == 1
 
 
+def test_what_tips_by_itself_fits_the_schema_too(tmp_path):
+    """A centre of gravity behind the middle and beyond the base: numbers below 0."""
+    lab = tmp_path / "lab.yaml"
+    lab.write_text(
+        "lab: l\nplaces: {r: {is: rack, units: 20, weighs: 10 kg, foot: 10 cm, width: 600 mm, depth: 300 mm}}\n"
+        "machines: {n: {is: node, in: r, at: 1 U, height: 2 U, depth: 100 mm, weighs: 60 kg, faces: back}, "
+        "m: {is: node, in: r, at: 5 U, height: 2 U, depth: 950 mm, weighs: 80 kg}}\n"
+    )
+    answer = json.loads(typed("rack", str(lab), "--json").out)
+    jsonschema.validate(answer, answers_schema())
+    assert answer["racks"][0]["forward_m"] < 0
+    assert answer["racks"][0]["tips_forwards_deg"] < 0
+    assert answer["racks"][0]["push"]["holds_nm"] < 0
+
+
+def test_a_way_is_asked_about():
+    """A ramp it stands on is met, a steep one is not; both to the schema; a wrong angle is one line."""
+    mild = typed("rack", MENDED, "--ramp", "6", "--sill", "20 mm")
+    assert mild.status == 0
+    assert "On a ramp of 6° with a sill of 20 mm it leans" in " ".join(mild.out.split())
+    steep = typed("rack", MENDED, "--ramp", "40", "--json")
+    answer = json.loads(steep.out)
+    jsonschema.validate(answer, answers_schema())
+    assert (steep.status, answer["racks"][0]["on_the_way"]["tips"]) == (1, True)
+    wrong = typed("rack", MENDED, "--sill", "2 kg")
+    assert wrong.status == 2
+    assert "--sill" in wrong.err
+
+
 def test_a_drawing_is_written(tmp_path):
     """To the file that was named, and said so."""
     picture = tmp_path / "rack.svg"

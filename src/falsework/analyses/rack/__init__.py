@@ -1,6 +1,8 @@
 """What stands in each rack, what does it weigh, and could it tip?"""
 
+from falsework.analyses.rack.asking import way_of
 from falsework.analyses.rack.result import (
+    Leaning,
     Lift,
     Loose,
     Mounted,
@@ -9,10 +11,12 @@ from falsework.analyses.rack.result import (
     RackSheet,
     Rolling,
     TakenOut,
+    Way,
 )
 from falsework.analyses.rack.whole import racks
 
 __all__ = [
+    "Leaning",
     "Lift",
     "Loose",
     "Mounted",
@@ -21,5 +25,7 @@ __all__ = [
     "Racks",
     "Rolling",
     "TakenOut",
+    "Way",
     "racks",
+    "way_of",
 ]

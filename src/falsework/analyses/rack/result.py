@@ -69,10 +69,46 @@ class Pulled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenOut:
-    """A machine that is taken out before the rack is moved; those named before it are out already."""
+    """A machine that is taken out before the rack is moved; those named before it are out already.
+
+    Attributes:
+        thing: the machine.
+        tip_deg: the tilt at which the rack tips then.
+        spare_deg: how much more than it leans on the way that is.
+    """
 
     thing: str
     tip_deg: float
+    spare_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """Where a rack is rolled: the angle of a ramp, and the height of a sill that it may meet there too."""
+
+    ramp_deg: float = 0.0
+    sill_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leaning:
+    """A rack on its way.
+
+    Attributes:
+        way: the way that was asked about; None for the tilt of the test, which is taken where nobody asks.
+        sideways_deg, forwards_deg: how far it leans there, rolled sideways or along its depth.
+        spare_deg: how much further it could lean, with all in it, either way; below 0 where it tips.
+    """
+
+    way: Way | None
+    sideways_deg: float
+    forwards_deg: float
+    spare_deg: float
+
+    @property
+    def tips(self) -> bool:
+        """Whether it tips on a way that was asked about."""
+        return self.way is not None and self.spare_deg <= 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +175,7 @@ class RackSheet:
             lie, and what comes down then, the most weighty first.
         sideways_deg, forwards_deg: the tilts at which it tips, the less of both ways.
         pushed: the push, over its shorter base.
+        leaning: the rack on its way.
         pulled: each machine pulled out, the worst first.
         taken_out: what to take out before it is moved, so that it tips less; empty where it stands well as it is.
         lifts: mounting each machine, the heaviest to lift first.
@@ -165,6 +202,7 @@ class RackSheet:
     sideways_deg: float
     forwards_deg: float
     pushed: Forced
+    leaning: Leaning
     pulled: tuple[Pulled, ...]
     taken_out: tuple[TakenOut, ...]
     lifts: tuple[Lift, ...]
@@ -199,6 +237,7 @@ class RackSheet:
             or not self.stands
             or (self.rolling is not None and self.rolling.too_much)
             or bool(self.left_over)
+            or self.leaning.tips
         )
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from falsework.analyses.rack.result import Lift, Mounted, Racks, RackSheet
-from falsework.analyses.rack.whole import HANDS_CM, TROLLEY_CM
+from falsework.analyses.rack.result import Lift, Mounted, Racks, RackSheet, Way
+from falsework.analyses.rack.whole import HANDS_CM, SPARE_DEG, TROLLEY_CM
 from falsework.engines.mechanics import AT_RISK, MOST_AT_RISK, TILT_DEG
 from falsework.errors import counted, few, listed
 
@@ -43,6 +43,8 @@ def faults(sheet: RackSheet) -> tuple[str, ...]:
         )
     if not sheet.pushed.passes:
         found.append(f"falls over when pushed with {sheet.pushed.force_n:.0f} N")
+    if sheet.leaning.way is not None and sheet.leaning.tips:
+        found.append(f"tips on {way_says(sheet.leaning.way)}")
     if sheet.left_over:
         found.append(f"no room for {few(sheet.left_over)}")
     return tuple(found)
@@ -101,13 +103,45 @@ def any_one(names: Sequence[str]) -> str:
 
 def moving_says(sheet: RackSheet) -> str:
     """What to do before it is moved."""
+    if sheet.leaning.way is not None:
+        return _on_the_way(sheet, sheet.leaning.way)
     if not sheet.taken_out:
         return f"To move it nothing has to be taken out: it tips at no less than {sheet.tip_deg:.1f}°"
-    names = [each.thing for each in sheet.taken_out]
     return (
-        f"Before it is moved take out {listed(names)}, in this order: then it tips at {sheet.taken_out[-1].tip_deg:.1f}° "
+        f"Before it is moved take out {_in_order(sheet)}: then it tips at {sheet.taken_out[-1].tip_deg:.1f}° "
         f"and not at {sheet.tip_deg:.1f}°"
     )
+
+
+def _on_the_way(sheet: RackSheet, way: Way) -> str:
+    lean = sheet.leaning
+    says = f"On {way_says(way)} it leans {lean.forwards_deg:.1f}° rolled along its depth, {lean.sideways_deg:.1f}° rolled sideways, and "
+    says += f"has {lean.spare_deg:.1f}° to spare" if not lean.tips else "tips"
+    if sheet.taken_out:
+        after = sheet.taken_out[-1].spare_deg
+        return (
+            f"{says}; take out {_in_order(sheet)}, and it has {after:.1f}° to spare"
+            if after > 0
+            else f"{says}, whatever is taken out"
+        )
+    return (
+        f"{says}; nothing has to be taken out"
+        if lean.spare_deg >= SPARE_DEG
+        else f"{says}; taking machines out does not help"
+    )
+
+
+def way_says(way: Way) -> str:
+    """A way in words."""
+    ramp, sill = f"a ramp of {way.ramp_deg:g}°", f"a sill of {way.sill_m * 1000:g} mm"
+    if way.ramp_deg and way.sill_m:
+        return f"{ramp} with {sill}"
+    return sill if way.sill_m else ramp
+
+
+def _in_order(sheet: RackSheet) -> str:
+    names = [each.thing for each in sheet.taken_out]
+    return f"{listed(names)}, in this order" if len(names) > 1 else names[0]
 
 
 def free_says(sheet: RackSheet) -> str:

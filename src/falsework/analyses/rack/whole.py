@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from falsework import units
 from falsework.analyses.rack.figures import FIGURES, End, Said
 from falsework.analyses.rack.result import (
+    Leaning,
     Lift,
     Loose,
     Mounted,
@@ -15,6 +16,7 @@ from falsework.analyses.rack.result import (
     RackSheet,
     Rolling,
     TakenOut,
+    Way,
 )
 from falsework.analyses.rack.sinking import sinks
 from falsework.analyses.rack.standing import MOUNTABLE, Stood, free, stood
@@ -29,6 +31,7 @@ from falsework.engines.mechanics import (
     distance,
     horizontal,
     index,
+    lean_deg,
     limit,
     pressed,
     pushed,
@@ -47,27 +50,34 @@ TROLLEY_CM = 75.0
 """Assumed: the height of the trolley that it is lifted from, at which the vertical multiplier is best."""
 GRIP = 0.95
 """The coupling multiplier of a fair grip below 75 cm. Source: NIOSH 94-110 (1994), from memory."""
-WELL_DEG = 2 * TILT_DEG
-"""Assumed: a rack that is moved should tip at no less than twice the angle of the test."""
+SPARE_DEG = TILT_DEG
+"""Assumed: what a rack should have to spare on its way, so that it would pass the test of tilt even there. Where nobody
+asks about a way it should pass at twice the angle of the test.
+"""
 MOST_OUT = 6
 
 
-def racks(lab: Lab) -> Racks:
+def racks(lab: Lab, way: Way | None = None) -> Racks:
     """Every rack of a lab, with what was taken where the owner gave no figure.
 
     What has no place yet is given one, so that the weight lies as low as can be; nothing that has one is moved.
+
+    Args:
+        lab: the lab.
+        way: where the racks are to be rolled; the tilt of the test where nobody asks.
     """
     draws = Draws(lab)
     said = Said(lab)
     return Racks(
-        racks=tuple(_sheet(lab, rack, said, draws) for rack in lab.of(Rack)), loose=tuple(_loose(lab))
+        racks=tuple(_sheet(lab, rack, said, draws, way) for rack in lab.of(Rack)), loose=tuple(_loose(lab))
     )
 
 
-def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws) -> RackSheet:
+def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws, way: Way | None) -> RackSheet:
     said = said.anew()
     found = stood(said, rack, draws)
     whole = _whole(found)
+    leans = _leans(found, way)
     machines = [each for each in found.mounted if not each.upright and each.word != "strip"]
     return RackSheet(
         rack=rack.id,
@@ -95,8 +105,11 @@ def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws) -> RackSheet:
         sideways_deg=tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m)),
         forwards_deg=_forwards(found, whole),
         pushed=_pushed(found, whole),
+        leaning=Leaning(
+            way=way, sideways_deg=leans[0], forwards_deg=leans[1], spare_deg=_spare(found, (), leans)
+        ),
         pulled=tuple(sorted((_pulled(found, each) for each in machines), key=lambda each: each.tip_deg)),
-        taken_out=tuple(_taken_out(found, machines)),
+        taken_out=tuple(_taken_out(found, machines, leans)),
         lifts=tuple(sorted((_lift(found, each) for each in machines), key=lambda each: -each.together)),
         taken=tuple(_taken(lab, rack, said, found, draws)),
         where=rack.where,
@@ -151,18 +164,33 @@ def _least(found: Stood, without: Sequence[str]) -> float:
     return min(tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m)), _forwards(found, whole))
 
 
-def _taken_out(found: Stood, machines: Sequence[Mounted]) -> Iterator[TakenOut]:
-    """One after another the machine that helps most, until it tips late enough or nothing helps any more."""
+def _leans(found: Stood, way: Way | None) -> tuple[float, float]:
+    """How far it leans on its way, sideways and along its depth."""
+    if way is None:
+        return TILT_DEG, TILT_DEG
+    sideways, forwards = (lean_deg(way.ramp_deg, way.sill_m, base) for base in (found.width_m, found.depth_m))
+    return sideways, forwards
+
+
+def _spare(found: Stood, without: Sequence[str], leans: tuple[float, float]) -> float:
+    """How much further it could lean on its way, the less of both directions."""
+    whole = _whole(found, without=without)
+    sideways = tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m))
+    return min(sideways - leans[0], _forwards(found, whole) - leans[1])
+
+
+def _taken_out(found: Stood, machines: Sequence[Mounted], leans: tuple[float, float]) -> Iterator[TakenOut]:
+    """One after another the machine that helps most, until enough is to spare or nothing helps any more."""
     without: list[str] = []
-    now = _least(found, without)
-    while now < WELL_DEG and len(without) < MOST_OUT:
+    now = _spare(found, without, leans)
+    while now < SPARE_DEG and len(without) < MOST_OUT:
         left = [each.thing for each in machines if each.thing not in without]
-        best = max(left, key=lambda name: _least(found, [*without, name]), default=None)
-        if best is None or _least(found, [*without, best]) <= now:
+        best = max(left, key=lambda name: _spare(found, [*without, name], leans), default=None)
+        if best is None or _spare(found, [*without, best], leans) <= now:
             return
         without.append(best)
-        now = _least(found, without)
-        yield TakenOut(thing=best, tip_deg=now)
+        now = _spare(found, without, leans)
+        yield TakenOut(thing=best, tip_deg=_least(found, without), spare_deg=now)
 
 
 def _lift(found: Stood, each: Mounted) -> Lift:

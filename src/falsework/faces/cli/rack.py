@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.analyses.rack import Racks, RackSheet, racks
+from falsework.analyses.rack import Racks, RackSheet, racks, way_of
 from falsework.analyses.rack.telling import (
     HEAD,
     LIFT_HEAD,
@@ -44,6 +44,8 @@ class Asked:
     """What was asked for on the command line; the names are those of the options."""
 
     lab: Path
+    ramp: float | None = None
+    sill: str | None = None
     picture: Path | None = None
     json: bool = False
 
@@ -58,7 +60,7 @@ def tell_racks(asked: Asked) -> int:
         tell("reading the lab", 0, 1)
         lab = load(asked.lab)
         tell("weighing the racks", 0, 1)
-        found = racks(lab)
+        found = racks(lab, way_of(asked.ramp, asked.sill))
         if asked.picture is not None:
             # Only here: the drawing loads what no other answer needs.
             from falsework.faces.report.rack import racks_sheet
