@@ -57,9 +57,28 @@ def test_many_alike_are_few_orders():
     assert sorted(found.at) == list(range(2, 42))
 
 
+@given(st.lists(st.tuples(st.integers(1, 3), st.integers(1, 9)), min_size=1, max_size=5), st.integers(0, 3))
+@settings(max_examples=30, deadline=None)
+def test_one_free_place_needs_no_trying(blocks, taken):
+    """The densest lowest is the best of all orders, above what stands at the bottom."""
+    height = taken + sum(tall for tall, _ in blocks)
+    found = stacked(height, [(0, taken)] if taken else [], blocks)
+
+    def moment(order):
+        low, total = taken, 0.0
+        for tall, mass in order:
+            total += mass * (low + tall / 2)
+            low += tall
+        return total
+
+    assert found.least
+    got = sum(mass * (low + tall / 2) for low, (tall, mass) in zip(found.at, blocks, strict=True))
+    assert abs(got - min(map(moment, itertools.permutations(blocks)))) < 1e-9
+
+
 def test_many_different_go_by_density():
     """More orders than are tried: densest lowest, and not called the least."""
     blocks = [(1, 20 - number) for number in range(12)]
-    found = stacked(20, [], blocks)
+    found = stacked(20, [(12, 13)], blocks)
     assert not found.least
     assert list(found.at) == list(range(12))

@@ -39,13 +39,15 @@ def stacked(
         it fits, and none lies higher than it did.
 
     Cost:
-        All different orders, up to `MOST_STEPS` blocks put in. Where there are more, the best so far, the first of
-        which is the one by density, the densest lowest, which is the best in a column without gaps (an exchange of
-        neighbours shows it); `least` is then false.
+        One filling where there is one free place with room for all: the densest lowest is the best there, as an exchange
+        of neighbours shows. Else all different orders, up to `MOST_STEPS` blocks put in; where there are more, the best
+        so far, the first of which is the one by density, and `least` is then false.
     """
     gaps = _gaps(height, taken)
     by_density = sorted(range(len(blocks)), key=lambda at: (-blocks[at][1] / max(blocks[at][0], _SLACK), at))
     best = _filled(gaps, blocks, by_density)
+    if len(gaps) == 1 and None not in best:
+        return Stacked(at=best, least=True)
     worth = _worth(best, blocks)
     for tried, order in enumerate(_orders(blocks, by_density)):
         if tried * len(blocks) > MOST_STEPS:

@@ -102,6 +102,17 @@ def test_a_rack_has_the_units_that_are_used():
     assert tall.top_m == pytest.approx(0.1 + 47 * UNIT_M)
 
 
+def test_a_circuit_counts_where_it_is_a_box():
+    """One with a place takes it and weighs; one that only ends in the rack doesn't."""
+    plain = LAB.replace("power:\n", "power:\n  c: {is: circuit, in: r}\n")
+    assert one(plain).load_kg == 32
+    box = LAB.replace(
+        "power:\n", "power:\n  c: {is: circuit, in: r, at: 5 U, height: 1 U, depth: 200 mm, weighs: 9 kg}\n"
+    )
+    assert one(box).load_kg == 41
+    assert one(box).free == ((3.0, 4.0), (6.0, 8.0))
+
+
 def test_what_has_no_place_gets_the_lowest():
     """A heavy machine without `at` goes to unit 3, and is marked as proposed."""
     sheet = one(LAB.replace("at: 9 U", "at: 8 U") + "  new: {is: node, in: r, height: 3 U, weighs: 30 kg}\n")

@@ -9,7 +9,7 @@ from falsework.analyses.rack.figures import Said
 from falsework.analyses.rack.result import Mounted
 from falsework.engines.mechanics import UNIT_M, Body
 from falsework.engines.stacking import Stacked, stacked
-from falsework.model.parts import Enclosure, Node, Part, Rack, Strip, Switch, ThingId, Ups
+from falsework.model.parts import Circuit, Enclosure, Node, Part, Rack, Strip, Switch, ThingId, Ups
 from falsework.support.power import Draws
 
 MOUNTABLE = (Enclosure, Node, Switch, Ups, Strip)
@@ -40,8 +40,13 @@ class Stood:
 
 
 def in_rack(said: Said, rack: Rack) -> tuple[Part, ...]:
-    """What is mounted in a rack, in lab order."""
-    return tuple(part for part in said.inside(rack.id) if isinstance(part, MOUNTABLE))
+    """What is mounted in a rack, in lab order; a circuit only where it says that it takes place or weighs something."""
+    return tuple(part for part in said.inside(rack.id) if isinstance(part, MOUNTABLE) or _boxed(part))
+
+
+def _boxed(part: Part) -> bool:
+    """Whether a circuit is a box in the rack, and not only the cord that ends there."""
+    return isinstance(part, Circuit) and (part.at, part.height, part.weighs) != (None, None, None)
 
 
 def stood(said: Said, rack: Rack, draws: Draws, places: Mapping[str, float] | None = None) -> Stood:
