@@ -26,6 +26,11 @@ machines:
         ("height: 2 U, depth: 500 mm}\n  b", "height: 0 U, depth: 500 mm}\n  b", "a height of 0 U is none."),
         ("depth: 800 mm", "depth: 0 mm", "a depth of 0 mm is none."),
         ("units: 10", "units: 10, casters: 2", "r would roll on 2 casters. Give 3 or more, or 0"),
+        (
+            "r: {is: rack, units: 10",
+            "room: {is: room}\n  r: {is: rack, in: room, at: 2 U, units: 10",
+            "lab.yaml:4:31 (places.r.at): r is at 2 U, and room is a room. Say `in` which rack it is",
+        ),
         ("units: 10", "units: 10, bears: 0 kg", "what it bears of 0 g is none."),
         ("at: 1 U", "at: 1 U, weighs: 0 kg", "a weight of 0 g is none."),
         (
@@ -51,6 +56,7 @@ def test_a_contradiction_is_told(old, new, message):
         ("units: 10", "units: 10, casters: 0"),
         ("b: {is: enclosure, in: r, at: 5 U", "b: {is: node, in: r, at: 1 U"),
         ("at: 5 U, ", ""),
+        ("b: {is: enclosure, in: r, at: 5 U", "b: {is: enclosure, at: 5 U"),
         ("depth: 800 mm", "depth: 400 mm"),
     ],
 )

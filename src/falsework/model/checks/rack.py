@@ -1,4 +1,4 @@
-"""Do racks and what is in them contradict themselves: units they lack, places taken twice, weights below nothing?"""
+"""Do racks and what is in them contradict themselves: units they lack or that a room has not, places taken twice, weights below nothing?"""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from falsework import units
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
-from falsework.model.parts import Node, Part, Rack, Thing, ThingId
+from falsework.model.parts import Node, Part, Rack, Room, Thing, ThingId
 from falsework.units import Dimension
 
 _ABOVE_0 = {
@@ -44,6 +44,9 @@ def rack(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
         )
         if isinstance(holder, Rack) and thing.at is not None:
             mounted.setdefault(holder.id, []).append(thing)
+        elif isinstance(holder, Room) and thing.at is not None:
+            what = f"{thing.id} is at {thing.at:g} U, and {holder.id} is a room"
+            tell.fault(thing, "at", what, "say `in` which rack it is, or leave `at` out")
     for name, parts in mounted.items():
         holder = lab.things[name]
         if isinstance(holder, Rack):
