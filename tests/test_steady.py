@@ -5,6 +5,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 DRAFT = Path(__file__).parent.parent / "examples" / "observatory" / "draft.yaml"
 
 
@@ -20,6 +22,7 @@ def answer(seed: int) -> bytes:
     return done.stdout
 
 
+@pytest.mark.slow
 def test_the_same_lab_gives_the_same_answer():
     """An answer does not depend on the order of sets, which Python draws anew for each process."""
     assert answer(1) == answer(2)

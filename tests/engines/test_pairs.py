@@ -36,6 +36,7 @@ def new(found: Pairs) -> set[tuple[int, int, int]]:
 
 @given(graph=systems(max_leaves=12), data=st.data())
 @settings(deadline=None, max_examples=300)
+@pytest.mark.slow
 def test_every_pair_is_what_the_definition_says(graph: GateGraph, data: st.DataObject) -> None:
     """Values and counts over all pairs equal the judge's, cycles of both signs and oracles included."""
     positions = st.lists(st.integers(0, len(graph.kept) - 1), min_size=1, max_size=4)

@@ -76,5 +76,7 @@ power:
 )
 def test_a_battery_never_carries_more_watts_than_volt_amperes(says, watts):
     """The lower of its two limits counts, in watts."""
-    lab = lab_of(f"falsework: 1\nlab: t\noutside: {{grid: x}}\npower:\n  u: {{is: ups, fed by: grid, {says}}}\n")
+    lab = lab_of(
+        f"falsework: 1\nlab: t\noutside: {{grid: x}}\npower:\n  u: {{is: ups, fed by: grid, {says}}}\n"
+    )
     assert limit_w(lab.things["u"], {}) == watts

@@ -131,6 +131,7 @@ def told_sets(found, solved, smallest, chance):
 
 @settings(deadline=None, max_examples=40)
 @given(labs(), st.booleans())
+@pytest.mark.slow
 def test_every_figure_of_a_small_lab_is_what_all_its_states_add_up_to(lab, one_out):
     """Chance, frequency, Birnbaum importance and the others, of every service, against the sum over all states.
 

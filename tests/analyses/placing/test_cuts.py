@@ -35,6 +35,7 @@ def narrow(random: Random) -> str:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.slow
 def test_what_is_certain_is_true_of_every_placement(seed):
     """No placement that meets the aim breaks what it is said to ask for certain."""
     try:
@@ -44,6 +45,7 @@ def test_what_is_certain_is_true_of_every_placement(seed):
     hold_cuts(looked(lab))
 
 
+@pytest.mark.slow
 def test_guesses_and_proofs_are_both_made():
     """Where copies find no room it is a guess; where only the loss counts, a proof."""
     kinds = set()

@@ -28,6 +28,7 @@ def hold(text):
 
 
 @pytest.mark.parametrize("seed", SEVERAL)
+@pytest.mark.slow
 def test_no_placement_is_better(seed):
     """It keeps the rules, meets the aims where that can be, costs the least, and moves without breaking an aim."""
     hold(invented(Random(seed)))
@@ -45,6 +46,7 @@ def test_no_placement_is_better_of_many(random):
     hold(invented(random))
 
 
+@pytest.mark.slow
 def test_looking_at_all_knows_good_from_bad():
     """The labs that are invented have some that all meet, some that few do, and some that none does."""
     least, most = set(), 0

@@ -178,6 +178,7 @@ def test_what_only_looks_like_a_trap_stays_as_it_is(name):
 
 
 @pytest.mark.parametrize("name", ["01-two-boxes", "01-three-boxes", "02-one-circuit", "06-only-the-pair"])
+@pytest.mark.slow
 def test_every_cut_is_true_of_all_placements(name):
     """What a broken aim is said to ask is asked by it in whatever placement."""
     assert hold_cuts(looked(lab(name)))

@@ -38,6 +38,7 @@ def number(found: Plan, doing: Doing, name: str) -> int:
     )
 
 
+@pytest.mark.slow
 def test_it_is_sound(found, lab):
     """The replayer has nothing to complain of, in the order that is listed or in others that it allows."""
     assert complaints(found, lab, shuffles=3) == []

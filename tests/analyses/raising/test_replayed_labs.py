@@ -16,6 +16,7 @@ from falsework.support.standing import Standing
 
 @settings(max_examples=120)
 @given(bare_texts())
+@pytest.mark.slow
 def test_an_order_for_any_small_lab_is_sound_and_cheapest(text):
     """The replayer finds nothing wrong, in any order that `after` allows, and no cheaper set of stand-ins would do."""
     lab = lab_of(text)

@@ -113,6 +113,7 @@ def test_the_observatory_written_down_has_no_slip(observatory):
         (Doing.RETIRE, {"left"}),
     ],
 )
+@pytest.mark.slow
 def test_a_step_that_is_forgotten_is_missed(observatory, doing, whats):
     """Without any one step that lends, moves, repoints or retires, the order has a slip of the right kind."""
     _, found = observatory

@@ -53,6 +53,7 @@ def test_a_switch_alone_has_no_ratio():
 
 @given(wires())
 @settings(max_examples=20)
+@pytest.mark.slow
 def test_a_loss_is_as_if_the_part_were_out(text):
     """The least that is told of after a loss is the least over all parts out, one at a time, that leave anything."""
     standing = Standing(lab_of(text))

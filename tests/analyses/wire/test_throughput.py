@@ -141,6 +141,7 @@ def test_ends_that_are_none_are_told(one, other, what):
 
 @given(wires(), st.data())
 @settings(max_examples=25)
+@pytest.mark.slow
 def test_losing_more_never_adds_and_what_is_kept_is_right(text, data):
     """After each loss the largest flow is that of the lab with the part out, and never more than now."""
     standing = Standing(lab_of(text))

@@ -205,6 +205,7 @@ def test_a_cluster_gives_the_same_years():
     assert shared == years(standing, count=4_000)
 
 
+@pytest.mark.slow
 def test_drawn_years_agree_with_the_exact_analysis(known):
     """Mean minutes by service, drawn and worked out exactly from diagrams: within 4.5 standard errors, each of them.
 

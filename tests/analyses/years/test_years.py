@@ -200,6 +200,7 @@ def test_data_that_was_never_lost_says_how_rare_that_makes_it():
     assert (shares.gone, shares.none_in) == (0.0, 100.0)
 
 
+@pytest.mark.slow
 def test_the_same_seed_gives_the_same_bytes_whoever_works():
     """One process, two, or another call: the same result to the last digit; another seed, another result."""
     text = replaced(PAIR, STUMBLES="3 %", UNSEEN="20 %/year")

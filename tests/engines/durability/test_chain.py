@@ -84,6 +84,7 @@ def test_it_is_what_one_who_names_every_drive_finds(group, reads):
     assert found.exposed_s == pytest.approx(exposed, rel=1e-6, abs=YEAR_S * 1e-11)
 
 
+@pytest.mark.slow
 def test_it_is_what_years_drawn_at_random_show():
     """The mean of 300 drawn times to loss lies within five standard errors, their share within five too."""
     members = (

@@ -83,6 +83,7 @@ def test_no_scheduler_is_a_plain_error():
         gather(Cluster(address="tcp://127.0.0.1:1", wait_s=0.5), functools.partial(block, 1), 1)
 
 
+@pytest.mark.slow
 def test_a_cluster_makes_no_difference():
     """Two worker processes of a local cluster give the same results as this process, to the last bit."""
     distributed = pytest.importorskip("distributed", reason="the extra `cluster` is not installed")

@@ -88,6 +88,7 @@ def test_what_it_refuses():
         expand(tree_of(24, *pairs, (Op.AND, range(24, 36))), most_sets=1000)
 
 
+@pytest.mark.slow
 def test_a_long_chain_is_no_deep_matter():
     """A hundred thousand gates, each an or of the one below and a shared event."""
     n = 100_000

@@ -81,6 +81,7 @@ def test_names_without_quotes(load):
     assert load("toplevel A;\nA or x/y B2;\nx/y prob=0.5;\nB2 prob=0.5;").events == ("x/y", "B2")
 
 
+@pytest.mark.slow
 def test_a_chain_of_100_000_gates(load):
     """No depth of the tree costs depth of stack."""
     n = 100_000

@@ -251,6 +251,7 @@ def test_reading_what_was_written(tmp_path_factory, tree):
     assert {frozenset(read.events[e] for e in cut) for cut in Enumeration(read).cut_sets()} == wanted
 
 
+@pytest.mark.slow
 def test_a_chain_of_100_000_gates(load):
     """No depth of the tree costs depth of stack."""
     n = 100_000
@@ -410,6 +411,7 @@ def test_an_undeclared_entity_is_no_markup(fault):
     ],
     ids=["deep", "deep label", "attributes", "comment", "name", "components", "float", "int", "dangling", "circle"],
 )  # fmt: skip
+@pytest.mark.slow
 def test_hostile_files_cost_little(fault, content, said):
     """A clear message, and memory that stays small beside what a file of its size may need."""
     tracemalloc.start()

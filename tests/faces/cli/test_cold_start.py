@@ -61,6 +61,7 @@ def test_in_json_chains_and_roots_fit_the_schema():
     assert answer["off_s"] == 14 * 86400
 
 
+@pytest.mark.slow
 def test_the_start_sheet_says_where_hands_go(tmp_path):
     """Rack, outlet, what to look at first, minute; a caution; and what no hand can do at that hour."""
     sheet = tmp_path / "sheet.md"

@@ -203,6 +203,7 @@ ODD = {
 @pytest.mark.parametrize(
     ("case", "command"), [(case, command) for case, (_, asked) in ODD.items() for command in asked]
 )
+@pytest.mark.slow
 def test_what_is_odd_is_answered(case, command, tmp_path):
     """What can be, however unlikely, gets an answer with its stated status, whole sentences and no trace."""
     text, asked = ODD[case]

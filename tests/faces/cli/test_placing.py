@@ -81,6 +81,7 @@ def test_a_copy_moves_so_that_the_aim_is_met(lab):
     assert lab.read_text(encoding="utf-8") == LAB
 
 
+@pytest.mark.slow
 def test_the_observatory_is_placed_with_proof():
     """All aims met, and nothing better to be had at any level; which of equal placements it is may change."""
     answer = valid(json.loads(typed("place", MENDED, "--json").out))

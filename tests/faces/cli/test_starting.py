@@ -16,6 +16,7 @@ def test_all_comes_back():
     assert said.out.index("cliff-1") < said.out.index("certs")
 
 
+@pytest.mark.slow
 def test_what_stays_down_and_why():
     """What is stuck, and what for: a circle, a box that stays off."""
     said = typed("cold-start", DRAFT)

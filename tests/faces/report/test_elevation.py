@@ -48,6 +48,7 @@ def ids(made):
 
 
 @each_case
+@pytest.mark.slow
 def test_every_service_and_node_is_drawn(case):
     """Each service and node has a group with its id, alone or in a fold that names it."""
     made, said = root(case), standing(case[0])

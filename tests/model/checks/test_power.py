@@ -30,8 +30,7 @@ LABEL = "Give what its label says, such as"
         ),
         (
             "power: {c: {is: circuit, bears surge: 0.5}}",
-            "lab.yaml:2:39 (power.c.bears surge): a multiple of 0.5 can't be."
-            " Give 1 or more, such as 5.",
+            "lab.yaml:2:39 (power.c.bears surge): a multiple of 0.5 can't be. Give 1 or more, such as 5.",
         ),
         (
             UPS.replace("WHAT", "battery: 0 Wh"),
