@@ -6,10 +6,15 @@ from falsework.engines.scheduling.greedy import Draft, Taken
 from falsework.engines.scheduling.tasks import Project, weighted_stretch
 
 
+MOST_TRIES = 200
+"""Beginnings of one task that are tried where an early one would make a stretch longer and a later one might not."""
+
+
 def settled(project: Project, draft: Draft) -> Draft:
     """The same timetable with each task begun as early as the others allow, if no stretch grows by it.
 
-    Afterwards no single task can be done earlier without moving another one or making a stretch longer.
+    Afterwards no single task can be done earlier without moving another one or making a stretch longer, as far as
+    `MOST_TRIES` beginnings tell.
 
     Cost:
         A few times n placements of n tasks.
@@ -28,14 +33,16 @@ def settled(project: Project, draft: Draft) -> Draft:
             for other in range(len(starts)):
                 if other != number:
                     taken.take(other, starts[other], ends[other], worked[other], workers[other])
-            start, end, done, who = taken.find(number, after)
-            if end > ends[number] or (end == ends[number] and start >= starts[number]):
-                continue
-            before = weighted_stretch(project, ends)
-            kept, ends[number] = ends[number], end
-            if weighted_stretch(project, ends) > before:
+            before, kept = weighted_stretch(project, ends), ends[number]
+            for _ in range(MOST_TRIES):
+                start, end, done, who = taken.find(number, after)
+                if end > kept or (end == kept and start >= starts[number]):
+                    break
+                ends[number] = end
+                if weighted_stretch(project, ends) <= before:
+                    starts[number], worked[number], workers[number] = start, done, who
+                    moved = True
+                    break
                 ends[number] = kept
-                continue
-            starts[number], worked[number], workers[number] = start, done, who
-            moved = True
+                after = start + 1
     return Draft(starts=tuple(starts), ends=tuple(ends), worked=tuple(worked), workers=tuple(workers))
