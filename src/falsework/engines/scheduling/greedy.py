@@ -94,7 +94,9 @@ class Taken:
             after = max(after + 1, later)
 
     def _uses(self, number: int) -> bool:
-        return any(self._project.tasks[number].demands)
+        """Whether it takes a resource for a while; what takes no time is in nobody's way."""
+        task = self._project.tasks[number]
+        return task.duration > 0 and any(task.demands)
 
     def _clash(self, start: int, end: int, demands: tuple[int, ...]) -> int | None:
         """The end of the last piece of [start, end) in which a resource would not do, or None."""

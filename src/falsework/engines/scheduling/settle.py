@@ -5,7 +5,6 @@ from __future__ import annotations
 from falsework.engines.scheduling.greedy import Draft, Taken
 from falsework.engines.scheduling.tasks import Project, weighted_stretch
 
-
 MOST_TRIES = 200
 """Beginnings of one task that are tried where an early one would make a stretch longer and a later one might not."""
 
