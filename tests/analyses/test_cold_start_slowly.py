@@ -16,6 +16,8 @@ from falsework.analyses.cold_start.scene import hands_s
 from falsework.model.build import load
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 LABS = sorted(
     path

@@ -16,6 +16,8 @@ from falsework.faces.plain import check_answer, effect, lose_answer, why_answer,
 from falsework.study import Study, study
 from falsework.where import Where
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 TRAPS = sorted(
     path for path in (ROOT / "tests" / "labs" / "traps").glob("*/*.yaml") if path.name != "expect.yaml"

@@ -8,6 +8,8 @@ from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
 
 from falsework.faces.answers import answers_schema
 
+pytestmark = pytest.mark.slow
+
 TRAP = "tests/labs/traps/05-one-port-voters/base.yaml"
 
 

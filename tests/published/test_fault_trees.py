@@ -14,6 +14,8 @@ from tests.published.trees import figures, open_tree
 
 from falsework.engines.diagrams.solve import solve
 
+pytestmark = pytest.mark.slow
+
 DIGITS = 1e-5  # printed with six digits, relative
 SECONDS = 60.0  # for each of QUICK and SLOW; far more than they need
 QUICK = [

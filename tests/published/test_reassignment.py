@@ -22,6 +22,8 @@ from benchmarks.reassignment_check import Statement
 from benchmarks.reassignment_model import Malformed, assignment, numbers, problem, text_of, written
 from tests.published.trees import OPEN_DATA, figures
 
+pytestmark = pytest.mark.slow
+
 SET = "machine-reassignment"
 ABSENT = f"the open data sets are not here: set FALSEWORK_OPEN_DATA to the folder that holds {SET}/"
 ANSWERS = figures(SET)

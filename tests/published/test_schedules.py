@@ -22,6 +22,8 @@ from falsework.engines.scheduling.solve import solve
 from falsework.engines.scheduling.tasks import Project, Task, Worker
 from falsework.units import ThreePoint
 
+pytestmark = pytest.mark.slow
+
 SET = "rcpsp-psplib"
 ABSENT = f"the open data sets are not here: set FALSEWORK_OPEN_DATA to the folder that holds {SET}/"
 ANSWERS = figures(SET)

@@ -15,6 +15,8 @@ from falsework.engines.flow.largest import disjoint, largest
 from falsework.engines.flow.net import Link, Net
 from falsework.engines.flow.widest import widest
 
+pytestmark = pytest.mark.slow
+
 SMALL, SAMPLED = 45, 60
 """Every pair of networks with so many vertices at most; of larger ones so many pairs."""
 

@@ -6,6 +6,8 @@ import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, typed
 from tests.faces.test_plain import valid
 
+pytestmark = pytest.mark.slow
+
 AWAY = "tests/labs/starting/expired/one.yaml"
 NO_POWER = "tests/labs/starting/16-sealed-store/one.yaml"
 OFF = "tests/labs/starting/15-stays-off/one.yaml"

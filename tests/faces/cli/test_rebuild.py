@@ -8,6 +8,8 @@ import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
 from tests.faces.test_plain import valid
 
+pytestmark = pytest.mark.slow
+
 LOST = """
 falsework: 1
 lab: One drive

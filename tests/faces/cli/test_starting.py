@@ -4,6 +4,8 @@ import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
 from tests.faces.test_plain import valid
 
+pytestmark = pytest.mark.slow
+
 SHORT = "tests/labs/traps/14-battery-too-short/base.yaml"
 OFF = "tests/labs/traps/15-stays-off/base.yaml"
 

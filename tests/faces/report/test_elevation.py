@@ -59,6 +59,7 @@ def test_every_service_and_node_is_drawn(case):
 
 
 @each_case
+@pytest.mark.slow
 def test_element_ids_are_unique(case):
     """No two elements of a drawing share an id."""
     found = [each.get("id") for each in root(case).iter() if each.get("id")]
