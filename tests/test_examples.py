@@ -214,11 +214,13 @@ def test_a_build_does_what_the_trap_says(folder, entry):
         assert list(plan(study.standing, from_nothing=True).stand_ins) == wanted.get("stand-ins", [])
 
 
+@pytest.mark.slow
 def test_the_draft_breaks_most_of_its_aims():
     """The draft holds the usual mistakes, and the check finds them: at least eight of its aims are broken."""
     assert len(studied(DRAFT).broken) >= 8
 
 
+@pytest.mark.slow
 def test_the_mended_observatory_breaks_no_aim():
     """Every mistake of the draft is mended: no aim is broken, and all but two are proved."""
     found = studied(MENDED)

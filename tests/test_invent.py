@@ -18,6 +18,8 @@ from falsework.support.placing.amounts import MEMORY
 from falsework.support.placing.whole import placeable
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow
+
 
 def lab(folder: Path, nodes: int, seed: int) -> Lab:
     """An invented lab, read as any other file is."""

@@ -14,6 +14,8 @@ from falsework.analyses.years.story import Hit, Lost, Mishap, Story
 from falsework.faces.plain_odds import odds_answer
 from falsework.faces.plain_years import years_answer
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.mark.parametrize("lab", [KITCHEN, MENDED])
 @pytest.mark.parametrize("draws", [0, 200])

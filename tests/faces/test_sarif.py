@@ -10,6 +10,8 @@ from falsework.findings.finding import CODES, Level
 from falsework.study import Study, study
 from falsework.where import Where
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 
 

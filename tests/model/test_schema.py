@@ -98,6 +98,7 @@ FREE += (
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "examples").rglob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.slow
 def test_an_unknown_key_does_not_fit_anywhere(path):
     """A key that nobody declared, put into any mapping with declared keys, makes an example unfit."""
     whole = example(path)

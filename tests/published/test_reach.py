@@ -14,6 +14,8 @@ from tests.published.graphs import ABSENT, OPEN_DATA, two_terminal
 from falsework.analyses.pairs import all_pairs, singles
 from falsework.analyses.verdicts import Verdict
 
+pytestmark = pytest.mark.slow
+
 ZOO = OPEN_DATA / "networks" / "zoo"
 FILES = sorted(ZOO.glob("*.graphml")) if ZOO.is_dir() else []
 SPACE = "{http://graphml.graphdrawing.org/xmlns}"

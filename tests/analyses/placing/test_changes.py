@@ -11,6 +11,8 @@ from tests.analyses.placing.small_labs import invented, lab_of
 from falsework.analyses.placing import place_lab
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow
+
 SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(12, 110))]
 
 

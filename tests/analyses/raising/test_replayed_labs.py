@@ -13,6 +13,8 @@ from falsework.analyses.raising.plan import plan
 from falsework.invent import invent_bare
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow
+
 
 @settings(max_examples=120)
 @given(bare_texts())

@@ -19,6 +19,8 @@ from falsework.model.build import load
 from falsework.support.moments import stages_of
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow
+
 KEYS = {
     Doing.LEND: "with",
     Doing.BRING: "brings",

@@ -18,6 +18,8 @@ from falsework.model.build import load
 from falsework.support.standing import Standing
 from falsework.units import YEAR_S
 
+pytestmark = pytest.mark.slow
+
 OBSERVATORY = Path(__file__).parents[3] / "examples" / "observatory"
 
 

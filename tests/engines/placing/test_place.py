@@ -16,6 +16,8 @@ from falsework.engines.placing.problem import Apart, AtMost, Balance, Comfort, I
 from falsework.engines.placing.search import Search
 from falsework.errors import LimitError
 
+pytestmark = pytest.mark.slow
+
 FEW = settings(deadline=None, max_examples=25)
 
 

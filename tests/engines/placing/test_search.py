@@ -18,6 +18,8 @@ from falsework.engines.placing.problem import NOWHERE, Apart, Comfort, Loss, Mov
 from falsework.engines.placing.search import Search
 from falsework.engines.placing.start import start
 
+pytestmark = pytest.mark.slow
+
 FEW = settings(deadline=None, max_examples=60)
 SECONDS = 1.0
 

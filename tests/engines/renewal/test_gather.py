@@ -13,6 +13,8 @@ from falsework.engines.renewal.gather import gather, here
 from falsework.engines.renewal.workers import Processes
 from falsework.errors import MissingExtra, QuestionError
 
+pytestmark = pytest.mark.slow
+
 
 def block(seed, number):
     """A block of drawn numbers that depends on the seed and its own number only."""

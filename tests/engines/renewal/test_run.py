@@ -14,6 +14,8 @@ from falsework.engines.renewal.plan import Server, Shock, Stock, plan
 from falsework.engines.renewal.run import Outages, simulate
 from falsework.units import WEEK_S, YEAR_S
 
+pytestmark = pytest.mark.slow
+
 HOUR = 3600.0
 DAY = 24 * HOUR
 

@@ -11,6 +11,8 @@ from tests.faces.cli.typed import MENDED, ROOT, typed
 from falsework.faces.answers import answers_schema
 from falsework.model.build import load
 
+pytestmark = pytest.mark.slow
+
 TEXT = lab_text(
     ["desk-1", "desk-2"],
     {"house": "vlan: 10", "care": "pool for: 20"},

@@ -69,6 +69,7 @@ def test_letters_that_cannot_be_shown_are_written_another_way():
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes as this system has them")
+@pytest.mark.slow
 def test_a_reader_that_goes_away_is_no_error():
     """When the other end of the pipe closes early nothing is said, and the status is still the answer."""
     with subprocess.Popen(

@@ -14,6 +14,8 @@ from falsework.errors import LabError
 from falsework.faces.answers import answers_schema
 from falsework.faces.cli.noise import Asked, tell_noise
 
+pytestmark = pytest.mark.slow
+
 LOUD = """falsework: 1
 lab: mill
 places:

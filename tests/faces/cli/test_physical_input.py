@@ -7,6 +7,8 @@ import re
 import pytest
 from tests.faces.cli.typed import typed
 
+pytestmark = pytest.mark.slow
+
 COMMANDS = ("power", "rack", "noise", "drives", "wire", "addresses")
 HEAD = "falsework: 1\nlab: t\n"
 GRID = "outside: {grid: the street}\n"

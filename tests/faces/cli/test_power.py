@@ -5,6 +5,8 @@ from tests.faces.cli.typed import DRAFT, MENDED, typed
 
 from falsework.findings.finding import POWER_CAUTION
 
+pytestmark = pytest.mark.slow
+
 TRAP = "tests/labs/traps/03-survivor-overload/base.yaml"
 QUIET = "tests/labs/traps/01-enclosure-quorum/base.yaml"
 

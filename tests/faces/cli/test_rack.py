@@ -8,6 +8,8 @@ from tests.faces.cli.typed import typed
 
 from falsework.faces.answers import answers_schema
 
+pytestmark = pytest.mark.slow
+
 MENDED = "examples/observatory/mended.yaml"
 
 

@@ -8,6 +8,8 @@ from tests.faces.handmade_raising import SHED
 from tests.faces.runbook.papers import pages
 from tests.faces.test_plain import valid
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def shed(tmp_path):

@@ -4,6 +4,8 @@ import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, typed
 from tests.faces.test_plain import valid
 
+pytestmark = pytest.mark.slow
+
 LAB = """
 falsework: 1
 lab: Two batteries

@@ -5,6 +5,8 @@ import csv
 import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
 
+pytestmark = pytest.mark.slow
+
 TRAPS = "tests/labs/traps"
 
 

@@ -21,6 +21,8 @@ from falsework.faces.report.spread import spread, years_sheet
 from falsework.faces.report.svg import COLOURS
 from falsework.faces.report.whereabouts import Place, places
 
+pytestmark = pytest.mark.slow
+
 NS = "{http://www.w3.org/2000/svg}"
 BRICK = COLOURS["brick"]
 

@@ -67,6 +67,7 @@ def test_element_ids_are_unique(case):
 
 
 @each_case
+@pytest.mark.slow
 def test_nothing_covers_a_word(case):
     """No two lines of text lie on each other, and none leaves the sheet."""
     made = root(case)

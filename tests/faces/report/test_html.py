@@ -66,6 +66,7 @@ each_page = pytest.mark.parametrize("name", [KITCHEN, DRAFT, "hostile"])
 
 
 @each_page
+@pytest.mark.slow
 def test_the_page_runs_and_fetches_nothing(name):
     """No script, no handler, no address to fetch; every element that opens closes."""
     read = parsed(name)

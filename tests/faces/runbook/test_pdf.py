@@ -8,6 +8,8 @@ from tests.faces.runbook.papers import HAND_OVER, LEND, POWER, inked, pages, run
 
 from falsework.faces.runbook.pdf import pdf
 
+pytestmark = pytest.mark.slow
+
 LEFT, RIGHT, BOTTOM = 55, 40, 33  # narrower than the margins of every sheet, points
 
 
