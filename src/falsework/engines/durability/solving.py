@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from math import ceil, exp, log2
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from falsework.engines.reliability.checked import FloatArray
+from falsework.engines.reliability.eliminating import eliminated
 
 _SMALL_STEP = 1 / 256
 """Rate x time of the step that is summed as a series; the rest is squaring."""
@@ -57,8 +57,7 @@ def mean_time(chain: Absorbing) -> float:
     time spent elsewhere for each visit there. States are taken out one by one without subtraction.
 
     Source:
-        W. K. Grassmann, M. I. Taksar, D. P. Heyman (1985), Operations Research 33(5), for the elimination; the
-        cycle: renewal-reward.
+        As `falsework.engines.reliability.eliminating.eliminated`; the cycle: renewal-reward.
     """
     into = chain.ends.sum(axis=1)
     if not into.any():
@@ -66,15 +65,7 @@ def mean_time(chain: Absorbing) -> float:
     n = len(chain.rates)
     a = np.zeros((n + 1, n + 1))
     a[:n, :n], a[:n, n], a[n, 0] = chain.rates, into, 1.0
-    leaving = np.zeros(n + 1)
-    for k in range(n, 0, -1):
-        leaving[k] = a[k, :k].sum()
-        # What goes through k goes on from it as k's rates are shared out.
-        a[:k, :k] += np.outer(a[:k, k] / leaving[k], a[k, :k])
-    found = np.zeros(n + 1)
-    found[0] = 1.0
-    for k in range(1, n + 1):
-        found[k] = found[:k] @ a[:k, k] / leaving[k]
+    found = eliminated(a)
     return float(found[:n].sum() / found[n])
 
 

@@ -29,6 +29,7 @@ from falsework.engines.reliability.chained import (
     starting,
 )
 from falsework.engines.reliability.checked import FloatArray
+from falsework.engines.reliability.eliminating import eliminated
 from falsework.errors import LimitError, QuestionError
 
 _DENSE_UP_TO = 600
@@ -240,20 +241,7 @@ def _lasting(rates: Generator) -> NDArray[np.int64]:
 
 
 def _eliminated(rates: FloatArray) -> FloatArray:
-    """Shares of an irreducible chain from its rates between states, state by state taken out; never subtracts."""
-    a = rates.copy()
-    n = len(a)
-    leaving = np.zeros(n)
-    for k in range(n - 1, 0, -1):
-        leaving[k] = a[k, :k].sum()
-        # What goes through k goes on from it as k's rates are shared out.
-        a[:k, :k] += np.outer(a[:k, k] / leaving[k], a[k, :k])
-    found = np.zeros(n)
-    found[0] = 1.0
-    for k in range(1, n):
-        found[k] = found[:k] @ a[:k, k] / leaving[k]
-        if found[k] > 1e100:  # a long chain may run away from state 0
-            found[: k + 1] /= found[k]
+    found = eliminated(rates)
     return cast("FloatArray", found / found.sum())
 
 
