@@ -7,16 +7,16 @@ from typing import Any
 
 from falsework.analyses.addresses import Addresses, Net, Subnet
 from falsework.analyses.addresses.telling import HOW, headline, kept_says
-from falsework.analyses.addresses.writing import Filled
 from falsework.faces.errors import place
 from falsework.faces.head import lab_head
 from falsework.faces.taken import taken_plain
+from falsework.lab.save import Changes
 from falsework.model.lab import Lab
 
 Plain = dict[str, Any]
 
 
-def addresses_answer(lab: Lab, plan: Addresses, changes: Filled | None, status: int) -> Plain:
+def addresses_answer(lab: Lab, plan: Addresses, changes: Changes | None, status: int) -> Plain:
     """Every network with its subnets and blocks, every address with its name, and what the lab file would gain."""
     return {
         **lab_head("addresses", lab, status),

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from falsework.analyses.placing import Placing
-from falsework.analyses.placing.writing import Rewritten
 from falsework.faces.errors import place
 from falsework.faces.head import head
+from falsework.lab.save import Changes
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
 
 
-def place_answer(standing: Standing, found: Placing, changes: Rewritten | None, status: int) -> Plain:
+def place_answer(standing: Standing, found: Placing, changes: Changes | None, status: int) -> Plain:
     """Where each copy should run, what that costs and moves, and what it changes in the lab file."""
     return {
         **head("place", standing, status),

@@ -5,11 +5,35 @@ import difflib
 import os
 import secrets
 import stat
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from falsework.errors import QuestionError
 
 _MARK = b"\xef\xbb\xbf"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes:
+    """What a change would make of the files of a lab.
+
+    Attributes:
+        files: the text of each file that changes, by name as in the lab.
+        difference: what changes, as a unified diff; empty where nothing does.
+        left: what has to be changed by hand: whose, and why, with what to write.
+    """
+
+    files: Mapping[str, str]
+    difference: str
+    left: tuple[tuple[str, str], ...]
+
+
+def changes_of(old: Mapping[str, str], new: Mapping[str, str], left: Sequence[tuple[str, str]]) -> Changes:
+    """Return what sets new texts of files apart from the old ones, both by the same names."""
+    changed = {file: text for file, text in new.items() if text != old[file]}
+    shown = "".join(difference(old[file], text, file) for file, text in changed.items())
+    return Changes(files=changed, difference=shown, left=tuple(left))
 
 
 def difference(old: str, new: str, name: str) -> str:

@@ -3,37 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from falsework.analyses.addresses.result import Addresses, Given, Net
 from falsework.errors import QuestionError
 from falsework.lab import tree
 from falsework.lab.bulk import add_entries, add_section
-from falsework.lab.edit import add_entry, difference, set_value
+from falsework.lab.edit import add_entry, set_value
 from falsework.lab.find import find
 from falsework.lab.quote import Value
 from falsework.lab.read import read_text
+from falsework.lab.save import Changes, changes_of
 from falsework.model.lab import Lab
 
 SECTION = "addresses"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Filled:
-    """The lab's files with what is new in the plan.
-
-    Attributes:
-        files: the text of each file that changes, by name as in the lab.
-        difference: what changes, as a unified diff; empty where nothing does.
-        left: what has to be said by hand: whose, and why, with what to write.
-    """
-
-    files: Mapping[str, str]
-    difference: str
-    left: tuple[tuple[str, str], ...]
-
-
-def filled(lab: Lab, plan: Addresses) -> Filled:
+def filled(lab: Lab, plan: Addresses) -> Changes:
     """Say what is new in the owner's own files; what stands there stays, comments and order too."""
     texts = dict(lab.files)
     left: list[tuple[str, str]] = []
@@ -42,9 +27,7 @@ def filled(lab: Lab, plan: Addresses) -> Filled:
         if keys:
             _say_keys(texts, net, keys, left)
     _say_addresses(texts, plan, left)
-    changed = {file: text for file, text in texts.items() if text != lab.files[file]}
-    shown = "".join(difference(lab.files[file], text, file) for file, text in changed.items())
-    return Filled(files=changed, difference=shown, left=tuple(left))
+    return changes_of(lab.files, texts, left)
 
 
 def _keys(net: Net) -> dict[str, str]:

@@ -2,38 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
 from falsework.analyses.placing.result import Placing
 from falsework.errors import QuestionError
 from falsework.lab import tree
-from falsework.lab.edit import add_entry, difference, set_value
+from falsework.lab.edit import add_entry, set_value
 from falsework.lab.find import find
 from falsework.lab.quote import Value
 from falsework.lab.read import read_text
+from falsework.lab.save import Changes, changes_of
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
 from falsework.where import Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rewritten:
-    """The lab's files with `placed` said for every service whose copies lie elsewhere, or were only assumed to.
-
-    Attributes:
-        files: the text of each file that changes, by name as in the lab.
-        difference: what changes, as a unified diff; empty where nothing does.
-        left: services that have to be changed by hand, each with the reason.
-    """
-
-    files: Mapping[str, str]
-    difference: str
-    left: tuple[tuple[str, str], ...]
-
-
-def rewritten(lab: Lab, placing: Placing) -> Rewritten:
+def rewritten(lab: Lab, placing: Placing) -> Changes:
     """Say where the copies are, in the owner's own file; comments and order stay.
 
     Several services that one entry says, as in `web-1..3: {...}`, can be told only where all run on the same hosts.
@@ -54,9 +37,7 @@ def rewritten(lab: Lab, placing: Placing) -> Rewritten:
                 texts[where.file] = _said(texts[where.file], where, hosts)
             except QuestionError as error:
                 left.extend((service, _by_hand(error.what, hosts)) for service in services)
-    changed = {file: text for file, text in texts.items() if text != lab.files[file]}
-    shown = "".join(difference(lab.files[file], text, file) for file, text in changed.items())
-    return Rewritten(files=changed, difference=shown, left=tuple(left))
+    return changes_of(lab.files, texts, left)
 
 
 def _by_hand(why: str, hosts: tuple[str, ...]) -> str:

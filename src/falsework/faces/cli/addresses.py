@@ -18,18 +18,18 @@ from falsework.analyses.addresses.telling import (
     subnet_says,
     vlan_says,
 )
-from falsework.analyses.addresses.writing import Filled, filled
+from falsework.analyses.addresses.writing import filled
 from falsework.analyses.addresses.zones import zones
-from falsework.errors import QuestionError, counted, few
+from falsework.errors import QuestionError, counted
+from falsework.faces.cli.changing import change_lines, write_changes, written_lines
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
-from falsework.faces.cli.running import BROKEN, MET, kept, write
+from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.table import table
 from falsework.faces.cli.taken import taken_lines
 from falsework.faces.host_list import csv_text, hosts_text
 from falsework.faces.plain_addresses import addresses_answer
 from falsework.faces.zone import is_ours, next_text
-from falsework.lab.save import write_safely
 from falsework.model.build import load
 from falsework.model.lab import Lab
 
@@ -71,19 +71,20 @@ def give_addresses(asked: Asked) -> int:
     status = MET if plan.complete else BROKEN
     if asked.json:
         if changes is not None and asked.write:
-            _write(lab, changes)
+            write_changes(lab, changes)
         answer = addresses_answer(lab, plan, changes, status)
         put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
         return status
     put(_lines(lab, plan))
     if changes is not None:
-        put(_changes(changes, asked))
+        # Of very much only the beginning, once it is written anyway.
+        most = MOST_DIFFERENT if asked.write else None
+        put(change_lines(changes, nothing="The lab file says all of it already.", most=most))
     if files:
         put((Line(), *(Line(each) for each in files)))
     if changes is not None and asked.write:
-        _write(lab, changes)
-        written = f"Written: {few(tuple(changes.files))}." if changes.files else "Nothing is written."
-        put((Line(), Line(written)))
+        write_changes(lab, changes)
+        put(written_lines(changes))
     return status
 
 
@@ -206,28 +207,3 @@ def _net(plan: Addresses, net: Net) -> Iterator[Line]:
 def _place(rows: Sequence[Given]) -> tuple[int, int]:
     first = min(rows, key=lambda each: each.version)
     return first.version, int(ipaddress.ip_address(first.address))
-
-
-def _changes(changes: Filled, asked: Asked) -> Iterator[Line]:
-    """What the lab file gains; of very much only the beginning, once it is written anyway."""
-    yield Line()
-    if not changes.difference and not changes.left:
-        yield Line("The lab file says all of it already.")
-    rows = changes.difference.splitlines()
-    most = MOST_DIFFERENT if asked.write else len(rows)
-    for row in rows[:most]:
-        yield Line(row)
-    if len(rows) > most:
-        yield Line(f"and {counted(len(rows) - most, 'more line')}; --diff without --write shows all of them")
-    for of, reason in changes.left:
-        yield labelled("by hand", f"{of}: {reason}", indent=2)
-
-
-def _write(lab: Lab, changes: Filled) -> None:
-    """Change the files; none of them where one has changed since it was read."""
-    for file in changes.files:
-        # To the same text nothing is written, but what changed meanwhile is refused before the first is.
-        write_safely(Path(file), lab.files[file], lab.files[file])
-    for file, text in changes.files.items():
-        write_safely(Path(file), lab.files[file], text)
-        kept(Path(file))

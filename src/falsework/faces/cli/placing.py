@@ -14,19 +14,18 @@ from typing import Self
 from falsework.analyses.placing import Filled, Level, Move, Placing, place_lab
 from falsework.analyses.placing.strides import disks_move, shown, unknown
 from falsework.analyses.placing.telling import headline, level_cells, memory_said, move_cells
-from falsework.analyses.placing.writing import Rewritten, rewritten
+from falsework.analyses.placing.writing import rewritten
 from falsework.errors import counted, few
+from falsework.faces.cli.changing import change_lines, write_changes, written_lines
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
-from falsework.faces.cli.running import BROKEN, MET, check_seconds, kept, write
+from falsework.faces.cli.running import BROKEN, MET, check_seconds, write
 from falsework.faces.cli.table import table
 from falsework.faces.cli.words import without
 from falsework.faces.plain_placing import place_answer
 from falsework.findings.finding import DATA_CAUTION
-from falsework.lab.save import write_safely
-from falsework.model.lab import Lab
 from falsework.support.standing import Standing
 
 MOST_ROWS = 60
@@ -69,26 +68,21 @@ def place(asked: Asked) -> int:
     status = BROKEN if found.broken or not found.possible else MET
     if asked.json:
         if changes is not None and asked.write:
-            _written(standing.lab, changes)
+            write_changes(standing.lab, changes)
         answer = place_answer(standing, found, changes, status)
         put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
     else:
         put(_lines(standing, found))
         if changes is not None:
-            put(_changes(found, changes))
+            says_so = "The lab file says so already."
+            nothing = says_so if found.host_of else "There is nothing to change in the lab file."
+            put(change_lines(changes, nothing=nothing))
         for what, path in (("picture", asked.picture), ("report", asked.report), ("runbook", asked.runbook)):
             if path is not None:
                 put((Line(), Line(f"The {what} is in {path}.")))
         if changes is not None and asked.write:
-            _written(standing.lab, changes)
-            put(
-                (
-                    Line(),
-                    Line(
-                        f"Written: {few(tuple(changes.files))}." if changes.files else "Nothing is written."
-                    ),
-                )
-            )
+            write_changes(standing.lab, changes)
+            put(written_lines(changes))
     return status
 
 
@@ -245,27 +239,3 @@ def _share(each: Filled, resource: str) -> str:
     if resource == "memory":
         return memory_said(used, has)
     return f"{used:g} of {has:g}"
-
-
-def _changes(found: Placing, changes: Rewritten) -> Iterator[Line]:
-    yield Line()
-    if not changes.difference and not changes.left:
-        yield Line(
-            "The lab file says so already."
-            if found.host_of
-            else "There is nothing to change in the lab file."
-        )
-    for row in changes.difference.splitlines():
-        yield Line(row)
-    for service, reason in changes.left:
-        yield labelled("by hand", f"{service}: {reason}", indent=2)
-
-
-def _written(lab: Lab, changes: Rewritten) -> None:
-    """Change the files; none of them where one has changed since it was read."""
-    for file in changes.files:
-        # To the same text nothing is written, but what changed meanwhile is refused before the first is.
-        write_safely(Path(file), lab.files[file], lab.files[file])
-    for file, text in changes.files.items():
-        write_safely(Path(file), lab.files[file], text)
-        kept(Path(file))
