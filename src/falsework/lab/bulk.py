@@ -11,14 +11,11 @@ from collections.abc import Mapping, Sequence
 
 from falsework.errors import QuestionError
 from falsework.lab import tree
-from falsework.lab.cuts import Cut
-from falsework.lab.edit import add_entry
+from falsework.lab.cuts import Cut, newline
+from falsework.lab.edit import add_entry, checked, opened, spliced
 from falsework.lab.find import Path, Spot, find, is_flow, line_begin, line_end, pieces_of
 from falsework.lab.quote import Value, written, written_key
-from falsework.lab.read import read_text
 from falsework.lab.shape import Shape, shape, shape_of, with_value
-
-_MARK = "\ufeff"
 
 
 def add_section(text: str, key: str, value: Mapping[str, Mapping[str, Value]], *, name: str) -> str:
@@ -34,12 +31,10 @@ def add_section(text: str, key: str, value: Mapping[str, Mapping[str, Value]], *
         LabError: the text as it is has faults.
         QuestionError: the section is there already, or the change cannot be made.
     """
-    mark = _MARK if text.startswith(_MARK) else ""
-    body = text.removeprefix(_MARK)
-    root = read_text(body, name).root
+    mark, body, root = opened(text, name)
     if root.entry(key) is not None or is_flow(body, root):
         return add_entry(text, (), key, value, name=name)
-    line = _newline(body)
+    line = newline(body)
     rows = [f"{key}:"]
     for outer, inner in value.items():
         rows.append(f"  {written_key(outer)}:")
@@ -48,7 +43,8 @@ def add_section(text: str, key: str, value: Mapping[str, Mapping[str, Value]], *
         )
     gap = "" if body.endswith("\n") else line
     changed = f"{body}{gap}{line}{line.join(rows)}{line}"
-    return mark + _checked(changed, with_value(shape(root), (key,), shape_of(value), fresh=True), name)
+    expected = with_value(shape(root), (key,), shape_of(value), fresh=True)
+    return mark + checked(body, changed, name, expected)
 
 
 def add_entries(
@@ -67,9 +63,7 @@ def add_entries(
         LabError: the text as it is has faults.
         QuestionError: there is no such place, or the change cannot be made.
     """
-    mark = _MARK if text.startswith(_MARK) else ""
-    body = text.removeprefix(_MARK)
-    root = read_text(body, name).root
+    mark, body, root = opened(text, name)
     spot = find(body, root, path)
     node = spot.node
     if not isinstance(node, tree.Mapping) or not node.entries:
@@ -87,14 +81,12 @@ def add_entries(
     ]
     inner.extend((key, shape_of(value)) for key, value in fresh.items())
     expected = with_value(shape(root), path, ("keys", tuple(inner), None))
-    for start, end, said in sorted(cuts, reverse=True):
-        body = body[:start] + said + body[end:]
-    return mark + _checked(body, expected, name)
+    return mark + checked(body, spliced(body, cuts), name, expected)
 
 
 def _fresh(body: str, spot: Spot, node: tree.Mapping, fresh: Mapping[str, Value]) -> list[Cut]:
     """A line for each new key behind the last one."""
-    line, last = _newline(body), pieces_of(body, node)[-1]
+    line, last = newline(body), pieces_of(body, node)[-1]
     if not is_flow(body, node) and not spot.in_flow:
         indent = " " * (node.entries[0].key.where.column - 1)
         rows = [
@@ -132,17 +124,3 @@ def _with_more(held: Shape, values: Sequence[str]) -> Shape:
         return held
     before = held[1] if held[0] == "list" and isinstance(held[1], tuple) else (held,)
     return ("list", (*before, *(shape_of(each) for each in values)), None)
-
-
-def _checked(changed: str, expected: Shape, name: str) -> str:
-    if shape(read_text(changed, name).root) != expected:
-        raise QuestionError(
-            "this change cannot be made without touching what is written around it",
-            "Make it by hand in an editor.",
-        )
-    return changed
-
-
-def _newline(body: str) -> str:
-    first = body.find("\n")
-    return "\r\n" if first > 0 and body[first - 1] == "\r" else "\n"

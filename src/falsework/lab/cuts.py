@@ -53,12 +53,12 @@ def additions(
         column = node.entries[0].key.where.column - 1
         padded = f"{written_key(key)}:{_padding(node, key)}{written(value, in_flow=False)}"
         if is_root:
-            newline, end = _newline(body), body[node.end :]
+            ending, end = newline(body), body[node.end :]
             if all(not line.strip() or line.lstrip().startswith("#") for line in end.split("\n")[1:]):
-                gap = "" if body.endswith("\n") else newline
+                gap = "" if body.endswith("\n") else ending
                 if len(node) > 1 and _has_blank_above(body, node.entries[-1].key.start):
-                    yield [(len(body), len(body), f"{gap}{newline}{padded}{newline}")]
-                yield [(len(body), len(body), f"{gap}{padded}{newline}")]
+                    yield [(len(body), len(body), f"{gap}{ending}{padded}{ending}")]
+                yield [(len(body), len(body), f"{gap}{padded}{ending}")]
         yield [_new_line(body, pieces[-1].end, " " * column + padded)]
         yield [_new_line(body, pieces[-1].end, " " * column + plain)]
     elif isinstance(node, tree.Mapping):
@@ -118,10 +118,11 @@ def _flow_additions(body: str, node: tree.Mapping | tree.Sequence, said: str) ->
 def _new_line(body: str, after: int, line: str) -> Cut:
     """Return the cut that puts a line below the one an offset lies in."""
     end = line_end(body, after)
-    return (end, end, _newline(body) + line)
+    return (end, end, newline(body) + line)
 
 
-def _newline(body: str) -> str:
+def newline(body: str) -> str:
+    """Return what ends the lines of a text."""
     first = body.find("\n")
     return "\r\n" if first > 0 and body[first - 1] == "\r" else "\n"
 

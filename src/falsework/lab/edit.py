@@ -33,7 +33,7 @@ def set_value(text: str, path: Path, value: Value, *, name: str = "lab.yaml") ->
         LabError: the text as it is has faults.
         QuestionError: there is no such place, or the change cannot be made without touching more.
     """
-    mark, body, root = _opened(text, name)
+    mark, body, root = opened(text, name)
     if not path:
         raise QuestionError("the whole file cannot be one value", "Name a place in it.")
     spot = find(body, root, path)
@@ -51,7 +51,7 @@ def set_value(text: str, path: Path, value: Value, *, name: str = "lab.yaml") ->
         ]
     else:
         cuts = [(node.start, content_end(body, node), said)]
-    return mark + _checked(body, _spliced(body, cuts), name, with_value(shape(root), path, shape_of(value)))
+    return mark + checked(body, spliced(body, cuts), name, with_value(shape(root), path, shape_of(value)))
 
 
 def add_entry(text: str, path: Path, key: str, value: Value, *, name: str = "lab.yaml") -> str:
@@ -68,7 +68,7 @@ def add_entry(text: str, path: Path, key: str, value: Value, *, name: str = "lab
         LabError: the text as it is has faults.
         QuestionError: there is no such place, the key is there already, or the change cannot be made.
     """
-    mark, body, root = _opened(text, name)
+    mark, body, root = opened(text, name)
     spot = find(body, root, path)
     if len(key) > LONGEST_KEY or not key.strip() or "\n" in key:
         raise QuestionError(f"'{shortened(key)}' cannot be a key", "Use a name of one line.")
@@ -101,7 +101,7 @@ def add_item(text: str, path: Path, value: Value, *, name: str = "lab.yaml") -> 
         LabError: the text as it is has faults.
         QuestionError: there is no such list, or the change cannot be made.
     """
-    mark, body, root = _opened(text, name)
+    mark, body, root = opened(text, name)
     spot = find(body, root, path)
     node = spot.node
     if isinstance(node, tree.Sequence):
@@ -129,7 +129,7 @@ def remove(text: str, path: Path, *, name: str = "lab.yaml") -> str:
         LabError: the text as it is has faults.
         QuestionError: there is no such place, nothing would be left, or the change cannot be made.
     """
-    mark, body, root = _opened(text, name)
+    mark, body, root = opened(text, name)
     if not path or (len(path) == 1 and len(root) == 1):
         raise QuestionError("nothing would be left in the file", "Delete the file instead.")
     spot = find(body, root, path)
@@ -140,16 +140,22 @@ def remove(text: str, path: Path, *, name: str = "lab.yaml") -> str:
     cut = flow_removal(body, parent.node, pieces, at) if in_flow else block_removal(body, pieces, at)
     left_empty = len(pieces) == 1 and not in_flow
     expected = with_value(shape(root), path[:-1], ("", False)) if left_empty else without(shape(root), path)
-    return mark + _checked(body, _spliced(body, [cut]), name, expected)
+    return mark + checked(body, spliced(body, [cut]), name, expected)
 
 
-def _opened(text: str, name: str) -> tuple[str, str, tree.Mapping]:
+def opened(text: str, name: str) -> tuple[str, str, tree.Mapping]:
+    """Return the byte order mark of a text if it has one, the text without it, and its tree.
+
+    Raises:
+        LabError: the text has faults.
+    """
     mark = _MARK if text.startswith(_MARK) else ""
     body = text.removeprefix(_MARK)
     return mark, body, read_text(body, name).root
 
 
-def _spliced(body: str, cuts: Iterable[Cut]) -> str:
+def spliced(body: str, cuts: Iterable[Cut]) -> str:
+    """Return a text with cuts made that do not overlap."""
     for start, end, said in sorted(cuts, reverse=True):
         body = body[:start] + said + body[end:]
     return body
@@ -157,13 +163,18 @@ def _spliced(body: str, cuts: Iterable[Cut]) -> str:
 
 def _first_good(body: str, candidates: Iterable[Cuts], name: str, expected: Shape) -> str:
     for cuts in candidates:
-        changed = _spliced(body, cuts)
+        changed = spliced(body, cuts)
         if _says(changed, name, expected):
             return changed
     raise _cannot()
 
 
-def _checked(body: str, changed: str, name: str, expected: Shape) -> str:
+def checked(body: str, changed: str, name: str, expected: Shape) -> str:
+    """Return the changed text, if it says what it should.
+
+    Raises:
+        QuestionError: it says anything else.
+    """
     if changed != body and not _says(changed, name, expected):
         raise _cannot()
     return changed
