@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from falsework import units
 from falsework.errors import listed
 from falsework.model.checks.addresses import addresses
+from falsework.model.checks.bounds import DEEPEST
 from falsework.model.checks.drives import drives
 from falsework.model.checks.noise import noise
 from falsework.model.checks.power import power
@@ -25,9 +26,6 @@ from falsework.model.services import Copy, Service, Store
 from falsework.units import YEAR_S, Dimension, Quantity
 
 Subnet = ipaddress.IPv4Network | ipaddress.IPv6Network
-
-DEEPEST = 100
-"""Things inside each other, or feeding each other: far more than any room has."""
 
 
 def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:

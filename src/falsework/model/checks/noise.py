@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from falsework import units
 from falsework.errors import listed, nearest
+from falsework.model.checks.bounds import Bound, bounded
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.parts import Part, Room, Thing, ThingId
@@ -16,8 +17,38 @@ LOUDEST_DB = 140.0
 THICKEST_DB = 90.0
 """More than a wall with a door in it takes off; walls of studios take off 70 to 80 dB."""
 
-NEAR_FAR_M = (0.1, 1000.0)
-ABSORBS_M2 = (0.1, 100_000.0)
+_LEVEL = Bound(
+    says="a level of {} can't be",
+    dimension=Dimension.LEVEL,
+    least=0.0,
+    most=LOUDEST_DB,
+    mend=f"give 0 to {LOUDEST_DB:.0f} dB, A-weighted, such as 45 dB",
+)
+_PART = {"noise": _LEVEL}
+_ROOM = {
+    "stands_at": _LEVEL,
+    "heard_from": Bound(
+        says="people can't be {} from a machine in a room",
+        dimension=Dimension.LENGTH,
+        least=0.1,
+        most=1000.0,
+        mend="give how far off their ears are, 0.1 to 1000 m",
+    ),
+    "absorbs": Bound(
+        says="no room swallows as much sound as {} of open window",
+        dimension=Dimension.AREA,
+        least=0.1,
+        most=100_000.0,
+        mend="give 0.1 to 100,000 m2, or leave `absorbs` out",
+    ),
+    "stayed_in": Bound(
+        says="nobody stays {} of one day in a room",
+        dimension=Dimension.TIME,
+        least=0.0,
+        most=DAY_S,
+        mend="give at most 24 h",
+    ),
+}
 
 
 def noise(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
@@ -30,34 +61,10 @@ def noise(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
     """
     for thing in firm:
         if isinstance(thing, Part):
-            _level(thing, "noise", thing.noise, tell)
+            bounded(thing, _PART, tell)
         if isinstance(thing, Room):
-            _level(thing, "stands_at", thing.stands_at, tell)
-            _lengths(thing, tell)
+            bounded(thing, _ROOM, tell)
             _walls(lab, thing, tell)
-
-
-def _level(thing: Part, attribute: str, level: float | None, tell: Tell) -> None:
-    if level is not None and not 0 <= level <= LOUDEST_DB:
-        what = f"a level of {units.format(level, Dimension.LEVEL)} can't be"
-        tell.fault(thing, attribute, what, f"give 0 to {LOUDEST_DB:.0f} dB, A-weighted, such as 45 dB")
-
-
-def _lengths(room: Room, tell: Tell) -> None:
-    """Distances and areas of something, and stays that a day holds."""
-    low, high = NEAR_FAR_M
-    if room.heard_from is not None and not low <= room.heard_from <= high:
-        what = f"people can't be {units.format(room.heard_from, Dimension.LENGTH)} from a machine in a room"
-        tell.fault(room, "heard_from", what, f"give how far off their ears are, {low:g} to {high:g} m")
-    low, high = ABSORBS_M2
-    if room.absorbs is not None and not low <= room.absorbs <= high:
-        what = (
-            f"no room swallows as much sound as {units.format(room.absorbs, Dimension.AREA)} of open window"
-        )
-        tell.fault(room, "absorbs", what, f"give {low:g} to {high:,.0f} m2, or leave `absorbs` out")
-    if room.stayed_in is not None and not 0 <= room.stayed_in <= DAY_S:
-        what = f"nobody stays {units.format(room.stayed_in, Dimension.TIME)} of one day in a room"
-        tell.fault(room, "stayed_in", what, "give at most 24 h")
 
 
 def _walls(lab: Lab, room: Room, tell: Tell) -> None:

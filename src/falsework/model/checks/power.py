@@ -7,13 +7,12 @@ from collections.abc import Mapping, Sequence
 
 from falsework import units
 from falsework.engines.electrical import same_system, takes
+from falsework.model.checks.bounds import DEEPEST, Bound, bounded
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Powered, Room, Strip, Thing, ThingId, Ups
 from falsework.units import Dimension
 
-DEEPEST = 100
-"""Sources that feed each other; a circle is told elsewhere."""
 MOST_W = 1e9
 """More than any machine draws."""
 STEPS = (2.0, math.sqrt(3))
@@ -21,57 +20,113 @@ STEPS = (2.0, math.sqrt(3))
 it is one of three phases."""
 
 _BOUNDS = {
-    "breaker": ("a breaker", Dimension.CURRENT, 0.01, 1e5, "give what it is rated for, such as 16 A"),
-    "volts": ("a circuit", Dimension.VOLTAGE, 1.0, 1e6, "give its voltage, such as 230 V"),
-    "battery": (
-        "a battery",
-        Dimension.ENERGY,
-        0.1,
-        1e9,
-        "give what its label says, such as 432 Wh, or leave `battery` out",
+    "breaker": Bound(
+        says="a breaker of {} can't be",
+        dimension=Dimension.CURRENT,
+        least=0.01,
+        most=1e5,
+        mend="give what it is rated for, such as 16 A",
     ),
-    "carries": ("a limit", Dimension.POWER, 0.1, 1e9, "give what its label says, such as 900 W"),
-    "volt_amperes": ("a limit", Dimension.APPARENT, 0.1, 1e9, "give what its label says, such as 1500 VA"),
-    "rated_over": (
-        "a discharge",
-        Dimension.TIME,
-        1.0,
-        1e7,
-        "give the time for which its energy is told, such as 20 h",
+    "volts": Bound(
+        says="a circuit of {} can't be",
+        dimension=Dimension.VOLTAGE,
+        least=1.0,
+        most=1e6,
+        mend="give its voltage, such as 230 V",
     ),
-    "exponent": ("an exponent", Dimension.NUMBER, 1.0, 3.0, "give 1 for no loss, or more, such as 1.2"),
-    "bears_surge": ("a multiple", Dimension.NUMBER, 1.0, 1e3, "give 1 or more, such as 5"),
-    "power_factor": (
-        "a power factor",
-        Dimension.NUMBER,
-        0.05,
-        1.0,
-        "give what its label says, such as 0.95, and at most 1",
+    "battery": Bound(
+        says="a battery of {} can't be",
+        dimension=Dimension.ENERGY,
+        least=0.1,
+        most=1e9,
+        mend="give what its label says, such as 432 Wh, or leave `battery` out",
     ),
-    "usually_draws": (
-        "an ordinary day",
-        Dimension.POWER,
-        0.0,
-        1e9,
-        "give what it draws at its plugs, such as 30 W",
+    "carries": Bound(
+        says="a limit of {} can't be",
+        dimension=Dimension.POWER,
+        least=0.1,
+        most=1e9,
+        mend="give what its label says, such as 900 W",
     ),
-    "surge": ("a surge", Dimension.CURRENT, 0.0, 1e6, "give what its label says, such as 30 A"),
-    "cools": ("cooling", Dimension.POWER, 0.0, 1e9, "give what it can carry away, such as 1.5 kW"),
-    "air_rises": (
-        "air that warms up",
-        Dimension.TEMPERATURE,
-        0.1,
-        100.0,
-        "give by how much it may, such as 11 °C",
+    "volt_amperes": Bound(
+        says="a limit of {} can't be",
+        dimension=Dimension.APPARENT,
+        least=0.1,
+        most=1e9,
+        mend="give what its label says, such as 1500 VA",
     ),
-}
-"""What a figure is called, its least and its most in base units, and a mend: beyond is a slip, or no machine."""
-_SHARES = {
-    "for_hours": ("the share of a breaker", "80 %"),
-    "left": ("what is left of a battery", "75 %"),
-    "usable": ("how far a battery may be drained", "80 %"),
-    "inverter": ("what arrives behind an inverter", "90 %"),
-    "efficiency": ("how much of what a supply takes it gives", "90 %"),
+    "rated_over": Bound(
+        says="a discharge of {} can't be",
+        dimension=Dimension.TIME,
+        least=1.0,
+        most=1e7,
+        mend="give the time for which its energy is told, such as 20 h",
+    ),
+    "exponent": Bound(
+        says="an exponent of {} can't be",
+        dimension=Dimension.NUMBER,
+        least=1.0,
+        most=3.0,
+        mend="give 1 for no loss, or more, such as 1.2",
+    ),
+    "bears_surge": Bound(
+        says="a multiple of {} can't be",
+        dimension=Dimension.NUMBER,
+        least=1.0,
+        most=1e3,
+        mend="give 1 or more, such as 5",
+    ),
+    "power_factor": Bound(
+        says="a power factor of {} can't be",
+        dimension=Dimension.NUMBER,
+        least=0.05,
+        most=1.0,
+        mend="give what its label says, such as 0.95, and at most 1",
+    ),
+    "usually_draws": Bound(
+        says="an ordinary day of {} can't be",
+        dimension=Dimension.POWER,
+        least=0.0,
+        most=1e9,
+        mend="give what it draws at its plugs, such as 30 W",
+    ),
+    "surge": Bound(
+        says="a surge of {} can't be",
+        dimension=Dimension.CURRENT,
+        least=0.0,
+        most=1e6,
+        mend="give what its label says, such as 30 A",
+    ),
+    "cools": Bound(
+        says="cooling of {} can't be",
+        dimension=Dimension.POWER,
+        least=0.0,
+        most=1e9,
+        mend="give what it can carry away, such as 1.5 kW",
+    ),
+    "air_rises": Bound(
+        says="air that warms up of {} can't be",
+        dimension=Dimension.TEMPERATURE,
+        least=0.1,
+        most=100.0,
+        mend="give by how much it may, such as 11 °C",
+    ),
+    **{
+        attribute: Bound(
+            says=f"{what} can't be {{}}",
+            dimension=Dimension.SHARE,
+            least=0.01,
+            most=1.0,
+            mend=f"give at least 1 and at most 100 %, such as {example}",
+        )
+        for attribute, what, example in (
+            ("for_hours", "the share of a breaker", "80 %"),
+            ("left", "what is left of a battery", "75 %"),
+            ("usable", "how far a battery may be drained", "80 %"),
+            ("inverter", "what arrives behind an inverter", "90 %"),
+            ("efficiency", "how much of what a supply takes it gives", "90 %"),
+        )
+    },
 }
 
 
@@ -87,32 +142,13 @@ def power(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
     told: set[tuple[object, ...]] = set()
     for thing in firm:
         if isinstance(thing, Powered | Room):
-            _figures(thing, tell)
+            bounded(thing, _BOUNDS, tell)
         if isinstance(thing, Ups):
             _battery(thing, tell)
         if isinstance(thing, Powered):
             _draws(thing, tell)
             _ratings(thing, tell)
             _fed(lab, thing, sound, told, tell)
-
-
-def _figures(thing: Powered | Room, tell: Tell) -> None:
-    """More than nothing, not beyond all machines, and shares that are shares."""
-    for attribute, (what, dimension, least, most, mend) in _BOUNDS.items():
-        value = getattr(thing, attribute, None)
-        if value is not None and not least <= value <= most:
-            said = units.format(value, dimension)
-            tell.fault(thing, attribute, f"{what} of {said} can't be", mend)
-    for attribute, (what, example) in _SHARES.items():
-        share = getattr(thing, attribute, None)
-        if isinstance(share, float) and not 0.01 <= share <= 1:
-            said = units.format(share, Dimension.SHARE)
-            tell.fault(
-                thing,
-                attribute,
-                f"{what} can't be {said}",
-                f"give at least 1 and at most 100 %, such as {example}",
-            )
 
 
 def _battery(ups: Ups, tell: Tell) -> None:
@@ -204,7 +240,7 @@ def _stepped(thing: Circuit, volts: float, source: Circuit, at: float, tell: Tel
 def _written(things: Mapping[ThingId, Thing], source: str) -> Circuit | None:
     """The nearest circuit on the way up whose voltage was written."""
     at = things.get(ThingId(source))
-    for _ in range(DEEPEST):
+    for _ in range(DEEPEST):  # a circle is told elsewhere
         if isinstance(at, Circuit) and "volts" in at.places:
             return at
         if not isinstance(at, Circuit | Strip | Ups) or at.fed_by is None or not at.fed_by.ids:

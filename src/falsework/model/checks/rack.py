@@ -4,19 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from falsework import units
+from falsework.model.checks.bounds import Bound, bounded
 from falsework.model.entries import Tell
 from falsework.model.lab import Lab
 from falsework.model.parts import Node, Part, Rack, Room, Thing, ThingId
 from falsework.units import Dimension
 
-_ABOVE_0 = {
-    "height": ("a height", Dimension.RACK, "give the rack units that it takes, such as 1 U"),
-    "depth": ("a depth", Dimension.LENGTH, "give how deep it is, such as 700 mm"),
-    "width": ("a width", Dimension.LENGTH, "give how wide its base is, such as 600 mm"),
-    "bears": ("what it bears", Dimension.MASS, "give what may be in it, such as 400 kg"),
-    "caster_bears": ("what a caster bears", Dimension.MASS, "give what one may carry, such as 120 kg"),
-    "weighs": ("a weight", Dimension.MASS, "give what it weighs, or leave `weighs` out"),
+_BOUNDS = {
+    "height": Bound(
+        says="a height of {} is none",
+        dimension=Dimension.RACK,
+        mend="give the rack units that it takes, such as 1 U",
+    ),
+    "depth": Bound(
+        says="a depth of {} is none", dimension=Dimension.LENGTH, mend="give how deep it is, such as 700 mm"
+    ),
+    "width": Bound(
+        says="a width of {} is none",
+        dimension=Dimension.LENGTH,
+        mend="give how wide its base is, such as 600 mm",
+    ),
+    "bears": Bound(
+        says="what it bears of {} is none",
+        dimension=Dimension.MASS,
+        mend="give what may be in it, such as 400 kg",
+    ),
+    "caster_bears": Bound(
+        says="what a caster bears of {} is none",
+        dimension=Dimension.MASS,
+        mend="give what one may carry, such as 120 kg",
+    ),
+    "weighs": Bound(
+        says="a weight of {} is none",
+        dimension=Dimension.MASS,
+        mend="give what it weighs, or leave `weighs` out",
+    ),
 }
 
 
@@ -32,10 +54,7 @@ def rack(lab: Lab, firm: Sequence[Thing], tell: Tell) -> None:
     for thing in firm:
         if not isinstance(thing, Part):
             continue
-        for attribute, (what, dimension, mend) in _ABOVE_0.items():
-            value = getattr(thing, attribute, None)
-            if value is not None and value <= 0:
-                tell.fault(thing, attribute, f"{what} of {units.format(value, dimension)} is none", mend)
+        bounded(thing, _BOUNDS, tell)
         if isinstance(thing, Rack) and thing.casters is not None and 0 < thing.casters < 3:
             what = f"{thing.id} would roll on {thing.casters} caster{'s' if thing.casters > 1 else ''}"
             tell.fault(thing, "casters", what, "give 3 or more, or 0 where it stands on feet")
