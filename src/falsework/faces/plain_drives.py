@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Any
 
-from falsework.analyses.drives.naming import scheme_says, sizes_say, sticks_of
+from falsework.analyses.drives.naming import plan_says
 from falsework.analyses.drives.result import (
     Disputed,
     Drives,
@@ -18,6 +17,7 @@ from falsework.analyses.drives.telling import disputed_says, headline, meets_wan
 from falsework.faces.errors import place
 from falsework.faces.head import lab_head
 from falsework.faces.taken import taken_plain
+from falsework.faces.values import finite
 from falsework.findings.finding import DATA_CAUTION
 from falsework.model.lab import Lab
 
@@ -89,7 +89,7 @@ def _layout(heap: HeapLayouts, each: Layout) -> Plain:
         "usual": _odds(each.usual),
         "low": _odds(each.low),
         "high": _odds(each.high),
-        "rebuild_s": _finite(each.rebuild_s),
+        "rebuild_s": finite(each.rebuild_s),
         "begins_after_s": each.begins_s,
         "read_errors_expected": each.read_errors,
         "read_error_chance": each.read_chance,
@@ -102,14 +102,14 @@ def _layout(heap: HeapLayouts, each: Layout) -> Plain:
         "cut_off_a_year": each.cut_off,
         "draws_w": {"idle": each.watts.low, "busy": each.watts.high},
         "price": each.price,
-        "says": f"{scheme_says(each.plan)}, on {sizes_say(sticks_of(each.plan))}",
+        "says": plan_says(each.plan),
     }
 
 
 def _odds(odds: Odds) -> Plain:
     return {
         "lost_in_a_year": odds.lost,
-        "mean_s": _finite(odds.mean_s),
+        "mean_s": finite(odds.mean_s),
         "alone": odds.whole.alone,
         "reading": odds.whole.reading,
         "together": odds.whole.together,
@@ -139,7 +139,7 @@ def _store(each: StoreOdds) -> Plain:
         "usual": _odds(each.usual) if each.usual else None,
         "low": _odds(each.low) if each.low else None,
         "high": _odds(each.high) if each.high else None,
-        "rebuild_s": _finite(each.rebuild_s),
+        "rebuild_s": finite(each.rebuild_s),
         "begins_after_s": each.begins_s,
         "read_errors_expected": each.read_errors,
         "read_error_chance": each.read_chance,
@@ -147,7 +147,3 @@ def _store(each: StoreOdds) -> Plain:
         "heals_itself_when_full": each.heals,
         "where": place(each.where),
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if isfinite(value) else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Any
 
 from falsework.analyses.noise.result import Allowed, Heard, Move, Noise, RoomNoise
@@ -10,6 +9,7 @@ from falsework.analyses.noise.telling import headline, limits_says, room_says
 from falsework.faces.errors import place
 from falsework.faces.head import lab_head
 from falsework.faces.taken import taken_plain
+from falsework.faces.values import finite
 from falsework.findings.finding import NOISE_CAUTION
 from falsework.model.lab import Lab
 
@@ -35,7 +35,7 @@ def _room(room: RoomNoise) -> Plain:
         "room": room.room,
         "level_db": room.level_db,
         "own_db": room.own_db,
-        "machines_db": _finite(room.machines_db),
+        "machines_db": finite(room.machines_db),
         "heard_from_m": room.heard_from_m,
         "absorbs_m2": room.absorbs_m2,
         "stayed_h": room.stayed_h,
@@ -64,7 +64,7 @@ def _heard(heard: Heard) -> Plain:
 def _allowed(allowed: Allowed) -> Plain:
     return {
         "by": allowed.by,
-        "hours": _finite(allowed.hours),
+        "hours": finite(allowed.hours),
         "level_db": allowed.level_db,
         "dose": allowed.dose,
         "above": allowed.above,
@@ -79,7 +79,3 @@ def _move(move: Move) -> Plain:
         "there_db": move.there_db,
         "there_before_db": move.there_before_db,
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if isfinite(value) else None

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from falsework.analyses.drives.choosing import choices
 from falsework.analyses.drives.enduring import HIGH, LOW, USUAL, Belief, Mending, odds, rebuilt
-from falsework.analyses.drives.front import Measures, coarse, front, pruned
+from falsework.analyses.drives.front import Measures, coarse, front, pruned, used
 from falsework.analyses.drives.machines import machine_plans
 from falsework.analyses.drives.network import network_plans
 from falsework.analyses.drives.result import Apart, Bays, Layout, Odds, Plan, Stick, Survives, Wanted
@@ -73,6 +73,7 @@ def _thought_of(asked: Question, tell: Progress) -> tuple[tuple[Plan, ...], bool
     """The same, and whether nobody stopped it."""
     some = choices(asked.sticks)
     found: list[Plan] = []
+    complete = True
     try:
         for least in range(asked.wanted.most_lost, -1, -1):
             for number, chosen in enumerate(some):
@@ -82,13 +83,13 @@ def _thought_of(asked: Question, tell: Progress) -> tuple[tuple[Plan, ...], bool
             if found:
                 break
     except KeyboardInterrupt:
-        return tuple(_with_idle(plan, asked.sticks) for plan in found), False
-    return tuple(_with_idle(plan, asked.sticks) for plan in found), True
+        complete = False
+    return tuple(_with_idle(plan, asked.sticks) for plan in found), complete
 
 
 def _with_idle(plan: Plan, sticks: Sequence[Stick]) -> Plan:
-    """With the drives that were not even chosen among those that are left over."""
-    taken = {each.name for group in plan.groups for each in (*group.sticks, *group.spares)}
+    """With the drives that it leaves over."""
+    taken = used(plan)
     return replace(plan, idle=tuple(each.name for each in sticks if each.name not in taken))
 
 
@@ -191,19 +192,17 @@ def _order(layout: Layout) -> tuple[float, ...]:
 
 
 def _watts(plan: Plan) -> Quantity:
-    sticks = [each for group in plan.groups for each in (*group.sticks, *group.spares)]
     return Quantity(
-        low=sum(each.draws_w.low for each in sticks), high=sum(each.draws_w.high for each in sticks)
+        low=sum(each.draws_w.low for each in plan.sticks), high=sum(each.draws_w.high for each in plan.sticks)
     )
 
 
 def _price(plan: Plan, prices: Mapping[str, str]) -> str:
     """What its drives cost, by currency; empty where one of them tells none."""
     sums: defaultdict[str, float] = defaultdict(float)
-    for group in plan.groups:
-        for each in (*group.sticks, *group.spares):
-            match = re.fullmatch(r"(\d{1,9}(?:\.\d{1,2})?) ?([A-Za-z]{3}|[€$£])", prices.get(each.name, ""))
-            if match is None:
-                return ""
-            sums[match.group(2)] += float(match.group(1))
+    for each in plan.sticks:
+        match = re.fullmatch(r"(\d{1,9}(?:\.\d{1,2})?) ?([A-Za-z]{3}|[€$£])", prices.get(each.name, ""))
+        if match is None:
+            return ""
+        sums[match.group(2)] += float(match.group(1))
     return " and ".join(f"{amount:g} {unit}" for unit, amount in sums.items())

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 
 from falsework.analyses.drives.comparing import Question, odds_of
 from falsework.analyses.drives.enduring import Belief
-from falsework.analyses.drives.naming import sticks_of
 from falsework.analyses.drives.recommending import best
 from falsework.analyses.drives.result import Disputed, Layout
 from falsework.units import Dimension, Quantity, format_range
@@ -37,7 +36,7 @@ def disputed(chosen: Layout, layouts: Sequence[Layout], asked: Question) -> tupl
 
 
 def _each(chosen: Layout, layouts: Sequence[Layout], asked: Question) -> Iterator[Disputed]:
-    sticks = sticks_of(chosen.plan)
+    sticks = chosen.plan.sticks
     rates = _all([each.rate for each in sticks])
     if rates.low != rates.high:
         yield _one(

@@ -40,7 +40,7 @@ def pruned(plans: Iterable[Plan]) -> tuple[Plan, ...]:
 
 def used(plan: Plan) -> frozenset[str]:
     """The drives that a layout takes."""
-    return frozenset(each.name for group in plan.groups for each in (*group.sticks, *group.spares))
+    return frozenset(each.name for each in plan.sticks)
 
 
 def _same(plan: Plan) -> tuple[object, ...]:

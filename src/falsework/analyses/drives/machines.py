@@ -108,7 +108,6 @@ def _laid(
                 spares=tuple(replace(each, bay=holder) for each in here),
             )
         )
-    used = {each.name for group in groups for each in (*group.sticks, *group.spares)}
     return Plan(
         scheme=scheme,
         apart=Apart.IN_ONE,
@@ -117,7 +116,6 @@ def _laid(
         usable_bytes=sum(
             usable_array([each.size_bytes for each in group.sticks], check=check) for group in groups
         ),
-        idle=tuple(each.name for each in chosen if each.name not in used),
     )
 
 

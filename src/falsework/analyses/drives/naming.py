@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 from math import floor, log10
 
-from falsework.analyses.drives.result import Apart, Layout, Plan, Stick, Survives
-from falsework.errors import counted
+from falsework.analyses.drives.result import Apart, Layout, Plan, Stick, StoreOdds, Survives
+from falsework.errors import counted, few
 from falsework.units import YEAR_S, Dimension
 from falsework.units import format as said
 
@@ -30,12 +30,9 @@ def scheme_says(plan: Plan) -> str:
     return f"{counted(count, 'array')} of {plan.scheme} over {width} drives, {where}{spare}"
 
 
-def sticks_of(plan: Plan) -> tuple[Stick, ...]:
-    """All drives of a layout, waiting ones last."""
-    return tuple(
-        [each for group in plan.groups for each in group.sticks]
-        + [each for group in plan.groups for each in group.spares]
-    )
+def plan_says(plan: Plan) -> str:
+    """`2 copies, apart by node, on 4 x 4 TB`."""
+    return f"{scheme_says(plan)}, on {sizes_say(plan.sticks)}"
 
 
 def sizes_say(sticks: Iterable[Stick]) -> str:
@@ -44,7 +41,7 @@ def sizes_say(sticks: Iterable[Stick]) -> str:
     parts = [
         f"{count} x {said(size, Dimension.DATA)}" for size, count in sorted(counts.items(), reverse=True)
     ]
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else "none"
+    return few(parts, len(parts)) or "none"
 
 
 def survives_says(may: Survives) -> str:
@@ -98,7 +95,7 @@ def mean_says(seconds: float) -> str:
     return f"{round(years / step) * step:,.0f} years"
 
 
-def exposed_says(layout: Layout) -> str:
-    """`12 h, from 2 days on`: how long a rebuild takes, and what passes before it begins."""
-    rebuild = said(layout.rebuild_s, Dimension.TIME)
-    return f"{rebuild} after {said(layout.begins_s, Dimension.TIME)}" if layout.begins_s else rebuild
+def exposed_says(each: Layout | StoreOdds) -> str:
+    """`12 h after 2 days`: how long a rebuild takes, and what passes before it begins."""
+    rebuild = said(each.rebuild_s, Dimension.TIME)
+    return f"{rebuild} after {said(each.begins_s, Dimension.TIME)}" if each.begins_s else rebuild

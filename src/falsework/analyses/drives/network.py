@@ -31,8 +31,6 @@ def network_plans(chosen: Sequence[Stick], bays: Sequence[Bays], *, least: int) 
         sizes = tuple(sorted((tuple(sorted((each.size_bytes for each in those), reverse=True)) for those in by_domain.values()), reverse=True))  # fmt: skip
         if apart is Apart.ENCLOSURE and len(by_domain) == len(domains_of(sticks, bays, Apart.NODE)):
             continue  # every machine is an enclosure of its own
-        housed_names = {each.name for each in sticks}
-        idle = tuple(each.name for each in chosen if each.name not in housed_names)
         for data, check in _widths(len(by_domain)):
             if check < least:
                 continue
@@ -48,7 +46,6 @@ def network_plans(chosen: Sequence[Stick], bays: Sequence[Bays], *, least: int) 
                     groups=(group,),
                     spares=kept,
                     usable_bytes=usable,
-                    idle=idle,
                 )
 
 

@@ -19,14 +19,6 @@ class Apart(StrEnum):
     ENCLOSURE = "enclosure"
 
 
-class Loss(StrEnum):
-    """What is lost."""
-
-    DRIVE = "drive"
-    NODE = "node"
-    ENCLOSURE = "enclosure"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stick:
     """One drive, as far as layouts mind it.
@@ -112,7 +104,12 @@ class Plan:
     groups: tuple[Group, ...]
     spares: int
     usable_bytes: float
-    idle: tuple[str, ...]
+    idle: tuple[str, ...] = ()
+
+    @property
+    def sticks(self) -> tuple[Stick, ...]:
+        """All its drives, of each group the waiting ones last."""
+        return tuple(each for group in self.groups for each in (*group.sticks, *group.spares))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,7 +197,7 @@ class Layout:
     @property
     def drives(self) -> int:
         """How many drives it takes, waiting ones included."""
-        return sum(len(each.sticks) + len(each.spares) for each in self.plan.groups)
+        return len(self.plan.sticks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

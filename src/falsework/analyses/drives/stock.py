@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from falsework.analyses.drives.figures import (
@@ -133,9 +133,3 @@ def _inside(lab: Lab) -> Mapping[str, int]:
         for holder in drive.in_.ids[:1] if drive.in_ is not None else ():
             found[holder] = found.get(holder, 0) + 1
     return found
-
-
-def heaps_named(lab: Lab, names: Iterable[str]) -> tuple[Heap, ...]:
-    """The heaps with these names, in lab order; all where none is named."""
-    asked = set(names)
-    return tuple(heap for heap in lab.heaps if not asked or str(heap.id) in asked)

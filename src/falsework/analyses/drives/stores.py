@@ -103,7 +103,6 @@ def _as_plan(
             groups=(group,),
             spares=store.spares,
             usable_bytes=usable_spread(sizes, data=data, check=check),
-            idle=(),
         )
         return plan, tuple(_port(lab, name, those) for name, those in domain.items())
     width = shape.group or (1 if store.layout == "single" else len(working))
@@ -125,7 +124,6 @@ def _as_plan(
         usable_bytes=sum(
             usable_array([each.size_bytes for each in group.sticks], check=group.check) for group in groups
         ),
-        idle=(),
     )
     return plan, ()
 

@@ -10,9 +10,9 @@ from falsework.analyses.drives.naming import (
     chance_says,
     exposed_says,
     mean_says,
+    plan_says,
     scheme_says,
     sizes_say,
-    sticks_of,
     survives_says,
     survives_short,
 )
@@ -27,8 +27,6 @@ HEAD = ("no", "room", "d/n/e", "loss a year", "low to high end", "rebuild", "idl
 """Of the table of layouts; d/n/e: how many drives, nodes, enclosures it survives at once."""
 STORES_HEAD = ("store", "room", "drives", "loss a year", "low to high end", "rebuild", "layout")
 MOST_SHOWN = 12
-RARE = 0.1
-"""A chance of a read error in a rebuild that is worth a word."""
 
 
 def headline(found: Drives) -> str:
@@ -75,8 +73,8 @@ def wanted_says(wanted: Wanted) -> str:
     room = said(wanted.room_bytes, Dimension.DATA) if wanted.room_bytes is not None else "room"
     if not wanted.most_lost:
         return room
-    lost = "any drive" if wanted.most_lost == 1 else f"any {wanted.most_lost} drives"
-    return f"{room} that survive{'' if wanted.room_bytes is not None else 's'} the loss of {lost}"
+    survive = "survive" if wanted.room_bytes is not None else "survives"
+    return f"{room} that {survive} the loss of {any_says(wanted.most_lost, 'drive')}"
 
 
 def heap_says(heap: HeapLayouts) -> str:
@@ -105,8 +103,7 @@ def remarks(heap: HeapLayouts) -> Iterator[str]:
 
 def chosen_says(chosen: Layout) -> Iterator[str]:
     """The figures of one layout, sentences without full stops."""
-    plan = chosen.plan
-    yield f"{scheme_says(plan)}, on {sizes_say(sticks_of(plan))}: {said(chosen.usable_bytes, Dimension.DATA)} of room"
+    yield f"{plan_says(chosen.plan)}: {said(chosen.usable_bytes, Dimension.DATA)} of room"
     yield f"survives the loss of {survives_says(chosen.survives)}{_after(chosen)}"
     usual = chosen.usual
     yield (
@@ -200,7 +197,7 @@ def row(each: Layout) -> tuple[str, ...]:
         f"{chance_says(each.low.lost)} to {chance_says(each.high.lost)}",
         exposed_says(each),
         f"{each.watts.low:.0f}..{each.watts.high:.0f} W",
-        f"{scheme_says(each.plan)}, on {sizes_say(sticks_of(each.plan))}",
+        plan_says(each.plan),
     )
 
 
@@ -245,7 +242,7 @@ def nearest_says(heap: HeapLayouts, close: Layout) -> str:
         has = any_says(close.survives.drives, "drive") if close.survives.drives else "no drive"
         short.append(f"survives the loss of {has}, not of {any_says(wanted.most_lost, 'drive')}")
     return (
-        f"nearest is no {close.number}, {scheme_says(close.plan)}, on {sizes_say(sticks_of(close.plan))}: "
+        f"nearest is no {close.number}, {plan_says(close.plan)}: "
         f"{said(close.usable_bytes, Dimension.DATA)}, {', '.join(short)}"
     )
 
@@ -285,15 +282,13 @@ def store_row(each: StoreOdds) -> tuple[str, ...]:
             "",
             f"{each.layout}; a drive tells no size",
         )
-    rebuild = said(each.rebuild_s, Dimension.TIME)
-    after = f" after {said(each.begins_s, Dimension.TIME)}" if each.begins_s else ""
     return (
         each.store,
         said(each.usable_bytes, Dimension.DATA),
         str(each.survives),
         chance_says(each.usual.lost),
         f"{chance_says(each.low.lost)} to {chance_says(each.high.lost)}",
-        f"{rebuild}{after}" if each.survives else "none",
+        exposed_says(each) if each.survives else "none",
         each.layout,
     )
 

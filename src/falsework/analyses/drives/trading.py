@@ -11,14 +11,12 @@ from falsework.analyses.drives.machines import machine_plans
 from falsework.analyses.drives.naming import (
     any_says,
     chance_says,
-    scheme_says,
-    sizes_say,
-    sticks_of,
+    plan_says,
 )
 from falsework.analyses.drives.network import network_plans
 from falsework.analyses.drives.recommending import ENOUGH
 from falsework.analyses.drives.result import Bays, Layout, Stick
-from falsework.errors import counted
+from falsework.errors import counted, few
 from falsework.units import Dimension
 from falsework.units import format as said
 
@@ -43,16 +41,14 @@ def trades(chosen: Layout, ranked: Sequence[Layout]) -> tuple[str, ...]:
             continue
         told.add(kind)
         but = f", but {_listed(worse)}" if worse else ""
-        found.append(
-            f"{scheme_says(other.plan)}, on {sizes_say(sticks_of(other.plan))}, {_listed(better)}{but}"
-        )
+        found.append(f"{plan_says(other.plan)}, {_listed(better)}{but}")
         if len(found) == TRADES:
             break
     return tuple(found)
 
 
 def _listed(clauses: Sequence[str]) -> str:
-    return clauses[0] if len(clauses) == 1 else f"{', '.join(clauses[:-1])} and {clauses[-1]}"
+    return few(clauses, len(clauses))
 
 
 def differs(here: Layout, there: Layout) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -23,7 +23,7 @@ from falsework.analyses.drives.figures import (
     Figures,
 )
 from falsework.analyses.drives.mending import mending
-from falsework.analyses.drives.naming import chance_says, sticks_of
+from falsework.analyses.drives.naming import chance_says
 from falsework.analyses.drives.recommending import best, nearest
 from falsework.analyses.drives.result import Drives, HeapLayouts, Layout, Plan, Stick, Wanted
 from falsework.analyses.drives.stock import stock
@@ -212,9 +212,8 @@ def _hangs(lab: Lab, heap: Heap, room: float | None, plan: Plan, figure: Figure)
         return "", "", ""
     if figure is DRAWS:
         unsaid = {str(each.id) for each in heap.held if each.draws is None}
-        sticks = sticks_of(plan)
-        count = sum(1 for each in sticks if each.name in unsaid)
-        rest = [each.draws_w.high for each in sticks if each.name not in unsaid]
+        count = sum(1 for each in plan.sticks if each.name in unsaid)
+        rest = [each.draws_w.high for each in plan.sticks if each.name not in unsaid]
         low, high = (sum(rest) + count * end for end in (DRAWS.low, DRAWS.high))
         return "what its drives draw at the most", f"{low:.0f} W", f"{high:.0f} W"
     told = []

@@ -115,13 +115,9 @@ def _heap(heap: HeapLayouts, *, every: bool) -> Iterator[Line]:
         yield labelled("why", heap.reason, indent=2)
         for says in heap.trades:
             yield labelled("or", says, indent=2)
-    elif close is not None:
-        yield labelled("BROKEN", nearest_says(heap, close), style="broken", indent=2)
-        yield labelled("mend", needed_says(heap), style="quiet", indent=10, width=6)
-        if heap.where is not None:
-            yield labelled("at", str(heap.where), style="quiet", indent=10, width=6)
     else:
-        yield labelled("BROKEN", nothing_says(heap), style="broken", indent=2)
+        says = nearest_says(heap, close) if close is not None else nothing_says(heap)
+        yield labelled("BROKEN", says, style="broken", indent=2)
         yield labelled("mend", needed_says(heap), style="quiet", indent=10, width=6)
         if heap.where is not None:
             yield labelled("at", str(heap.where), style="quiet", indent=10, width=6)

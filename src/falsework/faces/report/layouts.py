@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import ceil, floor, log10
 
-from falsework.analyses.drives.naming import chance_says, scheme_says, sizes_say, sticks_of, survives_says
+from falsework.analyses.drives.naming import chance_says, plan_says, survives_says
 from falsework.analyses.drives.result import Drives, HeapLayouts, Layout
 from falsework.analyses.drives.telling import headline, heap_says, layout, nothing_says, shown, wanted_says
 from falsework.faces.report.panel import Panel, head, key, stacked
@@ -39,7 +39,7 @@ def layouts_panel(lab: Lab, heap: HeapLayouts, *, width: float = 1000) -> Panel:
     """
     chosen = layout(heap, heap.recommended)
     second = (
-        f"recommended: {scheme_says(chosen.plan)}, on {sizes_say(sticks_of(chosen.plan))}"
+        f"recommended: {plan_says(chosen.plan)}"
         if chosen is not None
         else (f"none gives {wanted_says(heap.wanted)}" if heap.layouts else nothing_says(heap))
     )
@@ -165,7 +165,7 @@ class _Field:
             parts.append(tag("circle", cx=x, cy=y, r=R + 6, fill="paper", stroke="brick", stroke_width=2.2))
         parts.append(_sign(each, x, y))
         says = (
-            f"No {each.number}: {scheme_says(each.plan)}, on {sizes_say(sticks_of(each.plan))}: "
+            f"No {each.number}: {plan_says(each.plan)}: "
             f"{said(each.usable_bytes, Dimension.DATA)}, survives {survives_says(each.survives)}, "
             f"loses data with a chance of {chance_says(each.usual.lost)} a year"
         )
