@@ -9,6 +9,7 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Node, Switch, ThingId
 from falsework.support.graph import Network
 from falsework.support.reached import ASSUMED_PORT
+from falsework.support.wire import cards_of
 
 Stands = Callable[[str], bool]
 
@@ -107,12 +108,7 @@ class Wires:
         self.lab = lab
         self.speed: dict[str, int] = {}
         self.unsaid: list[str] = []
-        cards = {
-            (node.id, port): f"{node.id}.{card}"
-            for node in lab.of(Node)
-            for card, ports in node.cards.items()
-            for port in ports
-        }
+        cards = cards_of(lab)
         grouped: dict[tuple[object, ...], list[Cable]] = {}
         for cable in lab.of(Cable):
             ends = frozenset(machine for machine, _ in cable.ends)

@@ -29,7 +29,7 @@ def networks(lab: Lab) -> Mapping[str, Network]:
     switches = dict.fromkeys(switch.id for switch in lab.of(Switch))
     claimed = {network.id: _ports(network, lab) for network in declared}
     exclusive = {port for ports in claimed.values() if ports is not None for port in ports}
-    cards = _cards(lab)
+    cards = cards_of(lab)
     controllers = {(controller.holder, controller.port): controller.id for controller in lab.of(Controller)}
     found: dict[str, Network] = {}
     plans: list[tuple[str, set[str], set[tuple[str, str]] | None, tuple[str, ...]]] = [
@@ -112,8 +112,8 @@ def _ports(network: Declared, lab: Lab) -> set[tuple[str, str]] | None:
     return found
 
 
-def _cards(lab: Lab) -> dict[tuple[str, str], str]:
-    """The card that carries each port."""
+def cards_of(lab: Lab) -> Mapping[tuple[str, str], str]:
+    """The card that carries each port, by node and port, where the owner names cards."""
     return {
         (node.id, port): f"{node.id}.{card}"
         for node in lab.of(Node)

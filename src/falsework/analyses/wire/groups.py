@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from falsework.analyses.wire.result import Group, Run
-from falsework.model.parts import Node
 from falsework.support.bundles import Bundle, bundles
 from falsework.support.graph import Role
 from falsework.support.single_losses import Change, There, now, single_losses
 from falsework.support.standing import Standing
+from falsework.support.wire import cards_of
 
 Card = Mapping[tuple[str, str], str]
 """The card of a port, where the owner names cards."""
@@ -38,7 +38,7 @@ def groups(standing: Standing, runs: Mapping[str, Run]) -> tuple[Group, ...]:
     those = bundles(standing.lab, standing.support.networks)
     if not those:
         return ()
-    cards = _cards(standing)
+    cards = cards_of(standing.lab)
     rests: dict[str, set[int]] = {}
     for number, bundle in enumerate(those):
         for cable in bundle.cables:
@@ -93,15 +93,6 @@ def _falls_alone(standing: Standing, name: str) -> bool:
 def _stands_alone(standing: Standing, box: str) -> bool:
     """Whether a machine needs nothing over the wire, so that it does not fall by the loss of its cables."""
     return all(lean.role is not Role.NEED for lean in standing.support.things[box].leans)
-
-
-def _cards(standing: Standing) -> Card:
-    return {
-        (node.id, port): f"{node.id}.{card}"
-        for node in standing.lab.of(Node)
-        for card, ports in node.cards.items()
-        for port in ports
-    }
 
 
 def _stands_on(run: Run, cards: Card) -> Iterable[str]:
