@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from falsework.faces.answers_power_more import power_more_schema
+from falsework.faces.answers_batteries import batteries_schema
+from falsework.faces.answers_heat import heat_schema
 from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
     Schema,
@@ -16,7 +17,6 @@ from falsework.faces.shapes import (
     or_null,
     ref,
     text,
-    texts,
 )
 from falsework.faces.taken import taken_schema
 
@@ -28,7 +28,8 @@ def power_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
         **taken_schema(),
-        **power_more_schema(),
+        **batteries_schema(),
+        **heat_schema(),
         "power": object_(
             **head_schema("power", "1 where something is asked for more than it carries or gives"),
             too_much=flag("whether anything is asked for more than it carries or gives"),
@@ -85,34 +86,6 @@ def power_schema() -> dict[str, Schema]:
             power=flag("whether it has power as it is, or would but for its own load"),
             says=text("one sentence without its full stop"),
             where=or_null(ref("place")),
-        ),
-        "energy": object_(
-            says=text("one sentence without its full stop"),
-            kwh=amount("in a year of 8,760 hours, all ordinary"),
-            idle_kwh=amount("if all were always idle"),
-            busy_kwh=amount("if all were always busy"),
-            costs=list_(ref("money a year"), "by currency"),
-            used=list_(
-                object_(
-                    name=text("a machine, or a battery"),
-                    loss=flag("whether it is what a battery loses of what it passes on"),
-                    usual_w=amount("on an ordinary day"),
-                    kwh=amount("a year of such days"),
-                    idle_kwh=amount("if it were always idle"),
-                    busy_kwh=amount("if it were always busy"),
-                    costs=list_(ref("money a year"), "by currency; empty where nobody says"),
-                ),
-                "machines with power, in lab order, then what batteries lose",
-            ),
-            no_price=names("sources of power of which nobody says what energy from them costs"),
-            no_price_kwh=amount("what comes from those"),
-            notes=texts("what is not in it; sentences without their full stops"),
-        ),
-        "money a year": object_(
-            currency=text("as in the lab file"),
-            amount=amount("on ordinary days"),
-            idle_amount=amount("if always idle"),
-            busy_amount=amount("if always busy"),
         ),
         "carried": object_(
             w=amount("watts"),

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from falsework.analyses.power.energy_result import Energy, Money
-from falsework.analyses.power.energy_telling import energy_notes, energy_says
 from falsework.analyses.power.result import Carried, Feed, Give, Lost, Supplied
 from falsework.analyses.power.telling import loss_says, over_says, small_says, worst_says
 from falsework.analyses.power.whole import Power
 from falsework.analyses.power.whole_telling import short_answer
 from falsework.faces.errors import place
 from falsework.faces.head import head
-from falsework.faces.plain_power_more import battery_plain, heat_plain, inrush_plain
+from falsework.faces.plain_batteries import battery_plain, inrush_plain
+from falsework.faces.plain_heat import energy_plain, heat_plain
 from falsework.faces.taken import taken_plain
 from falsework.findings.finding import POWER_CAUTION
 from falsework.support.standing import Standing
@@ -34,7 +33,7 @@ def power_answer(standing: Standing, found: Power, status: int) -> Plain:
         "batteries": [battery_plain(each) for each in found.batteries.batteries],
         "return_of_power": inrush_plain(found.inrush),
         "heat": heat_plain(found.heat),
-        "energy": _energy(found.energy),
+        "energy": energy_plain(found.energy),
         "cords": [
             {"machine": each.machine, "source": each.source, "volts": each.volts, "a": each.amperes}
             for each in sheet.cords
@@ -42,40 +41,6 @@ def power_answer(standing: Standing, found: Power, status: int) -> Plain:
         "silent": list(sheet.silent),
         "taken": [taken_plain(each) for each in found.taken],
         "caution": POWER_CAUTION if sheet.feeds or sheet.supplied else "",
-    }
-
-
-def _energy(found: Energy) -> Plain:
-    return {
-        "says": energy_says(found),
-        "kwh": found.kwh,
-        "idle_kwh": found.low_kwh,
-        "busy_kwh": found.high_kwh,
-        "costs": [_money(each) for each in found.costs],
-        "used": [
-            {
-                "name": each.name,
-                "loss": each.loss,
-                "usual_w": each.watts,
-                "kwh": each.kwh,
-                "idle_kwh": each.low_kwh,
-                "busy_kwh": each.high_kwh,
-                "costs": [_money(one) for one in each.costs],
-            }
-            for each in found.used
-        ],
-        "no_price": list(found.unpriced),
-        "no_price_kwh": found.unpriced_kwh,
-        "notes": list(energy_notes(found)),
-    }
-
-
-def _money(each: Money) -> Plain:
-    return {
-        "currency": each.currency,
-        "amount": each.amount,
-        "idle_amount": each.low,
-        "busy_amount": each.high,
     }
 
 

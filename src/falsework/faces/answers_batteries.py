@@ -1,4 +1,4 @@
-"""What may stand in an answer on batteries, the return of power and heat, as JSON Schema (draft 2020-12)?"""
+"""What may stand in an answer on batteries and the return of power, as JSON Schema (draft 2020-12)?"""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from falsework.faces.shapes import (
 )
 
 
-def power_more_schema() -> dict[str, Schema]:
-    """The shapes by name: `battery at its loads`, `return of power` and `heat`, and what is in them."""
+def batteries_schema() -> dict[str, Schema]:
+    """The shapes by name: `battery at its loads` and `return of power`, and what is in them."""
     return {
         "battery at its loads": object_(
             ups=text("its name"),
@@ -95,37 +95,5 @@ def power_more_schema() -> dict[str, Schema]:
                 )
             ),
             silent=names("machines of which neither surge nor draw is known; they count for nothing"),
-        ),
-        "heat": object_(
-            says=text("one sentence without its full stop"),
-            too_much=flag("whether a room gets more than its cooling carries away, all busy"),
-            rooms=list_(ref("heated"), "in which heat arises"),
-            racks=list_(ref("heated"), "the same"),
-            in_no_room=names("what gives heat and is in no room that is told of"),
-            in_no_room_w=amount("its heat, busy"),
-            inlet_c=list_({"type": "number"}, "recommended air where it goes in: lowest and highest"),
-            notes=names("sentences without their full stops"),
-            caution=text("what to mind"),
-        ),
-        "heated": object_(
-            place=text("its name"),
-            **{"is": {"enum": ["room", "rack"]}},
-            room={"type": ["string", "null"], "description": "that it is in; itself for a room"},
-            machines=names("that give heat in it"),
-            air_rises_k=amount("how much air warms up on its way through"),
-            air_rises_said=flag("whether the lab file says so"),
-            idle=ref("warm"),
-            usual=ref("warm"),
-            busy=ref("warm"),
-            cools_w=maybe("what its cooling carries away; null where nobody says, and for racks"),
-            too_much=flag("whether more arises in it than that, all busy"),
-            where=or_null(ref("place")),
-        ),
-        "warm": object_(
-            w=amount("watts"),
-            btu_h=amount("BTU an hour"),
-            tons=amount("tons of cooling"),
-            air_m3_h=amount("air that carries it away, m3/h"),
-            air_cfm=amount("the same in cubic feet a minute"),
         ),
     }

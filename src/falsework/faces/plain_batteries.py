@@ -1,4 +1,4 @@
-"""What do batteries, the return of power and heat look like to a program?"""
+"""What do batteries and the return of power look like to a program?"""
 
 from __future__ import annotations
 
@@ -6,12 +6,9 @@ from typing import Any
 
 from falsework.analyses.power.battery_result import Battery, Runtime
 from falsework.analyses.power.battery_telling import battery_notes, battery_says, old
-from falsework.analyses.power.heat_result import Heat, Heated, Warm
-from falsework.analyses.power.heat_telling import heat_notes, heat_says
 from falsework.analyses.power.inrush_result import Inrush, Moment, Rush, Start
 from falsework.analyses.power.inrush_telling import inrush_says, start_says
 from falsework.faces.errors import place
-from falsework.findings.finding import HEAT_CAUTION
 
 Plain = dict[str, Any]
 
@@ -99,46 +96,4 @@ def _start(start: Start) -> Plain:
             for each in start.later
         ],
         "notes": list(start_says(start)),
-    }
-
-
-def heat_plain(found: Heat) -> Plain:
-    """Heat by room and rack."""
-    return {
-        "says": heat_says(found),
-        "too_much": found.bad,
-        "rooms": [_heated(each) for each in found.rooms],
-        "racks": [_heated(each) for each in found.racks],
-        "in_no_room": list(found.unplaced),
-        "in_no_room_w": found.unplaced_w,
-        "inlet_c": list(found.inlet_c),
-        "notes": list(heat_notes(found)),
-        "caution": HEAT_CAUTION,
-    }
-
-
-def _heated(each: Heated) -> Plain:
-    return {
-        "place": each.place,
-        "is": each.word,
-        "room": each.room or None,
-        "machines": list(each.machines),
-        "air_rises_k": each.rise_k,
-        "air_rises_said": each.rise_said,
-        "idle": _warm(each.idle),
-        "usual": _warm(each.usual),
-        "busy": _warm(each.busy),
-        "cools_w": each.cools,
-        "too_much": each.over,
-        "where": place(each.where),
-    }
-
-
-def _warm(each: Warm) -> Plain:
-    return {
-        "w": each.watts,
-        "btu_h": each.btu_h,
-        "tons": each.tons,
-        "air_m3_h": each.air_m3_h,
-        "air_cfm": each.air_cfm,
     }

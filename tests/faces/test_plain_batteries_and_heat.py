@@ -14,9 +14,11 @@ from falsework.analyses.power.battery import batteries
 from falsework.analyses.power.heat import heat
 from falsework.analyses.power.inrush import inrush
 from falsework.analyses.power.sheet import feeds
-from falsework.faces.answers_power_more import power_more_schema
+from falsework.faces.answers_batteries import batteries_schema
+from falsework.faces.answers_heat import heat_schema
 from falsework.faces.cli.lose import opened
-from falsework.faces.plain_power_more import battery_plain, heat_plain, inrush_plain
+from falsework.faces.plain_batteries import battery_plain, inrush_plain
+from falsework.faces.plain_heat import heat_plain
 from falsework.support.standing import Standing
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -38,7 +40,7 @@ def fits(plain, shape):
     place = {"type": "object"}
     schema = {
         "$ref": f"#/$defs/{shape.replace(' ', '%20')}",
-        "$defs": {**power_more_schema(), "place": place},
+        "$defs": {**batteries_schema(), **heat_schema(), "place": place},
     }
     jsonschema.Draft202012Validator(schema).validate(json.loads(json.dumps(plain, allow_nan=False)))
 
