@@ -107,7 +107,7 @@ def plain(of: Question) -> tuple[dict[str, Any], Layout]:
 def _plainly(plan: Plan, of: Question) -> Layout:
     forget()
     usual = odds(plan, of.bays, of.mending)
-    again = rebuilt(plan, usual.whole)
+    again = rebuilt(plan, usual)
     sticks = [each for group in plan.groups for each in (*group.sticks, *group.spares)]
     return Layout(
         number=0,

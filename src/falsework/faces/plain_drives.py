@@ -10,10 +10,10 @@ from falsework.analyses.drives.result import (
     Drives,
     HeapLayouts,
     Layout,
-    Odds,
     StoreOdds,
 )
 from falsework.analyses.drives.telling import disputed_says, headline, meets_wanted, remarks
+from falsework.engines.durability.chain import Durability
 from falsework.faces.errors import place
 from falsework.faces.head import lab_head
 from falsework.faces.taken import taken_plain
@@ -93,7 +93,7 @@ def _layout(heap: HeapLayouts, each: Layout) -> Plain:
         "begins_after_s": each.begins_s,
         "read_errors_expected": each.read_errors,
         "read_error_chance": each.read_chance,
-        "exposed_s_a_year": each.usual.whole.exposed_s,
+        "exposed_s_a_year": each.usual.exposed_s,
         "heals_up_to_bytes": {
             "drive": each.heals.drive_bytes,
             "node": each.heals.node_bytes,
@@ -106,13 +106,13 @@ def _layout(heap: HeapLayouts, each: Layout) -> Plain:
     }
 
 
-def _odds(odds: Odds) -> Plain:
+def _odds(odds: Durability) -> Plain:
     return {
         "lost_in_a_year": odds.lost,
         "mean_s": finite(odds.mean_s),
-        "alone": odds.whole.alone,
-        "reading": odds.whole.reading,
-        "together": odds.whole.together,
+        "alone": odds.alone,
+        "reading": odds.reading,
+        "together": odds.together,
     }
 
 

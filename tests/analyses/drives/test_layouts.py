@@ -213,7 +213,7 @@ def test_a_mirror_of_one_batch_is_less_durable_and_one_of_two_is_not(other):
     text = BATCH.replace("batch: j2", other).replace("[2 k, 2 j]", "[1 k, 1 j]").replace("bays: 4", "bays: 2")
     (only,) = compared(asked(text)).layouts
     assert only.plan.scheme == "mirror"
-    assert (only.usual.whole.together > 0) == (other == "batch: k7")
+    assert (only.usual.together > 0) == (other == "batch: k7")
 
 
 def test_a_batch_is_gathered_where_pieces_are_apart():
@@ -231,7 +231,7 @@ heaps: {crate: {drives: [2 k, 2 j]}}
         {"one": "j2", "two": "k7"},
     )
     # Only while a drive of the other batch is out; taking both copies at once would be 2e-3 a year.
-    assert compared(asked(text)).layouts[0].usual.whole.together < 1e-5
+    assert compared(asked(text)).layouts[0].usual.together < 1e-5
 
 
 def test_what_an_enclosure_holds_too_much_of_is_told():

@@ -28,7 +28,7 @@ def test_one_cause_takes_both(which, shared, apart):
 
     The share is in the middle of what is taken, 6 % of 3 % a year; two pairs of one batch are taken by one cause.
     """
-    found = {each.store: each.usual.whole for each in store_odds(load(TRAP / f"{which}.yaml"))}
+    found = {each.store: each.usual for each in store_odds(load(TRAP / f"{which}.yaml"))}
     pairs = 2 if which == "three" else 1
     assert found[shared].together == pytest.approx(pairs * 0.06 * 0.03, rel=0.02)
     assert found[apart].together < 1e-5
@@ -49,8 +49,8 @@ heaps:
 """
     (heap,) = drives(lab_of(text)).heaps
     best = next(each for each in heap.layouts if each.number == heap.recommended)
-    assert best.usual.whole.together < 1e-5
+    assert best.usual.together < 1e-5
     worse = text.replace("p2: {is: drive, size: 4 TB, batch: p2", "p2: {is: drive, size: 4 TB, batch: k7")
     (same,) = drives(lab_of(worse)).heaps
     alike = next(each for each in same.layouts if each.number == same.recommended)
-    assert alike.usual.whole.together > 1e-3
+    assert alike.usual.together > 1e-3

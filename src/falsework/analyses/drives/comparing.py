@@ -12,8 +12,9 @@ from falsework.analyses.drives.enduring import HIGH, LOW, USUAL, Belief, Mending
 from falsework.analyses.drives.front import Measures, coarse, front, pruned, used
 from falsework.analyses.drives.machines import machine_plans
 from falsework.analyses.drives.network import network_plans
-from falsework.analyses.drives.result import Apart, Bays, Layout, Odds, Plan, Stick, Survives, Wanted
+from falsework.analyses.drives.result import Apart, Bays, Layout, Plan, Stick, Survives, Wanted
 from falsework.analyses.drives.surviving import cut_off, heals, survives
+from falsework.engines.durability.chain import Durability
 from falsework.units import Quantity
 
 Progress = Callable[[str, int, int], None]
@@ -133,7 +134,7 @@ def compared(asked: Question, *, every: bool = False, tell: Progress = lambda *_
     )
 
 
-def odds_of(plan: Plan, asked: Question, belief: Belief = USUAL, *, rough: bool = False) -> Odds:
+def odds_of(plan: Plan, asked: Question, belief: Belief = USUAL, *, rough: bool = False) -> Durability:
     """How durable one of the ways is."""
     return odds(plan, asked.bays, asked.mending, belief, rough=rough)
 
@@ -142,7 +143,7 @@ def _measures(plan: Plan, asked: Question) -> Measures:
     """What is compared: room, what is survived, chance of loss, rebuild time and watts, each in coarse steps."""
     roughly = odds_of(plan, asked, rough=True)
     may = survives(plan, asked.bays)
-    rebuild_s = max(each for times in roughly.whole.rebuild_s for each in times)
+    rebuild_s = max(each for times in roughly.rebuild_s for each in times)
     return (
         coarse(plan.usable_bytes, 1.1),
         may.drives,
@@ -156,7 +157,7 @@ def _measures(plan: Plan, asked: Question) -> Measures:
 
 def _layout(plan: Plan, asked: Question, ahead: bool) -> Layout:
     usual = odds_of(plan, asked)
-    rebuild = rebuilt(plan, usual.whole)
+    rebuild = rebuilt(plan, usual)
     return Layout(
         number=0,
         plan=plan,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from falsework.analyses.drives.network import domains_of
-from falsework.analyses.drives.result import Apart, Bays, Odds, Plan, Stick
+from falsework.analyses.drives.result import Apart, Bays, Plan, Stick
 from falsework.engines.durability.chain import Durability, series
 from falsework.engines.durability.formulas import expected_read_errors, read_error_chance
 from falsework.engines.durability.group import Alike
@@ -75,7 +75,7 @@ class Rebuilt:
 
 def odds(
     plan: Plan, bays: Sequence[Bays], mending: Mending, belief: Belief = USUAL, *, rough: bool = False
-) -> Odds:
+) -> Durability:
     """How durable a layout is, under a belief.
 
     Args:
@@ -85,12 +85,9 @@ def odds(
         belief: of the figures in dispute.
         rough: from the mean time alone; for sorting out.
     """
-    whole = (
-        _machines(plan, mending, belief, rough)
-        if plan.apart is Apart.IN_ONE
-        else _network(plan, bays, mending, belief, rough)
-    )
-    return Odds(lost=whole.lost, mean_s=whole.mean_s, whole=whole)
+    if plan.apart is Apart.IN_ONE:
+        return _machines(plan, mending, belief, rough)
+    return _network(plan, bays, mending, belief, rough)
 
 
 def rebuilt(plan: Plan, found: Durability) -> Rebuilt:

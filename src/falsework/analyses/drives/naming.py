@@ -73,13 +73,8 @@ def chance_says(chance: float) -> str:
     whole = 1 / chance
     if whole > 1e15:
         return "under 1 in 1e15"
-    step = 10.0 ** (floor(log10(whole)) - 1)
-    rounded = round(whole / step) * step
-    return (
-        f"1 in {rounded:,.0f}"
-        if rounded < 1e7
-        else f"1 in {rounded:.0e}".replace("e+0", "e").replace("e+", "e")
-    )
+    rounded = _two_figures(whole)
+    return f"1 in {rounded:,.0f}" if rounded < 1e7 else f"1 in {_power(rounded)}"
 
 
 def mean_says(seconds: float) -> str:
@@ -88,11 +83,19 @@ def mean_says(seconds: float) -> str:
         return "never"
     years = seconds / YEAR_S
     if years >= 1e7:
-        return f"{years:.0e} years".replace("e+0", "e").replace("e+", "e")
+        return f"{_power(years)} years"
     if years < 100:
         return said(seconds, Dimension.TIME)
-    step = 10.0 ** (floor(log10(years)) - 1)
-    return f"{round(years / step) * step:,.0f} years"
+    return f"{_two_figures(years):,.0f} years"
+
+
+def _two_figures(value: float) -> float:
+    step = 10.0 ** (floor(log10(value)) - 1)
+    return round(value / step) * step
+
+
+def _power(value: float) -> str:
+    return f"{value:.0e}".replace("e+0", "e").replace("e+", "e")
 
 
 def exposed_says(each: Layout | StoreOdds) -> str:

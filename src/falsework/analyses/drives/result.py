@@ -139,21 +139,6 @@ class Heals:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Odds:
-    """How durable, under one belief of the figures that are in dispute.
-
-    Attributes:
-        lost: the chance that some data is lost within a year, read errors counted.
-        mean_s: mean time until that.
-        whole: the same as the engine has it.
-    """
-
-    lost: float
-    mean_s: float
-    whole: Durability
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """A way to lay out drives with its figures.
 
@@ -177,9 +162,9 @@ class Layout:
     plan: Plan
     survives: Survives
     heals: Heals
-    usual: Odds
-    low: Odds
-    high: Odds
+    usual: Durability
+    low: Durability
+    high: Durability
     rebuild_s: float
     begins_s: float
     read_errors: float
@@ -297,9 +282,9 @@ class StoreOdds:
     layout: str
     usable_bytes: float | None
     survives: int
-    usual: Odds | None
-    low: Odds | None
-    high: Odds | None
+    usual: Durability | None
+    low: Durability | None
+    high: Durability | None
     rebuild_s: float
     begins_s: float
     read_errors: float

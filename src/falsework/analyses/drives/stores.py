@@ -8,9 +8,10 @@ from dataclasses import replace
 from falsework.analyses.drives.enduring import HIGH, LOW, USUAL, Belief, odds, rebuilt
 from falsework.analyses.drives.figures import AS_TAKEN, Figures
 from falsework.analyses.drives.mending import mending
-from falsework.analyses.drives.result import Apart, Bays, Group, Odds, Plan, Stick, StoreOdds
+from falsework.analyses.drives.result import Apart, Bays, Group, Plan, Stick, StoreOdds
 from falsework.analyses.drives.stock import stick
 from falsework.analyses.drives.surviving import heals
+from falsework.engines.durability.chain import Durability
 from falsework.engines.usable import usable_array, usable_spread
 from falsework.model.domains import Domains, domains
 from falsework.model.lab import Lab
@@ -61,11 +62,11 @@ def _store(lab: Lab, shared: Domains, store: Store, figures: Figures, ends: bool
         return nothing
     mends = mending(lab, known, store.rebuild_gets, figures)
 
-    def under(belief: Belief) -> Odds:
+    def under(belief: Belief) -> Durability:
         return odds(plan, bays, mends, belief, rough=not ends)
 
     usual = under(USUAL)
-    rebuild = rebuilt(plan, usual.whole)
+    rebuild = rebuilt(plan, usual)
     return replace(
         nothing,
         usable_bytes=plan.usable_bytes,
@@ -76,7 +77,7 @@ def _store(lab: Lab, shared: Domains, store: Store, figures: Figures, ends: bool
         begins_s=0.0 if plan.spares else mends.replaced_s(plan),
         read_errors=rebuild.read_errors if survived else 0.0,
         read_chance=rebuild.read_chance if survived else 0.0,
-        exposed_s=usual.whole.exposed_s if survived else 0.0,
+        exposed_s=usual.exposed_s if survived else 0.0,
         heals=heals(plan, bays).drive_bytes >= plan.usable_bytes * (1 - 1e-9),
     )
 

@@ -115,7 +115,7 @@ def chosen_says(chosen: Layout) -> Iterator[str]:
     yield (
         f"a rebuild {begins}takes {said(chosen.rebuild_s, Dimension.TIME)}; {chosen.read_errors:.2g} read errors are expected in it, "
         f"a chance of {chance_says(chosen.read_chance)} of one or more; with nothing to spare for "
-        f"{said(chosen.usual.whole.exposed_s, Dimension.TIME)} a year"
+        f"{said(chosen.usual.exposed_s, Dimension.TIME)} a year"
     )
     yield heals_says(chosen)
     if chosen.cut_off:
@@ -130,15 +130,15 @@ def _after(chosen: Layout) -> str:
 
 def ways_say(chosen: Layout) -> str:
     """Of what losses come."""
-    whole = chosen.usual.whole
-    if not whole.lost:
+    usual = chosen.usual
+    if not usual.lost:
         return "no way was found in which it loses data"
     ways = [
-        (whole.reading, "a sector that can't be read in the last rebuild"),
-        (whole.together, "a batch that fails of one cause"),
-        (whole.alone, "one drive more failing by itself"),
+        (usual.reading, "a sector that can't be read in the last rebuild"),
+        (usual.together, "a batch that fails of one cause"),
+        (usual.alone, "one drive more failing by itself"),
     ]
-    parts = [f"{share / whole.lost:.0%} {words}".replace("%", " %") for share, words in sorted(ways, reverse=True) if share > 0.005 * whole.lost]  # fmt: skip
+    parts = [f"{share / usual.lost:.0%} {words}".replace("%", " %") for share, words in sorted(ways, reverse=True) if share > 0.005 * usual.lost]  # fmt: skip
     return f"of that: {', '.join(parts)}"
 
 

@@ -224,7 +224,7 @@ def _hangs(lab: Lab, heap: Heap, room: float | None, plan: Plan, figure: Figure)
         if figure is READ_ERRORS:
             told.append(chance_says(found.lost))
         else:
-            told.append(units.format(rebuilt(plan, found.whole).seconds, Dimension.TIME))
+            told.append(units.format(rebuilt(plan, found).seconds, Dimension.TIME))
     of = "the chance of loss in a year" if figure is READ_ERRORS else "a rebuild"
     return of, told[0], told[1]
 
