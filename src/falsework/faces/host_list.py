@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 
-from falsework.analyses.addresses import Addresses, Given
+from falsework.analyses.addresses import Addresses
+from falsework.analyses.addresses.telling import HOW
 
 COLUMNS = ("network", "vlan", "thing", "what", "name", "address", "version", "subnet", "how", "on")
 """Of the CSV file."""
@@ -51,12 +52,8 @@ def csv_text(plan: Addresses) -> str:
                 row.address,
                 row.version,
                 subnet.prefix if subnet is not None else "",
-                _how(row),
+                HOW[row.how],
                 row.host,
             )
         )
     return stream.getvalue()
-
-
-def _how(row: Given) -> str:
-    return {"said": "said at the service", "kept": "recorded", "new": "new", "cut": "new"}[row.how]

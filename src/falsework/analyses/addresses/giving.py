@@ -26,13 +26,11 @@ class Handed:
     Attributes:
         blocks: of version 4, in the order of their addresses.
         way_out: the address that leads out, as (number, version); None if there is none.
-        free: how many fixed addresses of version 4 are left.
         troubles: who got none.
     """
 
     blocks: tuple[Block, ...]
     way_out: tuple[int, int] | None
-    free: int
     troubles: tuple[Trouble, ...]
 
 
@@ -59,7 +57,7 @@ def hand_out(
     """
     hand = _Hand(lab, network, there, services, four, six)
     hand.give()
-    return Handed(blocks=hand.blocks(), way_out=hand.way_out, free=hand.free(), troubles=tuple(hand.troubles))
+    return Handed(blocks=hand.blocks(), way_out=hand.way_out, troubles=tuple(hand.troubles))
 
 
 class _Hand:
@@ -131,9 +129,7 @@ class _Hand:
             return
         taken: list[Span] = [(number, number) for number in self._used[4]]
         taken.extend(each for each in (self._reserved, self._said) if each is not None)
-        if self.way_out is not None and self.way_out[1] == 4:
-            taken.append((self.way_out[0], self.way_out[0]))
-        self._pool = highest_run(without([self._span], taken), wanted)
+        self._pool = highest_run(without([self._span], (*taken, *self._out())), wanted)
         if self._pool is None:
             self.troubles.append(
                 Trouble(
@@ -149,15 +145,17 @@ class _Hand:
         if self._span is None:
             return ()
         taken = [each for each in (self._reserved, self._pool) if each is not None]
-        if self.way_out is not None and self.way_out[1] == 4:
-            taken.append((self.way_out[0], self.way_out[0]))
-        return without([self._said or self._span], taken)
+        return without([self._said or self._span], (*taken, *self._out()))
+
+    def _out(self) -> tuple[Span, ...]:
+        """The address of version 4 that leads out, as a span; nothing where there is none."""
+        if self.way_out is None or self.way_out[1] != 4:
+            return ()
+        return ((self.way_out[0], self.way_out[0]),)
 
     def blocks(self) -> tuple[Block, ...]:
         """The blocks of version 4 as they are now; the address that leads out parts the one in which it lies."""
-        out: list[Span] = (
-            [(self.way_out[0], self.way_out[0])] if self.way_out is not None and self.way_out[1] == 4 else []
-        )
+        out = self._out()
         kinds: list[tuple[str, Sequence[Span], bool]] = [("fixed", self._fixed, self._said is not None)]
         if self._pool is not None:
             kinds.append(("pool", (self._pool,), bool(self._network.pool)))
@@ -173,10 +171,6 @@ class _Hand:
         used = sum(1 for number in self._used[4] if span[0] <= number <= span[1])
         return Block(kind=kind, first=span[0], last=span[1], said=said, used=used)  # type: ignore[arg-type]
 
-    def free(self) -> int:
-        """How many fixed addresses nobody has."""
-        return sum(each.size - each.used for each in self.blocks() if each.kind == "fixed")
-
     # -- giving ---------------------------------------------------------------------------------------
 
     def give(self) -> None:
@@ -189,8 +183,6 @@ class _Hand:
             waiting.sort(key=lambda each: each.thing != self._first)
         lowest = iter(range(1, addresses(self._six))) if self._six is not None else iter(())
         for member in waiting:
-            if not member.wants:
-                continue
             if self._four is not None and member.lacks(4):
                 number = self._next_for(member, fresh)
                 if number is None:

@@ -6,7 +6,7 @@ import ipaddress
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from falsework.analyses.addresses.result import What
+from falsework.analyses.addresses.result import How, What
 from falsework.engines.addressing.special import Prefix
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Controller, Network, Node, Switch, ThingId
@@ -20,16 +20,13 @@ class Member:
     """Somebody on a network, with the addresses that it has.
 
     Attributes:
-        has: each as (number, version, how it is known, place).
-        wants: whether it is given an address of each version that it lacks.
+        has: each as (number, version, `kept` or `new`, place).
     """
 
     thing: str
     what: What
     where: Where
-    host: str = ""
-    wants: bool = True
-    has: list[tuple[int, int, str, Where]] = field(default_factory=list)
+    has: list[tuple[int, int, How, Where]] = field(default_factory=list)
 
     def lacks(self, version: int) -> bool:
         """Whether it has no address of this version yet."""

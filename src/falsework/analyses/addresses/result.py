@@ -104,7 +104,6 @@ class Net:
         way_out: the address that leads out of it, or is kept for one; empty if none.
         blocks: of version 4, in the order of their addresses.
         on_it: how many have or get an address on it, copies and services included.
-        free: how many fixed addresses of version 4 are left.
         where: its place.
     """
 
@@ -116,8 +115,12 @@ class Net:
     way_out: str
     blocks: tuple[Block, ...]
     on_it: int
-    free: int
     where: Where
+
+    @property
+    def free(self) -> int:
+        """How many fixed addresses of version 4 are left."""
+        return sum(each.size - each.used for each in self.blocks if each.kind == "fixed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,14 +9,14 @@ from falsework.analyses.addresses.calling import Rows, called, servers, unnamed
 from falsework.analyses.addresses.giving import hand_out
 from falsework.analyses.addresses.members import Member, Members, Said, members, said, unreached
 from falsework.analyses.addresses.naming import HOME
-from falsework.analyses.addresses.result import Addresses, Called, Given, How, Net, Trouble
+from falsework.analyses.addresses.result import Addresses, Called, Given, Net, Trouble
 from falsework.analyses.addresses.subnets import Subnets, subnets, vlans
 from falsework.engines.addressing.messages import LONGEST_MESSAGE, answer_octets
 from falsework.engines.addressing.prefixes import collision, local_parts
 from falsework.engines.addressing.special import own
 from falsework.errors import QuestionError, few, shortened
 from falsework.model.lab import Lab
-from falsework.model.parts import Cable, Network
+from falsework.model.parts import Cable, Network, Node
 from falsework.support.taken import Taken
 
 PLAIN_BYTES = 2
@@ -55,7 +55,7 @@ def addresses(lab: Lab) -> Addresses:
     troubles.extend(_stray(theirs, cuts))
     if lost:
         troubles.append(_lost(lost))
-    domain = lab.domain.lower().rstrip(".") or HOME
+    domain = lab.domain or HOME
     named = Rows(lab, domain, rows)
     names = called(lab, named)
     return Addresses(
@@ -113,7 +113,6 @@ def _one(
         way_out=_text(*out) if out is not None else "",
         blocks=handed.blocks,
         on_it=len({row.thing for row in rows}),
-        free=handed.free,
         where=network.where,
     )
     return net, rows, handed.troubles
@@ -121,8 +120,7 @@ def _one(
 
 def _rows(network: str, member: Member) -> Iterator[Given]:
     """The addresses of a member, version 4 first."""
-    for number, version, known, where in sorted(member.has, key=lambda each: each[1]):
-        how: How = "new" if known == "new" else "kept"
+    for number, version, how, where in sorted(member.has, key=lambda each: each[1]):
         yield Given(
             network=network,
             thing=member.thing,
@@ -130,7 +128,6 @@ def _rows(network: str, member: Member) -> Iterator[Given]:
             address=_text(number, version),
             version=version,
             how=how,
-            host=member.host,
             where=where,
         )
 
@@ -152,14 +149,14 @@ def _stray(theirs: Sequence[Said], cuts: Subnets) -> Iterator[Trouble]:
             )
 
 
-def _lost(nodes: Sequence[object]) -> Trouble:
-    names = [str(getattr(node, "id", "")) for node in nodes]
+def _lost(nodes: Sequence[Node]) -> Trouble:
+    names = [node.id for node in nodes]
     return Trouble(
         things=tuple(names),
         network="",
         says=f"{few(names)} {'is' if len(names) == 1 else 'are'} on no network",
         mend="add the cable under wire, or let a network run over the switch that it is plugged into",
-        where=getattr(nodes[0], "where", None),
+        where=nodes[0].where,
     )
 
 
