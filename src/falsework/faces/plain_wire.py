@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from falsework.analyses.wire.passing import (
@@ -33,6 +32,7 @@ from falsework.analyses.wire.telling import (
 from falsework.faces.errors import place
 from falsework.faces.head import head
 from falsework.faces.taken import taken_plain
+from falsework.faces.values import finite
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -223,7 +223,7 @@ def _traffic(found: Wire) -> Plain:
         "fullest": _moment(told.fullest),
         "together": None
         if told.together is None
-        else {"share": _finite(told.together.share), "full": list(told.together.full)},
+        else {"share": finite(told.together.share), "full": list(told.together.full)},
         "copying": [_copying(each) for each in told.copying],
         "tried": told.tried,
     }
@@ -250,7 +250,7 @@ def _passed(each: Passed) -> Plain:
         "short_bit_s": each.short,
         "cut_off_bit_s": each.cut_off,
         "tightest": each.tightest,
-        "share": _finite(each.share),
+        "share": finite(each.share),
         "one_stream_bit_s": each.one_stream,
         "where": place(each.stream.where),
     }
@@ -263,7 +263,7 @@ def _filled(each: Filled) -> Plain:
         "cables": list(each.cables),
         "asked_bit_s": each.asked,
         "carries_bit_s": each.carries,
-        "share": _finite(each.share),
+        "share": finite(each.share),
     }
 
 
@@ -274,7 +274,7 @@ def _copying(each: Copying) -> Plain:
         "to": each.to,
         "bytes": each.size,
         "bit_s": each.rate,
-        "takes_s": _finite(each.takes_s),
+        "takes_s": finite(each.takes_s),
         "every_s": each.every_s,
         "limit": list(each.limit),
         "where": place(each.where),
@@ -327,7 +327,3 @@ def _gets(gets: Gets) -> Plain:
         "full": list(gets.full),
         "way": list(gets.way),
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
