@@ -31,18 +31,6 @@ def loops(lab: Lab, wires: Wires) -> tuple[Loop, ...]:
     return tuple(found.values())
 
 
-def circled(wires: Wires) -> frozenset[str]:
-    """The cables that lie on a circle of switches."""
-    return frozenset(
-        cable
-        for wired in wires.networks.values()
-        for those in blocks([trunk.ends for trunk in wired.trunks])
-        if len(those) > 1
-        for number in those
-        for cable in wired.trunks[number].cables
-    )
-
-
 def _loop(lab: Lab, trunks: Sequence[Carrier], cables: tuple[str, ...]) -> Loop:
     met = {end for trunk in trunks for end in trunk.ends}
     switches = [switch for switch in lab.of(Switch) if switch.id in met]

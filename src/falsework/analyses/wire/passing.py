@@ -53,7 +53,6 @@ class Between:
         after: losses of any one part that leave less, worst first.
         with_an_end: parts whose loss takes one of the two things itself.
         harmless: how many other parts there are: losing one of these leaves as much.
-        taken: figures that nobody gave.
     """
 
     one: str
@@ -66,7 +65,6 @@ class Between:
     after: tuple[AfterLoss, ...] = ()
     with_an_end: tuple[str, ...] = ()
     harmless: int = 0
-    taken: tuple[Taken, ...] = ()
 
 
 class Fate(StrEnum):

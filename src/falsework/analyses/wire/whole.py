@@ -66,8 +66,6 @@ def wire(
     circles = loops(standing.lab, wires)
     waits = pauses(standing, wires)
     say("losing what the wire hangs on", 3, 4)
-    taken = (*carried.taken, *(joined.taken if joined else ()))
-    known = {(each.key, each.things) for each in taken}
     return Wire(
         layout=laid,
         groups=grouped,
@@ -80,18 +78,13 @@ def wire(
         between=joined,
         lost=tuple(lost),
         taken=(
-            *dict.fromkeys(taken),
-            *(each for each in laid.taken if (each.key, each.things) not in known and not _told(each, taken)),
+            *carried.taken,
+            *laid.taken,
             *_timers(
                 standing.lab, circles, grouped_cables={cable for each in grouped for cable in each.cables}
             ),
         ),
     )
-
-
-def _told(each: Taken, others: Iterable[Taken]) -> bool:
-    """Whether another one tells of the same figure."""
-    return any(other.key == each.key and other.value == each.value for other in others)
 
 
 def _timers(lab: Lab, circles: Iterable[Loop], *, grouped_cables: set[str]) -> Iterator[Taken]:
