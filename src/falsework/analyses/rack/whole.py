@@ -77,6 +77,7 @@ def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws, way: Way | None) -> R
     said = said.anew()
     found = stood(said, rack, draws)
     whole = _whole(found)
+    sideways, forwards = _tilts(found, whole)
     leans = _leans(found, way)
     machines = [each for each in found.mounted if not each.upright and each.word != "strip"]
     return RackSheet(
@@ -102,8 +103,8 @@ def _sheet(lab: Lab, rack: Rack, said: Said, draws: Draws, way: Way | None) -> R
         if rack.casters is not None and rack.casters >= 3
         else None,
         sinks=sinks(found.mounted, whole.mass_kg),
-        sideways_deg=tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m)),
-        forwards_deg=_forwards(found, whole),
+        sideways_deg=sideways,
+        forwards_deg=forwards,
         pushed=_pushed(found, whole),
         leaning=Leaning(
             way=way, sideways_deg=leans[0], forwards_deg=leans[1], spare_deg=_spare(found, (), leans)
@@ -131,10 +132,11 @@ def _whole(found: Stood, *, without: Sequence[str] = (), out: str = "") -> Body:
     return centre(bodies)
 
 
-def _forwards(found: Stood, whole: Body) -> float:
-    """The less of the tilts at which it tips over its front and over its back."""
+def _tilts(found: Stood, whole: Body) -> tuple[float, float]:
+    """The tilts at which it tips: sideways, and the less of those over its front and over its back."""
     turned = Body(whole.mass_kg, whole.height_m, -whole.forward_m)
-    return min(tip_deg(found.depth_m / 2, whole), tip_deg(found.depth_m / 2, turned))
+    sideways = tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m))
+    return sideways, min(tip_deg(found.depth_m / 2, whole), tip_deg(found.depth_m / 2, turned))
 
 
 def _pushed(found: Stood, whole: Body) -> Forced:
@@ -160,8 +162,8 @@ def _pulled(found: Stood, each: Mounted) -> Pulled:
 
 
 def _least(found: Stood, without: Sequence[str]) -> float:
-    whole = _whole(found, without=without)
-    return min(tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m)), _forwards(found, whole))
+    """The less of the tilts at which it tips, without some things."""
+    return min(_tilts(found, _whole(found, without=without)))
 
 
 def _leans(found: Stood, way: Way | None) -> tuple[float, float]:
@@ -174,9 +176,8 @@ def _leans(found: Stood, way: Way | None) -> tuple[float, float]:
 
 def _spare(found: Stood, without: Sequence[str], leans: tuple[float, float]) -> float:
     """How much further it could lean on its way, the less of both directions."""
-    whole = _whole(found, without=without)
-    sideways = tip_deg(found.width_m / 2, Body(whole.mass_kg, whole.height_m))
-    return min(sideways - leans[0], _forwards(found, whole) - leans[1])
+    tilts = _tilts(found, _whole(found, without=without))
+    return min(tilt - lean for tilt, lean in zip(tilts, leans, strict=True))
 
 
 def _taken_out(found: Stood, machines: Sequence[Mounted], leans: tuple[float, float]) -> Iterator[TakenOut]:
@@ -185,11 +186,12 @@ def _taken_out(found: Stood, machines: Sequence[Mounted], leans: tuple[float, fl
     now = _spare(found, without, leans)
     while now < SPARE_DEG and len(without) < MOST_OUT:
         left = [each.thing for each in machines if each.thing not in without]
-        best = max(left, key=lambda name: _spare(found, [*without, name], leans), default=None)
-        if best is None or _spare(found, [*without, best], leans) <= now:
+        spare = {name: _spare(found, [*without, name], leans) for name in left}
+        best = max(left, key=lambda name: spare[name], default=None)
+        if best is None or spare[best] <= now:
             return
         without.append(best)
-        now = _spare(found, without, leans)
+        now = spare[best]
         yield TakenOut(thing=best, tip_deg=_least(found, without), spare_deg=now)
 
 
