@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from falsework import units
+from falsework.engines.addressing.special import Prefix, overlap
 from falsework.errors import listed
 from falsework.model.checks.addresses import addresses
 from falsework.model.checks.bounds import DEEPEST
@@ -24,8 +25,6 @@ from falsework.model.resolve import Excused, NoSuch, Resolver
 from falsework.model.rules import address_range, layout, majority_of
 from falsework.model.services import Copy, Service, Store
 from falsework.units import YEAR_S, Dimension, Quantity
-
-Subnet = ipaddress.IPv4Network | ipaddress.IPv6Network
 
 
 def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
@@ -289,7 +288,7 @@ def _drives(count: int) -> str:
 
 def _networks(firm: list[Thing], tell: Tell) -> None:
     """Subnets apart from each other, and ranges inside them."""
-    subnets: list[tuple[Subnet, int, Network, str]] = []
+    subnets: list[tuple[Prefix, int, Network, str]] = []
     has_switch = any(isinstance(thing, Switch) for thing in firm)
     for network in firm:
         if not isinstance(network, Network):
@@ -307,9 +306,9 @@ def _networks(firm: list[Thing], tell: Tell) -> None:
                 except ValueError as error:
                     tell.fault(network, attribute, str(error), "write it as in .100-.199, beside a subnet")
     # Of two subnets that overlap one lies in the other, so in this order it lies in the last one still open.
-    around: list[tuple[Subnet, int, Network, str]] = []
+    around: list[tuple[Prefix, int, Network, str]] = []
     for each in sorted(subnets, key=lambda each: (each[0].version, int(each[0][0]), each[0].prefixlen)):
-        while around and not _overlap(around[-1][0], each[0]):
+        while around and not overlap(around[-1][0], each[0]):
             around.pop()
         if around:
             (first, _, one, _), (second, _, network, attribute) = sorted(
@@ -318,10 +317,6 @@ def _networks(firm: list[Thing], tell: Tell) -> None:
             what = f"{second} overlaps {first}, the subnet of {one.id}"
             tell.fault(network, attribute, what, "cut the two apart")
         around.append(each)
-
-
-def _overlap(one: Subnet, other: Subnet) -> bool:
-    return one.version == other.version and one.overlaps(other)
 
 
 def _addresses(lab: Lab, firm: list[Thing], tell: Tell) -> None:
