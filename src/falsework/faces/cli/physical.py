@@ -69,7 +69,6 @@ def add() -> None:
             "Tell how loud each room is, for how long that is safe, and what moving a machine would change.",
             "noise lab.yaml",
             "noise lab.yaml --picture noise.svg",
-            "noise lab.yaml --picture noise.svg",
             more="Exit status: 0 within both published limits, 1 above one, 2 no answer.",
         ),
     )(noise)
