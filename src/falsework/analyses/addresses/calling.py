@@ -113,23 +113,25 @@ def unnamed(lab: Lab, domain: str) -> tuple[str, ...]:
     )
 
 
-def servers(lab: Lab, rows: Rows) -> tuple[str, ...]:
-    """The names of those who answer for names: the copies, or else the machines, of what `named` says they are from."""
+def answering(lab: Lab) -> tuple[Service, ...]:
+    """The services that answer for names: those that `named` says they are from, in the order in which it does."""
     asked = dict.fromkeys(
         name
         for service in lab.of(Service)
         if service.named is not None and service.named.from_ is not None
         for name in service.named.from_.ids
     )
+    return tuple(each for each in lab.named(asked) if isinstance(each, Service))
+
+
+def servers(lab: Lab, rows: Rows) -> tuple[str, ...]:
+    """The names of those who answer for names: the copies, or else the machines, of what `named` says they are from."""
     own = _own(rows.given, lab)
     found: dict[str, None] = {}
-    for name in asked:
-        service = lab.things[ThingId(name)]
-        if not isinstance(service, Service):
-            continue
-        addresses = set(own.get(name) or _of_hosts(service, rows, lab))
+    for service in answering(lab):
+        addresses = set(own.get(service.id) or _of_hosts(service, rows, lab))
         of = [row for row in rows.given if row.address in addresses]
-        of.sort(key=lambda row: owner(lab.things, row.thing) != name)
+        of.sort(key=lambda row: owner(lab.things, row.thing) != service.id)
         met: set[str] = set()
         for row in of:
             if row.address not in met:

@@ -6,13 +6,14 @@ import ipaddress
 from collections.abc import Iterator
 
 from falsework.analyses.addresses import Addresses, Net, addresses
+from falsework.analyses.addresses.calling import answering
+from falsework.analyses.addresses.members import copies_of
 from falsework.analyses.addresses.telling import span_says
 from falsework.engines.addressing.special import kept
 from falsework.errors import counted, few
 from falsework.findings.finding import Finding, Level
 from falsework.model.lab import Lab
 from falsework.model.parts import Network, ThingId
-from falsework.model.services import Copy, Service
 
 FULL = 0.9
 """The share of its fixed addresses from which a network is told as nearly full. Assumed."""
@@ -106,28 +107,21 @@ def _not_yours(network: Network) -> Iterator[Finding]:
 
 def _not_kept(lab: Lab, plan: Addresses) -> Iterator[Finding]:
     """Who answers for names at addresses that nothing keeps: clients can't look those up, so they learn them."""
-    asked = dict.fromkeys(
-        name
-        for service in lab.of(Service)
-        if service.named is not None and service.named.from_ is not None
-        for name in service.named.from_.ids
-    )
-    new = {each.thing for each in plan.new if each.version == 4}
-    for name in asked:
-        service = lab.things[ThingId(name)]
-        if not isinstance(service, Service) or service.reached_at or service.floats is not None:
+    of, new = copies_of(lab), {each.thing for each in plan.new if each.version == 4}
+    for service in answering(lab):
+        if service.reached_at or service.floats is not None:
             continue
-        copies = [copy for copy in lab.of(Copy) if copy.service == name]
+        copies = of.get(service.id, ())
         loose = dict.fromkeys(each for copy in copies for each in (copy.id, copy.host) if each in new)
         mine = tuple(each for each in loose if each not in {copy.host for copy in copies if copy.id in new})
         if mine:
             yield Finding(
                 code="address not kept",
                 level=Level.REMARK,
-                says=f"{name} answers for names, so clients learn its address, and nothing keeps that of {few(mine)}",
+                says=f"{service.id} answers for names, so clients learn its address, and nothing keeps that of {few(mine)}",
                 why=("a machine more may shift it, and who has learnt the old one finds no name any more",),
                 mend="say `reached at`, or let `falsework addresses --write` record it",
                 where=service.where,
-                things=(name, *mine),
-                services=(name,),
+                things=(service.id, *mine),
+                services=(service.id,),
             )
