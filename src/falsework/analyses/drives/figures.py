@@ -3,30 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from falsework.model.defaults import FIELD_STUDY
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """A figure that may be missing.
-
-    Attributes:
-        key: of the lab file that would say it.
-        value, low, high: what is taken, and what is usual.
-        says: the value as people say it.
-        source: who says so.
-    """
-
-    key: str
-    value: float
-    low: float
-    high: float
-    says: str
-    source: str
-
+from falsework.support.figure import Figure
 
 SPEED = Figure(
     key="speed",

@@ -12,7 +12,6 @@ from falsework.analyses.drives.figures import (
     IN_COMMON,
     READ_ERRORS,
     SPEED,
-    Figure,
     Figures,
 )
 from falsework.analyses.drives.result import Bays, Stick
@@ -20,6 +19,7 @@ from falsework.model.domains import Domains, domains, own_domain
 from falsework.model.heaps import Heap
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Enclosure, Node, ThingId
+from falsework.support.figure import Figure
 from falsework.support.lives import fails
 from falsework.support.reached import port_speed
 from falsework.units import Quantity

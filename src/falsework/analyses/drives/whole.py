@@ -19,7 +19,6 @@ from falsework.analyses.drives.figures import (
     READ_ERRORS,
     REBUILD_GETS,
     SPEED,
-    Figure,
     Figures,
 )
 from falsework.analyses.drives.mending import mending
@@ -35,6 +34,7 @@ from falsework.model.heaps import Heap
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Enclosure, Node
 from falsework.model.services import Store
+from falsework.support.figure import Figure
 from falsework.support.taken import Taken
 from falsework.units import Dimension, Quantity, UnitError
 
@@ -177,13 +177,7 @@ def _taken(
     if heap.rebuild_gets is None and held:
         yield _one(lab, heap, room, layout, REBUILD_GETS, (str(heap.id),))
     if untold:
-        yield Taken(
-            key=BAYS.key,
-            things=tuple(untold),
-            value=BAYS.says,
-            source=BAYS.source,
-            where=lab.named(untold[:1])[0].where,
-        )
+        yield BAYS.taken(untold, where=lab.named(untold[:1])[0].where)
 
 
 def _one(
@@ -193,17 +187,8 @@ def _one(
     if layout is not None:
         of, low, high = _hangs(lab, heap, room, layout.plan, figure)
         if low == high:
-            of = low = high = ""
-    return Taken(
-        key=figure.key,
-        things=things,
-        value=figure.says,
-        source=figure.source,
-        of=of,
-        low=low,
-        high=high,
-        where=heap.where,
-    )
+            of = ""
+    return figure.taken(things, of=of, low=low, high=high, where=heap.where)
 
 
 def _hangs(lab: Lab, heap: Heap, room: float | None, plan: Plan, figure: Figure) -> tuple[str, str, str]:
@@ -251,13 +236,7 @@ def _stores_taken(lab: Lab) -> Iterator[Taken]:
     for figure in (SPEED, READ_ERRORS, IN_COMMON):
         things = _for_whom(figure, held)
         if things:
-            yield Taken(
-                key=figure.key,
-                things=things,
-                value=figure.says,
-                source=figure.source,
-                where=lab.named(things[:1])[0].where,
-            )
+            yield figure.taken(things, where=lab.named(things[:1])[0].where)
     unsaid = tuple(str(store.id) for store in lab.of(Store) if store.rebuild_gets is None)
     if unsaid:
-        yield Taken(key=REBUILD_GETS.key, things=unsaid, value=REBUILD_GETS.says, source=REBUILD_GETS.source)
+        yield REBUILD_GETS.taken(unsaid)

@@ -3,70 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from math import inf
+
+from falsework.model.defaults import ASSUMED
+from falsework.support.figure import Figure
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """A figure that may be missing.
-
-    Attributes:
-        name: our own, of the figure.
-        key: of the lab file that would say it.
-        value, low, high: what is taken, and what is usual; None where nothing is counted.
-        says: the value as people say it.
-        source: who says so.
-    """
-
-    name: str
-    key: str
-    value: float | None
-    low: float | None
-    high: float | None
-    says: str
-    source: str
+def _level(value: float, low: float, high: float, source: str = ASSUMED) -> Figure:
+    """What one machine adds at one metre."""
+    says = f"{value:.0f} dB at one metre"
+    return Figure(key="noise", value=value, low=low, high=high, says=says, source=source)
 
 
-ALL: tuple[Figure, ...] = (
-    Figure(
-        name="enclosure",
-        key="noise",
-        value=55.0,
-        low=45.0,
-        high=65.0,
-        says="55 dB at one metre",
-        source="assumed",
-    ),
-    Figure(
-        name="node", key="noise", value=40.0, low=25.0, high=55.0, says="40 dB at one metre", source="assumed"
-    ),
-    Figure(
-        name="switch",
-        key="noise",
-        value=40.0,
-        low=0.0,
-        high=50.0,
-        says="40 dB at one metre",
-        source="assumed; one without fans makes none",
-    ),
-    Figure(
-        name="ups", key="noise", value=40.0, low=30.0, high=50.0, says="40 dB at one metre", source="assumed"
-    ),
-    Figure(
-        name="stands at", key="stands at", value=30.0, low=20.0, high=40.0, says="30 dB", source="assumed"
-    ),
-    Figure(name="heard from", key="heard from", value=2.0, low=4.0, high=1.0, says="2 m", source="assumed"),
-    Figure(
-        name="absorbs",
+FIGURES: Mapping[str, Figure] = {
+    "enclosure": _level(55.0, 45.0, 65.0),
+    "node": _level(40.0, 25.0, 55.0),
+    "switch": _level(40.0, 0.0, 50.0, "assumed; one without fans makes none"),
+    "ups": _level(40.0, 30.0, 50.0),
+    "stands at": Figure(key="stands at", value=30.0, low=20.0, high=40.0, says="30 dB", source=ASSUMED),
+    "heard from": Figure(key="heard from", value=2.0, low=4.0, high=1.0, says="2 m", source=ASSUMED),
+    "absorbs": Figure(
         key="absorbs",
-        value=None,
-        low=None,
+        value=inf,
+        low=inf,
         high=5.0,
         says="no echo",
         source="assumed, on the quiet side; a small bare room swallows as much as 5 m2 of open window",
     ),
-    Figure(
-        name="stayed in",
+    "stayed in": Figure(
         key="stayed in",
         value=8.0,
         low=1.0,
@@ -74,7 +38,12 @@ ALL: tuple[Figure, ...] = (
         says="8 h a day",
         source="assumed; the day's work that both limits are told for",
     ),
-)
-"""Every figure; low is the end at which it is quieter, or shorter."""
+}
+"""By our own name for it: the word of a machine, else its key. Low is the end at which it is quieter, or shorter."""
 
-TAKEN: Mapping[str, float | None] = {each.name: each.value for each in ALL}
+ALL = tuple(FIGURES.values())
+
+Figures = Mapping[str, float]
+"""By the same names, what is taken where the lab file says nothing."""
+
+TAKEN: Figures = {name: each.value for name, each in FIGURES.items()}

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from math import log10
+from math import isfinite, log10
 
+from falsework.analyses.noise.figures import Figures
 from falsework.analyses.noise.result import Heard
 from falsework.analyses.noise.sources import Source
 from falsework.engines.acoustics import behind, in_room, power_level, summed
 from falsework.model.lab import Lab
 from falsework.model.parts import Room
-
-Figures = Mapping[str, float | None]
 
 
 def walls(lab: Lab) -> dict[tuple[str, str], float]:
@@ -27,17 +26,18 @@ def walls(lab: Lab) -> dict[tuple[str, str], float]:
 
 def own_db(room: Room, figures: Figures) -> float:
     """The level of a room with all off."""
-    return room.stands_at if room.stands_at is not None else figures["stands at"] or 0.0
+    return room.stands_at if room.stands_at is not None else figures["stands at"]
 
 
 def heard_from_m(room: Room, figures: Figures) -> float:
     """How far from the machines people are in it."""
-    return room.heard_from if room.heard_from is not None else figures["heard from"] or 1.0
+    return room.heard_from if room.heard_from is not None else figures["heard from"]
 
 
 def absorbs_m2(room: Room, figures: Figures) -> float | None:
-    """How much of it swallows sound."""
-    return room.absorbs if room.absorbs is not None else figures["absorbs"]
+    """How much of it swallows sound; None where no echo is counted."""
+    found = room.absorbs if room.absorbs is not None else figures["absorbs"]
+    return found if isfinite(found) else None
 
 
 def heard_in(

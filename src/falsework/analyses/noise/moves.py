@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from falsework.analyses.noise.levels import Figures, heard_in, level_db, walls
-from falsework.analyses.noise.result import Move
+from falsework.analyses.noise.figures import Figures
+from falsework.analyses.noise.levels import level_db
+from falsework.analyses.noise.result import Move, RoomNoise
 from falsework.analyses.noise.sources import Source
-from falsework.model.lab import Lab
 from falsework.model.parts import Room
 
 MOST = 6
@@ -17,28 +17,35 @@ FELT_DB = 0.5
 """A move that changes less than this here is not told of."""
 
 
-def moves(lab: Lab, room: Room, sources: Sequence[Source], figures: Figures) -> tuple[Move, ...]:
+def moves(
+    sheet: RoomNoise,
+    now: Mapping[str, float],
+    rooms: Mapping[str, Room],
+    sources: Sequence[Source],
+    through: Mapping[tuple[str, str], float],
+    figures: Figures,
+) -> tuple[Move, ...]:
     """What taking out one machine, or all that are like it, changes; what helps most first.
 
     Args:
-        lab: the lab.
-        room: from which they go.
+        sheet: of the room from which they go.
+        now: the level of each room.
+        rooms: by name, in the same order.
         sources: all that make noise.
+        through: what walls take off.
         figures: what is taken where the lab file says nothing.
 
     Returns:
         For each of the loudest sorts one and all, each away for good and to every other room. The ones that change
         nothing that is felt are left out.
     """
-    rooms: Mapping[str, Room] = {str(each.id): each for each in lab.of(Room)}
-    through = walls(lab)
+    room = rooms[sheet.room]
 
     def level(of: Room, sounding: Sequence[Source]) -> float:
         return level_db(of, rooms, sounding, through, figures)
 
-    before = {name: level(each, sources) for name, each in rooms.items()}
     others = [name for name in rooms if name != room.id][:MOST]
-    loudest = [each for each in heard_in(room, rooms, sources, through, figures) if not each.through][:MOST]
+    loudest = [each for each in sheet.heard if not each.through][:MOST]
     found = []
     for heard in loudest:
         source = next(each for each in sources if each.things == heard.things)
@@ -46,7 +53,7 @@ def moves(lab: Lab, room: Room, sources: Sequence[Source], figures: Figures) -> 
             for to in ("", *others):
                 after = rest if not to else [*rest, replace(source, things=going, room=to)]
                 here = level(room, after)
-                if before[room.id] - here < FELT_DB:
+                if now[room.id] - here < FELT_DB:
                     continue
                 found.append(
                     Move(
@@ -54,7 +61,7 @@ def moves(lab: Lab, room: Room, sources: Sequence[Source], figures: Figures) -> 
                         to=to,
                         here_db=here,
                         there_db=level(rooms[to], after) if to else None,
-                        there_before_db=before[to] if to else None,
+                        there_before_db=now[to] if to else None,
                     )
                 )
     return tuple(sorted(found, key=lambda each: (each.here_db, len(each.things), each.things, each.to)))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from falsework.analyses.noise.figures import Figures
 from falsework.model.lab import Lab
 from falsework.model.parts import Enclosure, Node, Part, Room, Switch, ThingId, Ups
 
@@ -34,11 +35,11 @@ class Source:
         """Whether the lab file says their level."""
         return self.told_db is not None
 
-    def level_db(self, figures: Mapping[str, float | None]) -> float:
+    def level_db(self, figures: Figures) -> float:
         """The level of one at one metre, or what is taken for it."""
         if self.told_db is not None:
             return self.told_db
-        return figures[self.word] or 0.0
+        return figures[self.word]
 
 
 def sources(lab: Lab) -> tuple[tuple[Source, ...], tuple[str, ...]]:

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 
-from falsework.analyses.noise.figures import ALL, TAKEN, Figure
+from falsework.analyses.noise.figures import FIGURES, TAKEN
 from falsework.analyses.noise.levels import (
-    Figures,
     absorbs_m2,
     heard_from_m,
     heard_in,
@@ -41,28 +40,32 @@ NIOSH = "NIOSH 98-126"
 def noise(lab: Lab) -> Noise:
     """Every room of a lab, with what moving machines would change and what was taken where no figure is given."""
     found, nowhere = sources(lab)
+    rooms, through = _rooms(lab), walls(lab)
+    sheets = _sheets(rooms, found, through)
+    now = {sheet.room: sheet.level_db for sheet in sheets}
     return Noise(
         rooms=tuple(
-            replace(sheet, moves=moves(lab, room, found, TAKEN))
-            for room, sheet in zip(lab.of(Room), room_levels(lab), strict=True)
+            replace(sheet, moves=moves(sheet, now, rooms, found, through, TAKEN)) for sheet in sheets
         ),
         nowhere=nowhere,
-        day=_day(lab),
-        taken=tuple(_taken(lab, found)),
+        day=_day(sheets),
+        taken=tuple(_taken(lab, rooms, found, through, now)),
     )
 
 
-def room_levels(lab: Lab, figures: Figures = TAKEN) -> tuple[RoomNoise, ...]:
-    """Every room without its moves, in lab order; cheap.
+def room_levels(lab: Lab) -> tuple[RoomNoise, ...]:
+    """Every room without its moves, in lab order; cheap."""
+    return _sheets(_rooms(lab), sources(lab)[0], walls(lab))
 
-    Args:
-        lab: the lab.
-        figures: what is taken where the lab file says nothing.
-    """
-    rooms: Mapping[str, Room] = {str(room.id): room for room in lab.of(Room)}
-    found, _ = sources(lab)
-    through = walls(lab)
-    return tuple(_sheet(room, rooms, found, through, figures) for room in rooms.values())
+
+def _rooms(lab: Lab) -> Mapping[str, Room]:
+    return {str(room.id): room for room in lab.of(Room)}
+
+
+def _sheets(
+    rooms: Mapping[str, Room], found: Sequence[Source], through: Mapping[tuple[str, str], float]
+) -> tuple[RoomNoise, ...]:
+    return tuple(_sheet(room, rooms, found, through) for room in rooms.values())
 
 
 def _sheet(
@@ -70,17 +73,16 @@ def _sheet(
     rooms: Mapping[str, Room],
     found: Sequence[Source],
     through: Mapping[tuple[str, str], float],
-    figures: Figures,
 ) -> RoomNoise:
-    heard = heard_in(room, rooms, found, through, figures)
-    machines, own = machines_db(heard), own_db(room, figures)
+    heard = heard_in(room, rooms, found, through, TAKEN)
+    machines, own = machines_db(heard), own_db(room, TAKEN)
     level = summed((own, machines))
-    hours = stayed_h(room, figures)
+    hours = room.stayed_in / HOUR_S if room.stayed_in is not None else TAKEN["stayed in"]
     return RoomNoise(
         room=room.id,
         own_db=own,
-        heard_from_m=heard_from_m(room, figures),
-        absorbs_m2=absorbs_m2(room, figures),
+        heard_from_m=heard_from_m(room, TAKEN),
+        absorbs_m2=absorbs_m2(room, TAKEN),
         stayed_h=hours,
         stay_said=room.stayed_in is not None,
         heard=heard,
@@ -89,11 +91,6 @@ def _sheet(
         allowed=_allowed([(level, hours)]),
         where=room.where,
     )
-
-
-def stayed_h(room: Room, figures: Figures = TAKEN) -> float:
-    """How many hours of one day somebody is in a room."""
-    return room.stayed_in / HOUR_S if room.stayed_in is not None else figures["stayed in"] or 0.0
 
 
 def _allowed(stays: Sequence[tuple[float, float]]) -> tuple[Allowed, ...]:
@@ -117,81 +114,65 @@ def _allowed(stays: Sequence[tuple[float, float]]) -> tuple[Allowed, ...]:
     return tuple(found)
 
 
-def _day(lab: Lab) -> tuple[Allowed, ...]:
+def _day(sheets: Sequence[RoomNoise]) -> tuple[Allowed, ...]:
     """One who stays in all rooms in which somebody is said to stay, as long as said."""
-    stays = [
-        (sheet.level_db, sheet.stayed_h)
-        for room, sheet in zip(lab.of(Room), room_levels(lab), strict=True)
-        if room.stayed_in is not None
-    ]
+    stays = [(sheet.level_db, sheet.stayed_h) for sheet in sheets if sheet.stay_said]
     return _allowed(stays) if len(stays) > 1 else ()
 
 
-def _taken(lab: Lab, found: Sequence[Source]) -> Iterator[Taken]:
+def _taken(
+    lab: Lab,
+    rooms: Mapping[str, Room],
+    found: Sequence[Source],
+    through: Mapping[tuple[str, str], float],
+    now: Mapping[str, float],
+) -> Iterator[Taken]:
     """Each figure that was taken, with the level of the room that hangs on it most."""
-    rooms: Mapping[str, Room] = {str(room.id): room for room in lab.of(Room)}
-    through = walls(lab)
-    for figure in ALL:
-        things = _for_whom(figure, lab, found)
+    for name, figure in FIGURES.items():
+        things = _for_whom(name, lab, found)
         if not things:
             continue
-        if figure.name == "stayed in":
-            yield _hours(figure, things, rooms)
+        where = lab.named(things[:1])[0].where
+        if name == "stayed in":
+            # What is told hangs on it only where a limit counts such a level; so it has no ends.
+            yield figure.taken(things, where=where)
             continue
 
-        def at(value: float | None, name: str = figure.name) -> list[float]:
+        def at(value: float, name: str = name) -> list[float]:
             figures = {**TAKEN, name: value}
             return [level_db(room, rooms, found, through, figures) for room in rooms.values()]
 
-        low, high, now = at(figure.low), at(figure.high), at(figure.value)
-        most = max(range(len(now)), key=lambda index: high[index] - low[index], default=None)
+        low, high = at(figure.low), at(figure.high)
+        most = max(range(len(rooms)), key=lambda index: high[index] - low[index], default=None)
         if most is None:
             continue
         room = list(rooms)[most]
         ends = (f"{low[most]:.0f} dB", f"{high[most]:.0f} dB")
-        hangs = ends[0] != ends[1]
-        yield Taken(
-            key=figure.key,
-            things=things,
-            value=figure.says,
-            source=figure.source,
-            of=f"the level of {room} ({now[most]:.0f} dB)" if hangs else "",
-            low=ends[0] if hangs else "",
-            high=ends[1] if hangs else "",
-            where=lab.named(things[:1])[0].where,
+        yield figure.taken(
+            things,
+            of=f"the level of {room} ({now[room]:.0f} dB)" if ends[0] != ends[1] else "",
+            low=ends[0],
+            high=ends[1],
+            where=where,
         )
 
 
-def _for_whom(figure: Figure, lab: Lab, found: Sequence[Source]) -> tuple[str, ...]:
+def _for_whom(name: str, lab: Lab, found: Sequence[Source]) -> tuple[str, ...]:
     """The things for which a figure was taken."""
-    if figure.key == "noise":
+    if FIGURES[name].key == "noise":
         return tuple(
-            thing
-            for source in found
-            if not source.said and source.word == figure.name
-            for thing in source.things
+            thing for source in found if not source.said and source.word == name for thing in source.things
         )
     attribute = {
         "stands at": "stands_at",
         "heard from": "heard_from",
         "absorbs": "absorbs",
         "stayed in": "stayed_in",
-    }[figure.name]
+    }[name]
     loud = {source.room for source in found}
     return tuple(
         str(room.id)
         for room in lab.of(Room)
         # How far off people are, and the echo, matter where something hums only.
-        if getattr(room, attribute) is None and (figure.name in ("stands at", "stayed in") or room.id in loud)
-    )
-
-
-def _hours(figure: Figure, things: tuple[str, ...], rooms: Mapping[str, Room]) -> Taken:
-    """What is told hangs on it only where a limit counts such a level; so it has no ends."""
-    return Taken(
-        key=figure.key,
-        things=things,
-        value=figure.says,
-        source=figure.source,
-        where=rooms[things[0]].where,
+        if getattr(room, attribute) is None and (name in ("stands at", "stayed in") or room.id in loud)
     )
