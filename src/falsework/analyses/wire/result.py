@@ -175,6 +175,11 @@ class Loop:
     unsaid: tuple[str, ...]
     where: Where | None = None
 
+    @property
+    def sound(self) -> bool:
+        """Whether each switch says that it cuts circles, and how."""
+        return not self.unsaid and "nothing" not in self.cut_by.values()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paused:

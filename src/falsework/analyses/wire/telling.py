@@ -189,6 +189,13 @@ def loop_says(loop: Loop) -> str:
     return f"{counted(len(loop.switches), 'switch', 'switches')} in circles ({ring}), cut by {how}"
 
 
+def loop_mend(loop: Loop) -> str:
+    """What would cut a circle for sure, a clause; empty where every switch on it does."""
+    if loop.uncut:
+        return "let one of them cut circles, or pull one of these cables"
+    return "" if loop.sound else "say it of each of them: `loops cut by: rapid spanning tree`"
+
+
 def pause_says(pause: Pause) -> str:
     """What one loss interrupts, a sentence without its full stop."""
     lost = few(pause.lost, 3) if len(pause.lost) == 1 else f"any one of {few(pause.lost, 3)}"

@@ -24,6 +24,7 @@ from falsework.analyses.wire.telling import (
     headline,
     limit_mend,
     limit_says,
+    loop_mend,
     loop_says,
     managed_says,
     mismatched_says,
@@ -154,8 +155,7 @@ def _broken(found: Wire) -> Iterator[Line]:
     """What does not get through, and circles that nothing cuts."""
     for loop in found.loops:
         if loop.uncut:
-            mend = "let one of them cut circles, or pull one of these cables"
-            yield from _told("BROKEN", loop_says(loop), "", mend, loop.where)
+            yield from _told("BROKEN", loop_says(loop), "", loop_mend(loop), loop.where)
     moments = found.short
     for moment in moments[:MOST]:
         streams = [each.stream for each in moment.passed if each.short > 0]
@@ -167,12 +167,9 @@ def _broken(found: Wire) -> Iterator[Line]:
 
 def _remarks(found: Wire) -> Iterator[Line]:
     """Circles that are shaky, limits of one-port machines."""
-    shaky = [
-        loop for loop in found.loops if not loop.uncut and (loop.unsaid or "nothing" in loop.cut_by.values())
-    ]
+    shaky = [loop for loop in found.loops if not loop.uncut and not loop.sound]
     for loop in shaky[:MOST]:
-        mend = "say it of each of them: `loops cut by: rapid spanning tree`"
-        yield from _told("remark", loop_says(loop), "", mend, loop.where)
+        yield from _told("remark", loop_says(loop), "", loop_mend(loop), loop.where)
     hard = [limit for limit in found.limits if limit.falls_by]
     for limit in hard[:MOST]:
         yield from _told("remark", limit_says(limit), "", limit_mend(limit), limit.where)
@@ -262,7 +259,7 @@ def _traffic(found: Wire) -> Iterator[Line]:
 
 def _pauses(found: Wire) -> Iterator[Line]:
     for loop in found.loops:
-        if not loop.uncut and not loop.unsaid and "nothing" not in loop.cut_by.values():
+        if loop.sound:
             yield Line()
             yield labelled("circle", loop_says(loop), width=8)
     if found.pauses:

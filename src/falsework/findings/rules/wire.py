@@ -15,6 +15,7 @@ from falsework.analyses.wire.result import Managed, Pause, too_full
 from falsework.analyses.wire.telling import (
     limit_mend,
     limit_says,
+    loop_mend,
     loop_says,
     moment_says,
     never_says,
@@ -38,24 +39,14 @@ def wire(standing: Standing) -> Iterator[Finding]:
         return
     wires = wires_of(standing)
     for loop in loops(standing.lab, wires):
-        shaky = loop.unsaid or "nothing" in loop.cut_by.values()
-        if loop.uncut:
+        if not loop.sound:
             yield Finding(
                 code="circle of switches",
-                level=Level.BROKEN,
+                level=Level.BROKEN if loop.uncut else Level.REMARK,
                 says=loop_says(loop),
-                mend="let one of them cut circles, or pull one of these cables",
+                mend=loop_mend(loop),
                 where=loop.where,
-                things=loop.uncut,
-            )
-        elif shaky:
-            yield Finding(
-                code="circle of switches",
-                level=Level.REMARK,
-                says=loop_says(loop),
-                mend="say it of each of them: `loops cut by: rapid spanning tree`",
-                where=loop.where,
-                things=loop.ring,
+                things=loop.uncut or loop.ring,
             )
     for limit in limits(standing, wires):
         if limit.falls_by and not limit.possible:
