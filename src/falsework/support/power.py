@@ -97,6 +97,12 @@ class Draws:
         """The machines with a supply whose power comes through a source, in lab order."""
         return self._through.get(source, ())
 
+    def enough(self, machine: str) -> int:
+        """How many of its supplies a machine can't run without; never more than it has."""
+        thing = self.lab.things[ThingId(machine)]
+        said = thing.enough if isinstance(thing, Powered) else None
+        return min(said or 1, len(self.supplies[machine]))
+
     def _told_by_holder(self, thing: Part) -> bool:
         """Whether a drive's draw is part of what the machine that it is in says of itself."""
         if not isinstance(thing, Drive) or thing.in_ is None:

@@ -20,6 +20,7 @@ from falsework.support import times
 from falsework.support.derive import derive
 from falsework.support.gates import NEVER_ASLEEP, Cold, Gates, compiled
 from falsework.support.graph import SupportGraph
+from falsework.support.power import Draw, Draws
 
 Bools = NDArray[np.bool_]
 
@@ -70,6 +71,7 @@ class Standing:
         self.lab = lab
         self.asked: dict[tuple[object, ...], object] = {}  # answers that more than one question wants
         self.shared = domains(lab.things)
+        self._draws: dict[Draw, Draws] = {}
         with uncollected():
             self.support: SupportGraph = derive(lab)
             if not self.support.things:
@@ -126,6 +128,12 @@ class Standing:
                 some = "Parts: " + ", ".join(known[:8]) if known else "The lab has no parts."
                 raise QuestionError(what=what, mend=f"Did you mean {near!r}?" if near else some)
         return tuple(dict.fromkeys(found))
+
+    def draws(self, draw: Draw = Draw.BUSY) -> Draws:
+        """Who draws how much from which source, made once for all who ask."""
+        if draw not in self._draws:
+            self._draws[draw] = Draws(self.lab, draw)
+        return self._draws[draw]
 
     @property
     def parts(self) -> tuple[str, ...]:

@@ -31,7 +31,7 @@ def taken(
         *_usual(lab, draws),
         *_factor(lab, draws, used),
         *_volts(lab, feeds),
-        *_lasting(lab, used),
+        *_lasting(lab, draws[Draw.BUSY], used),
         *_efficiency(lab, draws, supplied, {feed.id: feed.volts for feed in feeds}),
     )
 
@@ -123,9 +123,14 @@ def _volts(lab: Lab, feeds: Sequence[Feed]) -> Iterator[Taken]:
     )
 
 
-def _lasting(lab: Lab, feeds: Sequence[Feed]) -> Iterator[Taken]:
+def _lasting(lab: Lab, busy: Draws, feeds: Sequence[Feed]) -> Iterator[Taken]:
     circuits = [each for each in lab.of(Circuit) if each.breaker and each.for_hours is None]
-    loose = [each for each in lab.of(Strip) if each.breaker and not _behind_circuit(lab, each)]
+    loose = [
+        each
+        for each in lab.of(Strip)
+        if each.breaker
+        and not any(isinstance(lab.things[ThingId(at)], Circuit) for at in busy.chain(each.id))
+    ]
     names = {each.id for each in (*circuits, *loose)}
     hung = [feed for feed in feeds if feed.id in names and feed.limits.watts]
     if not names:
@@ -150,18 +155,6 @@ def _lasting(lab: Lab, feeds: Sequence[Feed]) -> Iterator[Taken]:
     )
 
 
-def _behind_circuit(lab: Lab, strip: Strip) -> bool:
-    at = strip.fed_by
-    seen: set[str] = set()
-    while at is not None and at.ids and at.ids[0] not in seen:
-        seen.add(at.ids[0])
-        thing = lab.things[ThingId(at.ids[0])]
-        if isinstance(thing, Circuit):
-            return True
-        at = thing.fed_by if isinstance(thing, Powered) else None
-    return False
-
-
 def _efficiency(
     lab: Lab, draws: Mapping[Draw, Draws], supplied: Sequence[Supplied], volts: Mapping[str, float]
 ) -> Iterator[Taken]:
@@ -175,7 +168,7 @@ def _efficiency(
     if isinstance(thing, Powered):
         for share in (LOW_EFFICIENCY, HIGH_EFFICIENCY):
             curve = curve_of(thing, unsaid=share)
-            made = gives(thing, busy.supplies[thing.id], worst.draws, volts, curve)
+            made = gives(thing, busy, volts, curve)
             ends.append(max((give.alone for give in made), default=0.0))
     now = max((give.alone for give in worst.gives), default=0.0)
     yield Taken(

@@ -14,7 +14,6 @@ from falsework.support.power import (
     INVERTER,
     UNSAID_RUNTIME_S,
     Draw,
-    Draws,
     left,
     limit_w,
     runtime_s,
@@ -34,19 +33,18 @@ def batteries(standing: Standing, sheet: Feeds) -> Batteries:
         standing: the lab.
         sheet: who carries how much, of the same lab; its losses are those that are told here.
     """
-    draws = {draw: Draws(standing.lab, draw) for draw in Draw}
     feeds = {feed.id: feed for feed in sheet.feeds}
     found = tuple(
-        _battery(ups, feeds[ups.id], sheet, draws)
+        _battery(ups, feeds[ups.id], sheet, standing)
         for ups in standing.lab.of(Ups)
         if ups.id not in standing.out
     )
     return Batteries(batteries=found, taken=tuple(_taken(standing, found)))
 
 
-def _battery(ups: Ups, feed: Feed, sheet: Feeds, draws: dict[Draw, Draws]) -> Battery:
+def _battery(ups: Ups, feed: Feed, sheet: Feeds, standing: Standing) -> Battery:
     now = (feed.idle.watts, feed.usual.watts, feed.busy.watts)
-    cut = tuple(_runtime(ups, draw.value, draws[draw].alone_w(ups.id)) for draw in Draw)
+    cut = tuple(_runtime(ups, draw.value, standing.draws(draw).alone_w(ups.id)) for draw in Draw)
     more = [
         (loss.lost, watts)
         for loss in sheet.lost

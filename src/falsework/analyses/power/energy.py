@@ -13,7 +13,7 @@ from falsework.analyses.power.result import Feeds
 from falsework.engines.electrical import kwh_a_year
 from falsework.model.parts import Outside, ThingId, Ups
 from falsework.model.ratings import Tariff
-from falsework.support.power import Draw, Draws, ups_loss_w
+from falsework.support.power import Draw, ups_loss_w
 from falsework.support.standing import Standing
 
 Amounts = NDArray[np.float64]
@@ -46,7 +46,7 @@ def energy(standing: Standing, sheet: Feeds) -> Energy:
 class _Year:
     def __init__(self, standing: Standing) -> None:
         self.lab = standing.lab
-        self.draws = {draw: Draws(self.lab, draw) for draw in (Draw.USUAL, Draw.IDLE, Draw.BUSY)}
+        self.draws = {draw: standing.draws(draw) for draw in (Draw.USUAL, Draw.IDLE, Draw.BUSY)}
         busy = self.draws[Draw.BUSY]
         self.wiring = Wiring(standing, busy)
         (now,) = self.wiring.shares([()])

@@ -14,6 +14,8 @@ from falsework.support.power import Draw, Draws, ups_loss_w
 from falsework.support.standing import Standing
 from falsework.support.taken import Taken
 
+Lit = Mapping[str, tuple[str, ...]]
+"""By machine the supplies that have power."""
 RISE_LOW_K, RISE_HIGH_K = 6.0, 20.0
 UPS_LOW, UPS_HIGH = 0.85, 0.98
 """Ends of what is usual for a battery that passes the mains on; assumed."""
@@ -44,7 +46,8 @@ def heat(standing: Standing) -> Heat:
     lab = standing.lab
     sums: dict[str, _Sum] = {}
     unplaced = _Sum()
-    for draw, part, watts in _sources(standing):
+    lit = _lit(standing)
+    for draw, part, watts in _sources(standing, lit):
         places = [name for name in _above(lab, part) if isinstance(lab.things[ThingId(name)], Room | Rack)]
         for place in places:
             sums.setdefault(place, _Sum()).add(part, draw, watts)
@@ -62,47 +65,51 @@ def heat(standing: Standing) -> Heat:
         unplaced=tuple(unplaced.machines),
         unplaced_w=unplaced.watts[Draw.BUSY],
         inlet_c=INLET_C,
-        taken=(*_rise(found), *_losses(standing, rooms)),
+        taken=(*_rise(found), *_losses(standing, rooms, lit)),
     )
 
 
-def _sources(standing: Standing) -> Iterator[tuple[Draw, str, float]]:
+def _sources(standing: Standing, lit: Lit) -> Iterator[tuple[Draw, str, float]]:
     """Each draw, the part that it heats, and W."""
     lab = standing.lab
     for draw in Draw:
-        draws = Draws(lab, draw)
+        draws = standing.draws(draw)
         for consumer, shares in draws.shares.items():
-            if _lit(standing, draws, consumer):
+            if lit[consumer]:
                 for part, watts in shares:
                     if part not in standing.out:
                         yield draw, part, watts
         for ups in lab.of(Ups):
-            loss = ups_loss_w(ups, _carried_w(standing, draws, ups.id))
+            loss = ups_loss_w(ups, _carried_w(draws, lit, ups.id))
             if loss:
                 yield draw, ups.id, loss
 
 
-def _lit(standing: Standing, draws: Draws, machine: str) -> tuple[str, ...]:
-    """The supplies of a machine that have power with what is out; none where they are too few, or it is out itself."""
-    out = standing.out
-    if machine in out or out.intersection(_above(standing.lab, machine)):
-        return ()
-    supplies = draws.supplies[machine]
-    lit = [
-        each.id for each in supplies if each.id not in out and not out.intersection(draws.chain(each.source))
-    ]
-    enough = getattr(standing.lab.things[ThingId(machine)], "enough", None) or 1
-    return tuple(lit) if len(lit) >= min(enough, len(supplies)) else ()
+def _lit(standing: Standing) -> Lit:
+    """The supplies of each machine that have power with what is out; none where they are too few, or it is out itself."""
+    draws, out = standing.draws(), standing.out
+    found: dict[str, tuple[str, ...]] = {}
+    for machine, supplies in draws.supplies.items():
+        lit: tuple[str, ...] = ()
+        if machine not in out and not out.intersection(_above(standing.lab, machine)):
+            lit = tuple(
+                each.id
+                for each in supplies
+                if each.id not in out and not out.intersection(draws.chain(each.source))
+            )
+        found[machine] = lit if len(lit) >= draws.enough(machine) else ()
+    return found
 
 
-def _carried_w(standing: Standing, draws: Draws, source: str) -> float:
+def _carried_w(draws: Draws, lit: Lit, source: str) -> float:
     """What goes through a source with what is out, shared equally by the supplies that have power, W."""
     total = 0.0
     for machine in draws.through(source):
-        lit = _lit(standing, draws, machine)
-        mine = sum(each.id in lit and source in draws.chain(each.source) for each in draws.supplies[machine])
+        mine = sum(
+            each.id in lit[machine] and source in draws.chain(each.source) for each in draws.supplies[machine]
+        )
         if mine:
-            total += draws.consumers[machine] * mine / len(lit)
+            total += draws.consumers[machine] * mine / len(lit[machine])
     return total
 
 
@@ -164,11 +171,11 @@ def _rise(found: Sequence[Heated]) -> Iterator[Taken]:
     )
 
 
-def _losses(standing: Standing, rooms: Sequence[Heated]) -> Iterator[Taken]:
+def _losses(standing: Standing, rooms: Sequence[Heated], lit: Lit) -> Iterator[Taken]:
     """A battery that says no efficiency adds no heat, which is a little too little."""
-    busy = Draws(standing.lab, Draw.BUSY)
+    busy = standing.draws()
     carried: Mapping[str, float] = {
-        ups.id: _carried_w(standing, busy, ups.id)
+        ups.id: _carried_w(busy, lit, ups.id)
         for ups in standing.lab.of(Ups)
         if ups.efficiency is None and ups.id not in standing.out
     }

@@ -12,7 +12,7 @@ from falsework.engines.bunching import NODES
 from falsework.model.lab import Lab
 from falsework.model.parts import Circuit, Node, Powered, Strip, Switch, ThingId, Ups
 from falsework.support.coming_on import ComingOn
-from falsework.support.power import UNSAID_V, Draw, Draws, volts_at
+from falsework.support.power import UNSAID_V, Draws, volts_at
 from falsework.support.standing import Standing
 from falsework.support.taken import Taken
 
@@ -124,7 +124,7 @@ def moments(source: str, comers: Sequence[Comer]) -> tuple[Moment, ...]:
 def _comers(standing: Standing, times: float) -> tuple[tuple[Comer, ...], tuple[str, ...]]:
     """What comes on, in lab order, and the machines of which neither surge nor draw is known."""
     lab = standing.lab
-    draws, coming = Draws(lab, Draw.BUSY), ComingOn(lab)
+    draws, coming = standing.draws(), ComingOn(lab)
     volts = volts_at(lab, draws)
     inside = _inside(lab)
     found: list[Comer] = []

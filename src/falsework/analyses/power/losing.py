@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from falsework.model.parts import ThingId
 from falsework.support.graph import Load, Role
 from falsework.support.power import Draws
 from falsework.support.standing import Standing, View
@@ -64,14 +63,7 @@ class Wiring:
             for source in draws.chain(supply.source):
                 rows.setdefault(source, []).append(number)
         self.through = {name: np.array(each, dtype=np.intp) for name, each in rows.items()}
-        things = draws.lab.things
-        self.enough = np.array(
-            [
-                min(getattr(things[ThingId(each)], "enough", None) or 1, count)
-                for each, count in zip(self.machines, counts, strict=True)
-            ],
-            dtype=np.intp,
-        )
+        self.enough = np.array([draws.enough(each) for each in self.machines], dtype=np.intp)
         self._loads: dict[str, Load] = {load.source: load for load in standing.support.loads}
         self._up = [standing.gates.up[supply.id] for supply in self.supplies]
 

@@ -15,7 +15,7 @@ from falsework.analyses.power.result import AfterLoss, Carried, Feed, Feeds, Lim
 from falsework.analyses.power.supplies import cords, supplied
 from falsework.engines.electrical import CONTINUOUS_SHARE, amperes, apparent_va
 from falsework.model.parts import Circuit, Drive, Enclosure, Node, Powered, Strip, Switch, ThingId, Ups
-from falsework.support.power import UNSAID_V, Draw, Draws, drawn_w, limit_w, voltage_says, volts_at
+from falsework.support.power import UNSAID_V, Draw, drawn_w, limit_w, voltage_says, volts_at
 from falsework.support.standing import Standing
 
 Floats = NDArray[np.float64]
@@ -63,7 +63,7 @@ class _Found:
 class _Sheet:
     def __init__(self, standing: Standing) -> None:
         self.standing, self.lab = standing, standing.lab
-        self.draws = {draw: Draws(self.lab, draw) for draw in Draw}
+        self.draws = {draw: standing.draws(draw) for draw in Draw}
         busy = self.draws[Draw.BUSY]
         self.wiring = Wiring(standing, busy)
         self.volts = volts_at(self.lab, busy)
@@ -97,7 +97,6 @@ class _Sheet:
             asked=asked,
             supplied=supplies,
             cords=cords(
-                self.standing,
                 busy,
                 self.volts,
                 {name: self._va(name, watts) for name, watts in busy.consumers.items()},

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from falsework.analyses.power.result import Cord, Give, Supplied
 from falsework.engines.electrical import COUPLER_A, LEVELS, Curve, amperes, efficiency_at, output_w, rating_at
-from falsework.model.parts import Powered, Supply, ThingId
+from falsework.model.parts import Powered, ThingId
 from falsework.support.power import Draw, Draws
 from falsework.support.standing import Standing
 
@@ -25,7 +25,7 @@ def supplied(
     """
     busy = draws[Draw.BUSY]
     return tuple(
-        _machine(thing, busy.supplies[name], draws, volts)
+        _machine(thing, draws, volts)
         for name, watts in busy.consumers.items()
         if watts > 0
         and isinstance(thing := standing.lab.things[ThingId(name)], Powered)
@@ -33,21 +33,17 @@ def supplied(
     )
 
 
-def cords(
-    standing: Standing, draws: Draws, volts: Mapping[str, float | None], va: Mapping[str, float]
-) -> tuple[Cord, ...]:
+def cords(draws: Draws, volts: Mapping[str, float | None], va: Mapping[str, float]) -> tuple[Cord, ...]:
     """Cords that would take more than the common coupler is rated for, in lab order.
 
     Args:
-        standing: the lab.
-        draws: of its machines when busy.
+        draws: of all machines when busy.
         volts: by source.
         va: what each machine takes when busy, volt-amperes.
     """
     found = []
     for machine, supplies in draws.supplies.items():
-        thing = standing.lab.things[ThingId(machine)]
-        enough = min(getattr(thing, "enough", None) or 1, len(supplies))
+        enough = draws.enough(machine)
         for source in dict.fromkeys(supply.source for supply in supplies):
             at = volts.get(source)
             if at and (taken := amperes(va.get(machine, 0.0) / enough, at)) > COUPLER_A["C13"]:
@@ -62,19 +58,17 @@ def curve_of(thing: Powered, *, unsaid: float = EFFICIENCY) -> Curve:
     return ((0.0, thing.efficiency if thing.efficiency is not None else unsaid),)
 
 
-def gives(
-    thing: Powered, supplies: list[Supply], draw: float, volts: Mapping[str, float | None], curve: Curve
-) -> Iterator[Give]:
+def gives(thing: Powered, busy: Draws, volts: Mapping[str, float | None], curve: Curve) -> Iterator[Give]:
     """What each of a machine's supplies gives, those alike together.
 
     Args:
         thing: the machine.
-        supplies: all of them.
-        draw: W at its plugs, busy.
+        busy: draws of all machines when busy.
         volts: by source.
         curve: of their efficiency.
     """
-    enough = min(thing.enough or 1, len(supplies))
+    supplies, draw = busy.supplies[thing.id], busy.consumers[thing.id]
+    enough = busy.enough(thing.id)
     ratings = [(each.volts, each.watts) for each in thing.supply_gives]
     alike: dict[str, list[str]] = {}
     for supply in supplies:
@@ -93,20 +87,19 @@ def gives(
         )
 
 
-def _machine(
-    thing: Powered, supplies: list[Supply], draws: Mapping[Draw, Draws], volts: Mapping[str, float | None]
-) -> Supplied:
-    busy = draws[Draw.BUSY].consumers[thing.id]
+def _machine(thing: Powered, draws: Mapping[Draw, Draws], volts: Mapping[str, float | None]) -> Supplied:
+    busy = draws[Draw.BUSY]
+    supplies = busy.supplies[thing.id]
     usual = draws[Draw.USUAL].consumers[thing.id]
     curve = curve_of(thing)
-    found = tuple(gives(thing, supplies, busy, volts, curve))
+    found = tuple(gives(thing, busy, volts, curve))
     built = found[0].gives or max(each.watts for each in thing.supply_gives)
     each_takes = usual / len(supplies)
     output = output_w(each_takes, built, curve)
     return Supplied(
         machine=thing.id,
-        enough=min(thing.enough or 1, len(supplies)),
-        draws=busy,
+        enough=busy.enough(thing.id),
+        draws=busy.consumers[thing.id],
         gives=found,
         efficiency=efficiency_at(curve, output / built),
         level=thing.efficiency if isinstance(thing.efficiency, str) else "",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from falsework.model.lab import Lab
-from falsework.model.parts import Powered, Supply, ThingId, Ups
+from falsework.model.parts import Powered, Supply, Ups
 from falsework.support import power
 
 NEVER = float("inf")
@@ -60,11 +60,7 @@ class Wiring:
             for thing in lab.of(Powered)
             if not draws.supplies.get(thing.id)
         }
-        self.enough = {
-            name: min(thing.enough or 1, len(supplies))
-            for name, supplies in draws.supplies.items()
-            if isinstance(thing := lab.things[ThingId(name)], Powered)
-        }
+        self.enough = {name: draws.enough(name) for name in draws.supplies}
         volts = power.volts_at(lab, draws)
         self.limit: dict[str, float] = {}
         for thing in lab.of(Powered):

@@ -9,7 +9,6 @@ from falsework.analyses.shutdown.order import Leaning, Plan
 from falsework.analyses.shutdown.way import host_of
 from falsework.model.parts import Controller, Node, Part, Switch, ThingId, Ups
 from falsework.model.services import Copy
-from falsework.support import power
 from falsework.support.standing import Standing
 
 
@@ -23,7 +22,7 @@ class Settled:
 
     def __init__(self, standing: Standing, cut: tuple[str, ...]) -> None:
         self.standing, self.lab, self.cut = standing, standing.lab, cut
-        self.draws = power.Draws(self.lab)
+        self.draws = standing.draws()
         self.wiring = Wiring(self.lab, self.draws, {*cut, *standing.out})
         self.constant = drained(self.wiring, ends={}, cuts=False)
         self.fed: dict[str, str] = {

@@ -11,7 +11,6 @@ from falsework.analyses.shutdown.settle import Settled
 from falsework.analyses.shutdown.way import Wire, host_of
 from falsework.errors import QuestionError, nearest
 from falsework.model.parts import Node, Part, ThingId, Ups
-from falsework.support import power
 from falsework.support.standing import Standing
 
 NO_LATER = -NEVER
@@ -48,7 +47,7 @@ def sources(standing: Standing, cut: Sequence[str]) -> tuple[str, ...]:
     Raises:
         QuestionError: a name is no source of power.
     """
-    chain = power.Draws(standing.lab).chain
+    chain = standing.draws().chain
     if not cut:
         origins = dict.fromkeys(chain(ups.id)[-1] for ups in standing.lab.of(Ups))
         return tuple(name for name in origins if not isinstance(standing.lab.things[ThingId(name)], Ups))

@@ -78,7 +78,7 @@ def _voltages(standing: Standing) -> Iterator[Finding]:
     What contradicts itself as it is written is a slip of the file; this is what was assumed, or not said.
     """
     lab = standing.lab
-    draws = power.Draws(lab)
+    draws = standing.draws()
     volts = power.volts_at(lab, draws)
     alike: dict[tuple[object, ...], list[Powered]] = {}
     for machine, supplies in draws.supplies.items():

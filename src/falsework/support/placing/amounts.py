@@ -107,7 +107,7 @@ def shared(scene: Scene, size: Ints, capacity: Ints) -> Iterator[Shared]:
     if not size[:, WATTS].any():
         return
     lab = scene.standing.lab
-    draws = power.Draws(lab)
+    draws = scene.standing.draws()
     volts = power.volts_at(lab, draws)
     fed: dict[str, list[str]] = {}
     for host in scene.hosts:
