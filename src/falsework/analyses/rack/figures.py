@@ -4,52 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from copy import copy
-from dataclasses import dataclass
 from typing import Literal
 
+from falsework import units
 from falsework.model.defaults import ASSUMED, PRACTICE
 from falsework.model.lab import Lab
 from falsework.model.parts import Enclosure, Part, Rack, Strip, ThingId
+from falsework.support.figure import Figure
 from falsework.units import Dimension
 
-End = Literal["low", "usual", "high"]
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A figure that is usual, between what is usual at the least and at the most, and who says so."""
-
-    low: float
-    usual: float
-    high: float
-    dimension: Dimension
-    source: str
+End = Literal["low", "value", "high"]
 
 
 _MASS, _RACK, _LENGTH = Dimension.MASS, Dimension.RACK, Dimension.LENGTH
 FIGURES: Mapping[tuple[str, str], Figure] = {
-    ("node", "weighs"): Figure(5.0, 12.0, 20.0, _MASS, ASSUMED),
-    ("enclosure", "weighs"): Figure(12.0, 22.0, 40.0, _MASS, ASSUMED),
-    ("switch", "weighs"): Figure(1.5, 4.0, 7.0, _MASS, ASSUMED),
-    ("ups", "weighs"): Figure(12.0, 25.0, 45.0, _MASS, ASSUMED),
-    ("strip", "weighs"): Figure(0.5, 1.5, 4.0, _MASS, ASSUMED),
-    ("circuit", "weighs"): Figure(1.0, 3.0, 8.0, _MASS, ASSUMED),
-    ("node", "height"): Figure(1.0, 1.0, 4.0, _RACK, ASSUMED),
-    ("enclosure", "height"): Figure(1.0, 2.0, 4.0, _RACK, ASSUMED),
-    ("switch", "height"): Figure(1.0, 1.0, 1.0, _RACK, PRACTICE),
-    ("ups", "height"): Figure(2.0, 2.0, 3.0, _RACK, ASSUMED),
-    ("circuit", "height"): Figure(1.0, 1.0, 2.0, _RACK, ASSUMED),
-    ("node", "depth"): Figure(0.4, 0.65, 0.8, _LENGTH, ASSUMED),
-    ("enclosure", "depth"): Figure(0.5, 0.7, 0.85, _LENGTH, ASSUMED),
-    ("switch", "depth"): Figure(0.2, 0.3, 0.5, _LENGTH, ASSUMED),
-    ("ups", "depth"): Figure(0.45, 0.6, 0.75, _LENGTH, ASSUMED),
-    ("strip", "depth"): Figure(0.05, 0.06, 0.1, _LENGTH, ASSUMED),
-    ("circuit", "depth"): Figure(0.1, 0.2, 0.4, _LENGTH, ASSUMED),
-    ("rack", "units"): Figure(42.0, 42.0, 42.0, _RACK, PRACTICE),
-    ("rack", "weighs"): Figure(30.0, 70.0, 130.0, _MASS, ASSUMED),
-    ("rack", "width"): Figure(0.55, 0.6, 0.8, _LENGTH, PRACTICE),
-    ("rack", "depth"): Figure(0.6, 0.8, 1.2, _LENGTH, PRACTICE),
-    ("rack", "foot"): Figure(0.05, 0.1, 0.15, _LENGTH, ASSUMED),
+    (word, key): Figure(
+        key=key, value=value, low=low, high=high, says=units.format(value, dimension), source=source
+    )
+    for (word, key), (low, value, high, dimension, source) in {
+        ("node", "weighs"): (5.0, 12.0, 20.0, _MASS, ASSUMED),
+        ("enclosure", "weighs"): (12.0, 22.0, 40.0, _MASS, ASSUMED),
+        ("switch", "weighs"): (1.5, 4.0, 7.0, _MASS, ASSUMED),
+        ("ups", "weighs"): (12.0, 25.0, 45.0, _MASS, ASSUMED),
+        ("strip", "weighs"): (0.5, 1.5, 4.0, _MASS, ASSUMED),
+        ("circuit", "weighs"): (1.0, 3.0, 8.0, _MASS, ASSUMED),
+        ("node", "height"): (1.0, 1.0, 4.0, _RACK, ASSUMED),
+        ("enclosure", "height"): (1.0, 2.0, 4.0, _RACK, ASSUMED),
+        ("switch", "height"): (1.0, 1.0, 1.0, _RACK, PRACTICE),
+        ("ups", "height"): (2.0, 2.0, 3.0, _RACK, ASSUMED),
+        ("circuit", "height"): (1.0, 1.0, 2.0, _RACK, ASSUMED),
+        ("node", "depth"): (0.4, 0.65, 0.8, _LENGTH, ASSUMED),
+        ("enclosure", "depth"): (0.5, 0.7, 0.85, _LENGTH, ASSUMED),
+        ("switch", "depth"): (0.2, 0.3, 0.5, _LENGTH, ASSUMED),
+        ("ups", "depth"): (0.45, 0.6, 0.75, _LENGTH, ASSUMED),
+        ("strip", "depth"): (0.05, 0.06, 0.1, _LENGTH, ASSUMED),
+        ("circuit", "depth"): (0.1, 0.2, 0.4, _LENGTH, ASSUMED),
+        ("rack", "units"): (42.0, 42.0, 42.0, _RACK, PRACTICE),
+        ("rack", "weighs"): (30.0, 70.0, 130.0, _MASS, ASSUMED),
+        ("rack", "width"): (0.55, 0.6, 0.8, _LENGTH, PRACTICE),
+        ("rack", "depth"): (0.6, 0.8, 1.2, _LENGTH, PRACTICE),
+        ("rack", "foot"): (0.05, 0.1, 0.15, _LENGTH, ASSUMED),
+    }.items()
 }
 """By word and key. The height of an empty rack's centre is reckoned: the middle between floor and top."""
 
@@ -67,7 +62,7 @@ class Said:
     def __init__(self, lab: Lab) -> None:
         self.lab = lab
         self.moved: tuple[str, str] | None = None
-        self.end: End = "usual"
+        self.end: End = "value"
         self.missing: dict[tuple[str, str], dict[str, None]] = {}
         self._inside: dict[str, list[Part]] = {}
         for part in lab.of(Part):
@@ -111,7 +106,7 @@ class Said:
     def _taken(self, part: Part, key: str) -> float:
         figure = FIGURES[part.IS, key]
         self.missing.setdefault((part.IS, key), {})[part.id] = None
-        return float(getattr(figure, self.end if self.moved == (part.IS, key) else "usual"))
+        return float(getattr(figure, self.end if self.moved == (part.IS, key) else "value"))
 
     def centre(self, rack: Rack, top_m: float) -> float:
         """The height of an empty rack's centre of gravity."""

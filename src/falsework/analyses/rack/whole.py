@@ -238,15 +238,11 @@ def _taken(lab: Lab, rack: Rack, said: Said, found: Stood, draws: Draws) -> Iter
     for (word, key), things in said.missing.items():
         figure = FIGURES[word, key]
         low, high = (_tilt(stood(said.moving((word, key), end), rack, draws, places)) for end in ends)
-        differs = low != high
-        yield Taken(
-            key=key,
-            things=tuple(things),
-            value=units.format(figure.usual, figure.dimension),
-            source=figure.source,
+        yield figure.taken(
+            tuple(things),
             of=f"the tilt at which {rack.id} tips",
-            low=low if differs else "",
-            high=high if differs else "",
+            low=low,
+            high=high,
             where=lab.things[ThingId(next(iter(things)))].where,
         )
     if rack.centre is None:
