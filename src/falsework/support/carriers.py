@@ -79,6 +79,15 @@ class Wired:
     rank: Mapping[str, int]
 
 
+def speed_of(lab: Lab, cable: Cable) -> float | None:
+    """What a cable runs at, bit/s: the slowest of itself and its two ports; None where nobody says any speed."""
+    said = [cable.speed]
+    for machine, port in cable.ends:
+        thing = lab.things[ThingId(machine)]
+        said.append(thing.ports.get(port) if isinstance(thing, Node | Switch) else None)
+    return min((speed for speed in said if speed is not None), default=None)
+
+
 def _rank(switches: Sequence[str], trunks: Iterable[Carrier]) -> Mapping[str, int]:
     carries = dict.fromkeys(switches, 0)
     for trunk in trunks:
@@ -133,15 +142,11 @@ class Wires:
         self.networks = {name: self._wired(network) for name, network in networks.items()}
 
     def _speed(self, cable: Cable) -> int:
-        """The slowest of a cable and its two ports, bit/s; an assumed one where nobody says any."""
-        said = [cable.speed]
-        for machine, port in cable.ends:
-            thing = self.lab.things[ThingId(machine)]
-            said.append(thing.ports.get(port) if isinstance(thing, Node | Switch) else None)
-        known = [speed for speed in said if speed is not None]
-        if not known:
+        """What a cable runs at, bit/s; an assumed speed where nobody says any."""
+        said = speed_of(self.lab, cable)
+        if said is None:
             self.unsaid.append(cable.id)
-        return round(min(known, default=ASSUMED_PORT))
+        return round(ASSUMED_PORT if said is None else said)
 
     def _wired(self, network: Network) -> Wired:
         direct = {vertex for vertex in network.vertices if vertex in self.of_cable}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from falsework import units
 from falsework.analyses.wire.places import (
@@ -20,6 +20,7 @@ from falsework.analyses.wire.places import (
 from falsework.analyses.wire.result import Box, Budget, End, Layout, Port, Run, Wanted
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Node, Rack, Switch, ThingId
+from falsework.support.carriers import speed_of
 from falsework.support.reached import ASSUMED_PORT
 from falsework.support.taken import Taken
 from falsework.units import Dimension
@@ -32,15 +33,26 @@ def layout(lab: Lab) -> Layout:
         Linear in ports and cables.
     """
     runs = tuple(_runs(lab))
-    boxes = tuple(_boxes(lab, runs))
-    budget = tuple(_budget(lab, boxes))
+    used = _used(lab)
+    budget = tuple(_budget(lab, used))
     return Layout(
-        boxes=boxes,
+        boxes=tuple(_boxes(lab, runs)),
         runs=runs,
         budget=budget,
-        wanted=_wanted(boxes, budget),
+        wanted=_wanted(lab, used, budget),
         taken=tuple(_taken(lab, runs)),
     )
+
+
+def wanted(lab: Lab) -> Wanted:
+    """What is not wired yet, and the ports that it would take, without all the rest of the layout."""
+    used = _used(lab)
+    return _wanted(lab, used, _budget(lab, used))
+
+
+def _used(lab: Lab) -> frozenset[tuple[str, str]]:
+    """Every port with a cable in it, as machine and port."""
+    return frozenset(end for cable in lab.of(Cable) for end in cable.ends)
 
 
 def label_of(ends: Sequence[tuple[str, str]], switches: Collection[str]) -> str:
@@ -74,7 +86,6 @@ def _runs(lab: Lab) -> Iterator[Run]:
             if machine not in places:
                 places[machine] = place_of(lab.things, machine)
         one, other = (_end(lab, machine, port, places[machine]) for machine, port in cable.ends)
-        speeds = [speed for speed in (one.speed, other.speed, cable.speed) if speed is not None]
         length = cable.length
         if length is None:
             between = (places[one.machine], places[other.machine])
@@ -85,7 +96,7 @@ def _runs(lab: Lab) -> Iterator[Run]:
             id=cable.id,
             label=label_of(cable.ends, switches),
             ends=(one, other),
-            speed=min(speeds, default=None),
+            speed=speed_of(lab, cable),
             mismatched=one.speed is not None and other.speed is not None and one.speed != other.speed,
             length=length,
             proposed=cable.length is None and length is not None,
@@ -126,30 +137,27 @@ def _boxes(lab: Lab, runs: Sequence[Run]) -> Iterator[Box]:
         yield Box(machine=thing.id, word=thing.IS, ports=tuple(ports), where=thing.where)
 
 
-def _budget(lab: Lab, boxes: Sequence[Box]) -> Iterator[Budget]:
-    for box in boxes:
-        if box.word != "switch":
-            continue
-        ports = Counter(port.speed for port in box.ports)
-        used = Counter(port.speed for port in box.ports if port.cable)
-        for speed, count in ports.items():
-            yield Budget(switch=box.machine, speed=speed, ports=count, used=used[speed])
+def _budget(lab: Lab, used: Collection[tuple[str, str]]) -> Iterator[Budget]:
+    for switch in lab.of(Switch):
+        taken = Counter(speed for port, speed in switch.ports.items() if (switch.id, port) in used)
+        for speed, count in Counter(switch.ports.values()).items():
+            yield Budget(switch=switch.id, speed=speed, ports=count, used=taken[speed])
 
 
-def _wanted(boxes: Sequence[Box], budget: Sequence[Budget]) -> Wanted:
+def _wanted(lab: Lab, used: Collection[tuple[str, str]], budget: Iterable[Budget]) -> Wanted:
     """What machines without any cable would take: one port each, and one for a controller."""
     machines: list[str] = []
     ports: Counter[float | None] = Counter()
-    for box in boxes:
-        if box.word == "switch" or any(port.cable for port in box.ports):
+    for node in lab.of(Node):
+        if not node.ports or any((node.id, port) in used for port in node.ports):
             continue
-        machines.append(box.machine)
-        own = [port for port in box.ports if not port.controller]
-        ports.update(port.speed for port in (*own[:1], *(port for port in box.ports if port.controller)))
+        machines.append(node.id)
+        own = [speed for port, speed in node.ports.items() if port != node.controller]
+        ports.update((*own[:1], *(speed for port, speed in node.ports.items() if port == node.controller)))
     return Wanted(machines=tuple(machines), ports=dict(ports), short=_short(ports, budget))
 
 
-def _short(wanted: Mapping[float | None, int], budget: Sequence[Budget]) -> int:
+def _short(wanted: Mapping[float | None, int], budget: Iterable[Budget]) -> int:
     """How many ports find no free one as fast: the fastest choose first, and take the slowest that will do.
 
     That is the best that can be done: a port that a faster one could take is left to it only where no slower one is

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from falsework import units
 from falsework.analyses.verdicts import Verdict, losses
-from falsework.analyses.wire.layout import layout
+from falsework.analyses.wire.layout import wanted
 from falsework.analyses.wire.loops import loops
 from falsework.analyses.wire.managed import managed
 from falsework.analyses.wire.one_port import limits
@@ -29,6 +29,7 @@ from falsework.model.parts import Cable, Controller, ThingId
 from falsework.model.people import Aim
 from falsework.model.services import Service
 from falsework.support.bundles import bundles
+from falsework.support.carriers import speed_of
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
@@ -67,28 +68,31 @@ def wire(standing: Standing) -> Iterator[Finding]:
 
 def _ports(standing: Standing) -> Iterator[Finding]:
     """Machines that would find no port, and groups whose cables run at different speeds."""
-    laid = layout(standing.lab)
-    if laid.wanted.short:
-        count = counted(laid.wanted.short, "port")
+    unwired = wanted(standing.lab)
+    if unwired.short:
+        count = counted(unwired.short, "port")
         yield Finding(
             code="no port left",
             level=Level.REMARK,
-            says=f"{few(laid.wanted.machines)} want {sum(laid.wanted.ports.values())} ports of switches, and {count} too few are free",
+            says=f"{few(unwired.machines)} want {sum(unwired.ports.values())} ports of switches, and {count} too few are free",
             mend="add a switch, or take cables out that nobody needs",
-            where=standing.lab.things[ThingId(laid.wanted.machines[0])].where,
-            things=laid.wanted.machines,
+            where=standing.lab.things[ThingId(unwired.machines[0])].where,
+            things=unwired.machines,
         )
-    runs = {run.id: run for run in laid.runs}
     for bundle in bundles(standing.lab, standing.support.networks):
-        speeds = sorted({speed for cable in bundle.cables if (speed := runs[cable].speed) is not None})
-        if bundle.group and len(speeds) > 1:
-            said = " and ".join(units.format(speed, Dimension.SPEED) for speed in (speeds[0], speeds[-1]))
+        if not bundle.group:
+            continue
+        cables = [each for each in standing.lab.named(bundle.cables) if isinstance(each, Cable)]
+        said = (speed_of(standing.lab, cable) for cable in cables)
+        speeds = sorted({speed for speed in said if speed is not None})
+        if len(speeds) > 1:
+            both = " and ".join(units.format(speed, Dimension.SPEED) for speed in (speeds[0], speeds[-1]))
             yield Finding(
                 code="group of two speeds",
                 level=Level.REMARK,
-                says=f"the cables of {bundle.group} between {few(bundle.boxes)} run at {said}; most machines join only cables of one speed (IEEE 802.1AX-2008)",
+                says=f"the cables of {bundle.group} between {few(bundle.boxes)} run at {both}; most machines join only cables of one speed (IEEE 802.1AX-2008)",
                 mend="let all of its cables run at one speed, or take the others out of the group",
-                where=runs[bundle.cables[0]].where,
+                where=cables[0].where,
                 things=bundle.cables,
             )
 
