@@ -8,7 +8,8 @@ import pytest
 from tests.strategies import lab_of
 
 from falsework.analyses.power.battery import batteries
-from falsework.analyses.power.inrush import BEARS, SURGE, SURGE_HIGH, SURGE_LOW, TOGETHER_S, inrush
+from falsework.analyses.power.comers import TOGETHER_S
+from falsework.analyses.power.inrush import BEARS, SURGE, SURGE_HIGH, SURGE_LOW, inrush
 from falsework.analyses.power.sheet import feeds
 from falsework.engines.battery import (
     LEFT_AT_END,

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Protocol
+from dataclasses import replace
 
+from falsework.analyses.power.comers import Comer, moments
 from falsework.analyses.power.inrush_result import Later, Start
 from falsework.engines.bunching import Bunches, fewest_groups
 from falsework.model.parts import Switch, ThingId
@@ -18,40 +19,11 @@ MOST_RANKED = 200
 """Machines of which it is looked up who leans on them; of more only switches go first."""
 
 
-class Coming(Protocol):
-    """What is known of something that comes on; see `inrush.Comer`."""
-
-    @property
-    def name(self) -> str:
-        """Its name."""
-
-    @property
-    def at_s(self) -> Mapping[str, float]:
-        """By source, when it first draws through it as things are, seconds."""
-
-    @property
-    def surge_a(self) -> Mapping[str, float]:
-        """By source, A."""
-
-    @property
-    def running_a(self) -> Mapping[str, float]:
-        """By source, A."""
-
-    @property
-    def fed_s(self) -> Mapping[str, float]:
-        """By source, when the feed through it is live, seconds."""
-
-    @property
-    def moves(self) -> bool:
-        """Whether it can be told to come on later."""
-
-
 def staggered(
     standing: Standing,
-    comers: Sequence[Coming],
+    comers: Sequence[Comer],
     limits: Mapping[str, float],
     *,
-    together_s: float,
     branches: int,
 ) -> Start:
     """The fewest groups of machines, those first that others lean on.
@@ -63,14 +35,13 @@ def staggered(
         standing: the lab.
         comers: all that comes on.
         limits: what each source bears for a moment, A; only those that say.
-        together_s: what comes on within so long counts as one moment.
         branches: looked at before what was found stands without proof.
     """
     names = list(limits)
     running = {source: sum(each.running_a.get(source, 0.0) for each in comers) for source in names}
     room = [max(limits[source] - running[source], 0.0) for source in names]
     sizes: list[dict[int, float]] = []
-    grouped: list[Coming] = []
+    grouped: list[Comer] = []
     alone: list[str] = []
     for each in comers:
         takes = {at: each.surge_a[source] for at, source in enumerate(names) if source in each.surge_a}
@@ -83,7 +54,7 @@ def staggered(
     order = _order(standing, grouped, bunches)
     for gap in GAPS_S:
         later = tuple(_later(comers, grouped, bunches, order, gap))
-        fits = _fits(comers, later, limits, frozenset(alone), together_s)
+        fits = _fits(comers, later, limits, frozenset(alone))
         if fits:
             break
     return Start(
@@ -97,7 +68,7 @@ def staggered(
 
 
 def _later(
-    comers: Sequence[Coming], grouped: Sequence[Coming], bunches: Bunches, order: Sequence[int], gap: float
+    comers: Sequence[Comer], grouped: Sequence[Comer], bunches: Bunches, order: Sequence[int], gap: float
 ) -> Iterator[Later]:
     begins = _begins(comers, grouped, gap)
     for rank, group in enumerate(order):
@@ -107,19 +78,19 @@ def _later(
                 yield Later(machine=each.name, group=rank + 1, at_s=at, after_s=at - _live(each))
 
 
-def _live(each: Coming) -> float:
+def _live(each: Comer) -> float:
     """When the first of its feeds is live, seconds."""
     return min(each.fed_s.values(), default=0.0)
 
 
-def _begins(comers: Sequence[Coming], grouped: Sequence[Coming], gap: float) -> float:
+def _begins(comers: Sequence[Comer], grouped: Sequence[Comer], gap: float) -> float:
     """When the first group comes on: every machine's feed is live then, and what can't wait has come on."""
     live = max((_live(each) for each in grouped), default=0.0)
     fixed = [at for each in comers if not each.moves for at in each.at_s.values()]
     return max(live, max(fixed) + gap) if fixed else live
 
 
-def _order(standing: Standing, grouped: Sequence[Coming], bunches: Bunches) -> list[int]:
+def _order(standing: Standing, grouped: Sequence[Comer], bunches: Bunches) -> list[int]:
     """The groups, those first in which a switch is, or something that much leans on."""
     leaning = _leaning(standing.support) if len(grouped) <= MOST_RANKED else {}
     rank: dict[int, tuple[bool, int]] = {}
@@ -152,34 +123,19 @@ def _reached(name: str, leaning: Mapping[str, list[str]], support: SupportGraph)
 
 
 def _fits(
-    comers: Sequence[Coming],
-    later: Sequence[Later],
-    limits: Mapping[str, float],
-    alone: frozenset[str],
-    together_s: float,
+    comers: Sequence[Comer], later: Sequence[Later], limits: Mapping[str, float], alone: frozenset[str]
 ) -> bool:
-    """Whether every source bears every moment, added up anew from the moments themselves."""
+    """Whether every source bears every moment, looked at anew: each feed of a machine has its own."""
     waits = {each.machine: each.after_s for each in later}
-    return all(
-        amperes <= limits[source] * (1 + 1e-9)
-        for source in limits
-        for amperes in _moments(source, comers, waits, alone, together_s)
-    )
-
-
-def _moments(
-    source: str,
-    comers: Sequence[Coming],
-    waits: Mapping[str, float],
-    alone: frozenset[str],
-    together_s: float,
-) -> Iterator[float]:
-    """Everything at a source at the beginning of each moment, A: each feed of a machine has its own."""
-    mine = [
-        (each.fed_s[source] + waits[each.name] if each.name in waits else each.at_s[source], each)
+    moved = [
+        replace(each, at_s={source: live + waits[each.name] for source, live in each.fed_s.items()})
+        if each.name in waits
+        else each
         for each in comers
-        if source in each.at_s and each.name not in alone
+        if each.name not in alone
     ]
-    for begin, _ in mine:
-        surge = sum(each.surge_a[source] for when, each in mine if begin <= when < begin + together_s)
-        yield surge + sum(each.running_a[source] for when, each in mine if when < begin)
+    return all(
+        moment.amperes <= limits[source] * (1 + 1e-9)
+        for source in limits
+        for moment in moments(source, moved)
+    )
