@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Node, Switch, ThingId
@@ -140,6 +141,15 @@ class Wires:
             switch.id: round(switch.forwards) for switch in lab.of(Switch) if switch.forwards is not None
         }
         self.networks = {name: self._wired(network) for name, network in networks.items()}
+
+    @cached_property
+    def spanned(self) -> Mapping[str, tuple[str, ...]]:
+        """By switch, and by cable between switches, the networks that run over it."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name, wired in self.networks.items():
+            for each in (*wired.switches, *(cable for trunk in wired.trunks for cable in trunk.cables)):
+                found[each] = (*found.get(each, ()), name)
+        return found
 
     def _speed(self, cable: Cable) -> int:
         """What a cable runs at, bit/s; an assumed speed where nobody says any."""

@@ -47,10 +47,6 @@ class Losing:
         self.flows, self.talk, self.wires = flows, flows.talk, flows.wires
         self.now = flows.now
         self._asked = dict(flows.now.asked)
-        self.trunks: dict[str, list[str]] = {}  # switch or cable between switches -> its networks
-        for name, wired in self.wires.networks.items():
-            for each in (*wired.switches, *(cable for trunk in wired.trunks for cable in trunk.cables)):
-                self.trunks.setdefault(each, []).append(name)
         self.holds: dict[str, list[str]] = {}  # cable or card -> its carriers
         for carrier in self.wires.carriers:
             for each in (*carrier.cables, *(card for cards in carrier.cards for card in cards)):
@@ -66,13 +62,13 @@ class Losing:
         """All things that matter to the traffic, those that could pass it on after a loss among them."""
         plugs = self._plugs()
         routers = (each for name, _ in self.talk.support.routers for each in self._behind(name, plugs))
-        return dict.fromkeys((*self.trunks, *self.holds, *self.hangs, *routers))
+        return dict.fromkeys((*self.wires.spanned, *self.holds, *self.hangs, *routers))
 
     def after(self, there: Truth, changed: Iterable[str]) -> Less | None:
         """What is not as now when these things no longer stand as they do now; None where all is."""
         changed = tuple(changed)
         before = self.now.open_
-        hurt = dict.fromkeys(network for name in changed for network in self.trunks.get(name, ()))
+        hurt = dict.fromkeys(network for name in changed for network in self.wires.spanned.get(name, ()))
         known = {name: found for name, found in before.trees.items() if name not in hurt}
         open_ = OpenWays(self.wires, there.back, known)
         dirty: Collection[int] = dict.fromkeys(

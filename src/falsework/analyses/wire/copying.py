@@ -9,7 +9,6 @@ from falsework.analyses.wire.passing import Copying
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Node, Outside, ThingId
 from falsework.model.services import Copy, Data, Service, Store
-from falsework.support.open_ways import OpenWays
 from falsework.support.reached import nodes_of
 from falsework.support.standing import Standing
 
@@ -22,8 +21,7 @@ def copying(standing: Standing, flows: Flowing) -> tuple[Copying, ...]:
     One stream over the way that bridges leave open, with nothing else on the wire: the least time there is. What
     goes outside is counted as far as the machine that leads out; drives are taken to be fast enough.
     """
-    lab, there = standing.lab, standing.baseline
-    open_ = OpenWays(flows.wires, there.back, flows.now.open_.trees)
+    lab, there, open_ = standing.lab, standing.baseline, flows.now.open_
     found = []
     for data in lab.of(Data):
         sources = [node for name in (data.in_.ids if data.in_ else ()) for node in _at(lab, name)]

@@ -26,11 +26,11 @@ def subscribed(standing: Standing) -> tuple[Subscribed, ...]:
     """
     wires, stands = wires_of(standing), standing.baseline.back
     switches: dict[str, Switch] = {switch.id: switch for switch in standing.lab.of(Switch)}
-    trees: dict[str, Tree] = {name: tree(wired, stands) for name, wired in wires.networks.items()}
+    loads = flowing(standing).now
+    trees, asked = loads.open_.trees, loads.asked
     now = _uplinks(wires, trees)
     edges = _edges(wires, switches, stands)
     worst, cut = _worst(standing, wires, trees, now)
-    asked = flowing(standing).now.asked
     used: dict[str, set[str]] = {}
     for cable in standing.lab.of(Cable):
         for machine, port in cable.ends:
@@ -102,17 +102,13 @@ def _worst(
     now: Mapping[str, Mapping[str, Carrier]],
 ) -> tuple[Mapping[str, tuple[int, str]], Mapping[str, str]]:
     """By switch the least that any single loss leaves of its uplinks, with the loss; and what cuts it off."""
-    belongs: dict[str, dict[str, None]] = {}
-    for name, wired in wires.networks.items():
-        for each in (*wired.switches, *(cable for trunk in wired.trunks for cable in trunk.cables)):
-            belongs.setdefault(each, {})[name] = None
     before = standing.baseline.back
     usual = {switch: _carry(up, before) for switch, up in now.items()}
     worst: dict[str, tuple[int, str]] = {}
     cut: dict[str, str] = {}
-    for change in single_losses(standing, belongs):
+    for change in single_losses(standing, wires.spanned):
         stands = change.there.back
-        hurt = dict.fromkeys(name for each in change.changed for name in belongs[each])
+        hurt = dict.fromkeys(name for each in change.changed for name in wires.spanned[each])
         then = {**trees, **{name: tree(wires.networks[name], stands) for name in hurt}}
         left = _uplinks(wires, then)
         for switch, much in usual.items():
