@@ -50,6 +50,23 @@ def faults(sheet: RackSheet) -> tuple[str, ...]:
     return tuple(found)
 
 
+def name_says(sheet: RackSheet) -> str:
+    """A rack and where it stands."""
+    return f"{sheet.rack} in {sheet.room}" if sheet.room else sheet.rack
+
+
+def sheet_says(sheet: RackSheet) -> tuple[str, ...]:
+    """What is told of a rack in any case, then what is worth it, sentences without their full stops."""
+    said = (
+        weight_says(sheet),
+        stands_says(sheet),
+        sinks_says(sheet),
+        pulled_says(sheet),
+        moving_says(sheet),
+    )
+    return tuple(each for each in said if each)
+
+
 def weight_says(sheet: RackSheet) -> str:
     """What it weighs, bears, and how its casters are loaded."""
     says = f"{sheet.rack} weighs {_kg(sheet.whole.mass_kg)} in all, {_kg(sheet.load_kg)} of it in the rack"

@@ -17,11 +17,8 @@ from falsework.analyses.rack.telling import (
     lift_row,
     lifts_say,
     mounted_row,
-    moving_says,
-    pulled_says,
-    sinks_says,
-    stands_says,
-    weight_says,
+    name_says,
+    sheet_says,
 )
 from falsework.errors import counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
@@ -96,17 +93,9 @@ def _lines(lab: Lab, found: Racks) -> Iterator[Line]:
 def _rack(sheet: RackSheet) -> Iterator[Line]:
     for fault in faults(sheet):
         yield labelled("BROKEN", f"{sheet.rack}: {fault}", style="broken")
-    name = f"{sheet.rack} in {sheet.room}" if sheet.room else sheet.rack
-    yield labelled("rack", f"{name}: {free_says(sheet)}", style="head")
-    for says in (
-        weight_says(sheet),
-        stands_says(sheet),
-        sinks_says(sheet),
-        pulled_says(sheet),
-        moving_says(sheet),
-    ):
-        if says:
-            yield labelled("", f"{says}.")
+    yield labelled("rack", f"{name_says(sheet)}: {free_says(sheet)}", style="head")
+    for says in sheet_says(sheet):
+        yield labelled("", f"{says}.")
     yield labelled("at", str(sheet.where), style="quiet", indent=8, width=6)
     if sheet.mounted:
         yield Line()

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from falsework.analyses.rack import Racks, RackSheet
-from falsework.analyses.rack.telling import faults
+from falsework.analyses.rack.telling import faults, name_says
 from falsework.engines.mechanics import TILT_DEG, UNIT_M
 from falsework.faces.report.footing import ground
 from falsework.faces.report.hatching import box, hatch
@@ -52,7 +52,7 @@ def rack_panel(lab: Lab, sheet: RackSheet, *, width: float = 1000, prefix: str =
         else f"{sheet.whole.mass_kg:.0f} kg in all; tips at {sheet.sideways_deg:.1f}° sideways, "
         f"{sheet.forwards_deg:.1f}° over its front or back"
     )
-    name = f"{sheet.rack} in {sheet.room}" if sheet.room else sheet.rack
+    name = name_says(sheet)
     wide = 2 * sheet.width_m + max([sheet.depth_m, *(each.depth_m for each in sheet.mounted)])
     scale = min(SCALE, (width - 120 - 2 * APART) / wide)
     frame = RackFrame(

@@ -11,11 +11,7 @@ from falsework.analyses.rack.telling import (
     headline,
     lifts_say,
     mounted_row,
-    moving_says,
-    pulled_says,
-    sinks_says,
-    stands_says,
-    weight_says,
+    sheet_says,
 )
 from falsework.errors import capital
 from falsework.faces.report.chances import Figure
@@ -34,16 +30,7 @@ def rack_piece(lab: Lab, found: Racks) -> Piece | None:
     says: list[str] = []
     tables: list[Table] = []
     for sheet in found.racks:
-        said = (
-            weight_says(sheet),
-            stands_says(sheet),
-            sinks_says(sheet),
-            pulled_says(sheet),
-            moving_says(sheet),
-            f"{sheet.rack}: {free_says(sheet)}",
-            lifts_say(sheet),
-        )
-        says.extend(each for each in said if each)
+        says.extend((*sheet_says(sheet), f"{sheet.rack}: {free_says(sheet)}", lifts_say(sheet)))
         rows = [mounted_row(each) for each in reversed(sheet.mounted)]
         tables.append(short_table(f"In {sheet.rack}, from the top", HEAD, rows, MOST_ROWS))
     return Piece(
