@@ -67,7 +67,7 @@ SPECIAL: tuple[Special, ...] = (
 )
 """The blocks that the documents keep, as far as they matter to somebody who gives addresses.
 
-RFC 1918, 4193 and 5737 are as `checks` of this project quote them; the other sections are from memory.
+The blocks of RFC 1918, 4193 and 5737 are held by tests that name their sections; the other sections are from memory.
 """
 
 GLOBAL = ipaddress.ip_network("2000::/3")
