@@ -42,10 +42,10 @@ def _pieces(standing: Standing, say: Progress) -> Iterator[Piece | None]:
     if lab.of(Cable):
         say("following the cables", 1, 6)
         yield wire_piece(lab, wire(standing))
-    say("adding up power", 3, 6)
+    say("adding up power", 2, 6)
     yield power_piece(lab, power(standing))
     if lab.of(Network):
-        say("giving addresses", 2, 6)
+        say("giving addresses", 3, 6)
         yield addresses_piece(lab, addresses(lab))
     say("weighing the racks", 4, 6)
     yield rack_piece(lab, racks(lab))
