@@ -7,7 +7,8 @@ from tests.model.texts import lab_of
 
 from falsework.analyses.drives.stores import store_odds
 from falsework.engines.durability.chain import durability
-from falsework.engines.durability.group import Alike, Group
+from falsework.engines.durability.group import Group
+from falsework.engines.durability.redundant import Alike
 from falsework.findings.finding import CODES, DATA_CAUTION
 from falsework.findings.rules.drives import drives
 from falsework.units import HOUR_S, YEAR_S

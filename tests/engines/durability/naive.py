@@ -10,8 +10,9 @@ from math import exp
 import numpy as np
 from scipy.linalg import expm
 
-from falsework.engines.durability.group import Alike, Group
+from falsework.engines.durability.group import Group
 from falsework.engines.durability.pools import Pool
+from falsework.engines.durability.redundant import Alike
 
 LOST = "lost"
 

@@ -15,7 +15,8 @@ from tests.engines.durability import naive
 
 from falsework.engines.durability import formulas
 from falsework.engines.durability.chain import durability, series
-from falsework.engines.durability.group import FOREVER, Alike, Group, rebuild_s
+from falsework.engines.durability.group import Group, rebuild_s
+from falsework.engines.durability.redundant import FOREVER, Alike
 from falsework.errors import QuestionError
 from falsework.units import YEAR_S
 

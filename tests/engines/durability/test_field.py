@@ -8,7 +8,8 @@ import pytest
 
 from falsework.engines.durability.chain import durability
 from falsework.engines.durability.formulas import pair_mttdl
-from falsework.engines.durability.group import Alike, Group
+from falsework.engines.durability.group import Group
+from falsework.engines.durability.redundant import Alike
 from falsework.model.defaults import DEFAULTS
 from falsework.units import YEAR_S
 

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from tests.engines.durability import naive
 
 from falsework.engines.durability.chain import durability
-from falsework.engines.durability.group import FOREVER, Alike, Group
+from falsework.engines.durability.group import Group
 from falsework.engines.durability.pools import Pool, fatal_chance, pool_durability, pool_rebuild_s
+from falsework.engines.durability.redundant import FOREVER, Alike
 from falsework.errors import QuestionError
 from falsework.units import YEAR_S
 

@@ -11,9 +11,9 @@ from falsework.analyses.drives.network import domains_of
 from falsework.analyses.drives.result import Apart, Bays, Plan, Stick
 from falsework.engines.durability.chain import Durability, series
 from falsework.engines.durability.formulas import expected_read_errors, read_error_chance
-from falsework.engines.durability.group import Alike
 from falsework.engines.durability.group import Group as Chained
 from falsework.engines.durability.pools import Pool, pool_durability
+from falsework.engines.durability.redundant import Alike
 from falsework.engines.usable import filled
 from falsework.units import YEAR_S, Quantity
 

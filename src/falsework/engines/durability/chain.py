@@ -9,7 +9,8 @@ from functools import lru_cache
 from math import expm1, log1p
 
 from falsework.engines.durability.formulas import expected_read_errors, positive
-from falsework.engines.durability.group import Alike, Group, rebuild_of, rebuild_s
+from falsework.engines.durability.group import Group, rebuild_of, rebuild_s
+from falsework.engines.durability.redundant import Alike
 from falsework.engines.durability.solving import mean_time, within
 from falsework.engines.durability.states import Out, Rules, Shock, chain_of
 from falsework.units import YEAR_S

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import comb, expm1, isnan, log1p
+from math import comb, expm1, log1p
 
 from falsework.engines.durability.chain import Durability, alone_rates, batch_rates, solved
-from falsework.engines.durability.formulas import expected_read_errors, not_negative, positive
-from falsework.engines.durability.group import FOREVER, Alike, rebuildable
+from falsework.engines.durability.formulas import expected_read_errors, positive
+from falsework.engines.durability.redundant import FOREVER, Alike, Redundant
 from falsework.engines.durability.states import Out, Rules, Shock
 from falsework.errors import QuestionError
 from falsework.units import YEAR_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pool:
+class Pool(Redundant):
     """Drives over which data is spread, each piece of it on other drives.
 
     Attributes:
@@ -24,25 +24,11 @@ class Pool:
         apart: for each domain of which no two pieces of one datum share one, how many drives of each class it holds;
             empty where each drive is its own.
         placements: how many different sets of drives are used; None for any that there can be.
-        load_leaves: the share of the drives' speed that is left to rebuilding.
-        reads_at_most: bytes/s that rebuilding may read, all together.
-        writes_at_most: bytes/s that it may write.
-        begins_after_s: from a failure to the start of its rebuilding.
-        spares: how many drives' worth of free room there is to rebuild into.
-        spare_comes_s: mean time until a failed drive is replaced; 0 where free room never runs out.
     """
 
-    members: tuple[Alike, ...]
     pieces: int
-    tolerated: int
     apart: tuple[tuple[int, ...], ...] = ()
     placements: int | None = None
-    load_leaves: float = 1.0
-    reads_at_most: float = FOREVER
-    writes_at_most: float = FOREVER
-    begins_after_s: float = 0.0
-    spares: int = 0
-    spare_comes_s: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what can't be.
@@ -51,8 +37,7 @@ class Pool:
             QuestionError: out of bounds.
         """
         positive(pieces=self.pieces)
-        not_negative(tolerated=self.tolerated, begins_after_s=self.begins_after_s, spares=self.spares)
-        rebuildable(self.load_leaves, self.reads_at_most, self.writes_at_most)
+        Redundant.__post_init__(self)
         counts = tuple(each.count for each in self.members)
         if self.apart and tuple(map(sum, zip(*self.apart, strict=True))) != counts:
             raise QuestionError(
@@ -65,13 +50,6 @@ class Pool:
             )
         if self.placements is not None:
             positive(placements=self.placements)
-        if isnan(self.spare_comes_s) or self.spare_comes_s < 0:
-            raise QuestionError(f"a spare comes after {self.spare_comes_s!r} s", "Give 0 or more.")
-
-    @property
-    def count(self) -> int:
-        """How many drives there are."""
-        return sum(each.count for each in self.members)
 
     @property
     def width(self) -> int:
