@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -41,6 +41,17 @@ class Carrier:
             if stands(cable) and all(stands(card) for card in cards)
         )
 
+    def working(self, stands: Stands) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """The same cables, each with its cards."""
+        for cable, cards in zip(self.cables, self.cards, strict=True):
+            if stands(cable) and all(map(stands, cards)):
+                yield cable, cards
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Its cables, then the cards that they are plugged into."""
+        return (*self.cables, *(card for cards in self.cards for card in cards))
+
     def across(self, machine: str) -> str:
         """The machine at the other end."""
         return self.ends[1] if machine == self.ends[0] else self.ends[0]
@@ -52,6 +63,10 @@ class Plug:
 
     carrier: Carrier
     into: str
+
+    def live(self, stands: Stands) -> bool:
+        """Whether anything goes over it: the switch stands, and a cable of it."""
+        return stands(self.into) and bool(self.carrier.live(stands))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

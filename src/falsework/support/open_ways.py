@@ -179,9 +179,7 @@ class OpenWays:
                 found = ((None, end),) if self.stands(end) else ()
             else:
                 found = tuple(
-                    (plug.carrier, plug.into)
-                    for plug in wired.plugs.get(end, ())
-                    if self.stands(plug.into) and plug.carrier.live(self.stands)
+                    (plug.carrier, plug.into) for plug in wired.plugs.get(end, ()) if plug.live(self.stands)
                 )
             self._known[key] = found
         return found

@@ -135,7 +135,7 @@ class Talk:
         if not truth.back(host):
             return False
         plugs = [plug for wired in self.wires.networks.values() for plug in wired.plugs.get(host, ())]
-        return not plugs or any(truth.back(plug.into) and plug.carrier.live(truth.back) for plug in plugs)
+        return not plugs or any(plug.live(truth.back) for plug in plugs)
 
     def _settle(self, pool: str, bad: frozenset[int]) -> dict[str, str]:
         if pool not in self.rooms:

@@ -49,7 +49,7 @@ class Losing:
         self._asked = dict(flows.now.asked)
         self.holds: dict[str, list[str]] = {}  # cable or card -> its carriers
         for carrier in self.wires.carriers:
-            for each in (*carrier.cables, *(card for cards in carrier.cards for card in cards)):
+            for each in carrier.parts:
                 self.holds.setdefault(each, []).append(carrier.name)
         self.shares = sorted(
             ((flows.full_now.of(place)[0], place) for place, asked in self.now.asked.items() if asked),
@@ -243,12 +243,10 @@ class Losing:
         for wired in self.wires.networks.values():
             for holder, plugs in wired.plugs.items():
                 for plug in plugs:
-                    cards = (card for cards in plug.carrier.cards for card in cards)
-                    found.setdefault(holder, []).extend((plug.into, *plug.carrier.cables, *cards))
+                    found.setdefault(holder, []).extend((plug.into, *plug.carrier.parts))
             for holder, others in wired.straight.items():
                 for carrier in others.values():
-                    cards = (card for cards in carrier.cards for card in cards)
-                    found.setdefault(holder, []).extend((*carrier.cables, *cards))
+                    found.setdefault(holder, []).extend(carrier.parts)
         return found
 
     def _behind(self, name: str, plugs: Mapping[str, list[str]]) -> Iterable[str]:

@@ -42,10 +42,7 @@ def _limit(
     if wired is None or not ones:
         return None
     up = standing.baseline.up
-    used = {
-        host: [plug.into for plug in wired.plugs[host] if up(plug.into) and plug.carrier.live(up)]
-        for host in on
-    }
+    used = {host: [plug.into for plug in wired.plugs[host] if plug.live(up)] for host in on}
     trunks = [trunk for trunk in wired.trunks if trunk.live(up) and all(up(end) for end in trunk.ends)]
     switches = _joined_with(wired, trunks, [switch for those in used.values() for switch in those])
     if len(switches) < 2:

@@ -99,8 +99,7 @@ class _Asking:
         """Everything on which traffic between two machines may hang."""
         found = dict.fromkeys(ends)
         for carrier in self.wires.carriers:
-            cards = (card for cards in carrier.cards for card in cards)
-            found.update(dict.fromkeys((*carrier.cables, *cards)))
+            found.update(dict.fromkeys(carrier.parts))
         found.update(dict.fromkeys(switch.id for switch in self.standing.lab.of(Switch)))
         for service, _ in self.standing.support.routers:
             found[service] = None

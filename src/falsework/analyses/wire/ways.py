@@ -67,11 +67,7 @@ def gets(wires: Wires, way: Way | None, largest: Most, stands: Stands) -> Gets:
     if switches and (not way.steps or way.steps[0].into != switches[0]):
         along.append(switches[0])
     for step in way.steps:
-        along.extend(
-            cable
-            for cable, cards in zip(step.carrier.cables, step.carrier.cards, strict=True)
-            if stands(cable) and all(map(stands, cards))
-        )
+        along.extend(cable for cable, _ in step.carrier.working(stands))
         if step.into in switches:
             along.append(step.into)
     return Gets(
@@ -109,19 +105,16 @@ def net_of(wires: Wires, wired: Wired, ends: tuple[str, str], stands: Stands, *,
 
     for trunk in wired.trunks:
         if all(map(stands, trunk.ends)):
-            for cable in trunk.cables:
-                if stands(cable):
-                    add(cable, *trunk.ends, ())
+            for cable, through in trunk.working(stands):
+                add(cable, *trunk.ends, through)
     for end in ends:
         for plug in wired.plugs.get(end, ()):
-            for cable, through in zip(plug.carrier.cables, plug.carrier.cards, strict=True):
-                if stands(plug.into) and stands(cable) and all(map(stands, through)):
-                    add(cable, end, plug.into, through)
+            for cable, through in plug.carrier.working(stands) if stands(plug.into) else ():
+                add(cable, end, plug.into, through)
     straight = wired.straight.get(ends[0], {}).get(ends[1])
     if straight is not None:
-        for cable, through in zip(straight.cables, straight.cards, strict=True):
-            if stands(cable) and all(map(stands, through)):
-                add(cable, *ends, through)
+        for cable, through in straight.working(stands):
+            add(cable, *ends, through)
     return Net(links=tuple(links), passes=wires.forwards, ends=frozenset(ends) - set(wired.switches))
 
 
