@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from falsework.engines.blocks import blocks
 from falsework.engines.convergence import link_group_s, rapid_spanning_tree_s, spanning_tree_s
@@ -99,7 +100,7 @@ class Interrupted:
         """What is there after the loss."""
         return name != self.lost and self.wire.stands(name)
 
-    @property
+    @cached_property
     def moves(self) -> bool:
         """Whether two switches that are joined before and after are joined in another way."""
         return any(
@@ -314,11 +315,7 @@ class SettledWire:
                 uses[host] = used
                 at.setdefault(used.into, []).append(host)
             for plug in plugs:
-                for name in (
-                    plug.into,
-                    *plug.carrier.cables,
-                    *(card for each in plug.carrier.cards for card in each),
-                ):
+                for name in (plug.into, *plug.carrier.parts):
                     by.setdefault(name, {})[host] = None
         return Calm(
             wired=wired,
@@ -337,7 +334,7 @@ class SettledWire:
 
 def first(plugs: tuple[Plug, ...], stands: Stands) -> Plug | None:
     """The plug that a machine uses: the first, in the order of the file, that stands."""
-    return next((plug for plug in plugs if stands(plug.into) and plug.carrier.live(stands)), None)
+    return next((plug for plug in plugs if plug.live(stands)), None)
 
 
 def _pieces(vertices: tuple[str, ...], edges: list[tuple[str, str]]) -> Mapping[str, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from falsework.analyses.wire.result import Pause, Paused
 from falsework.support.carriers import Wires
@@ -39,17 +40,7 @@ def pauses(standing: Standing, wires: Wires) -> tuple[Pause, ...]:
             if pause is not None:
                 key = (pause.seconds, pause.how, pause.apart, pause.services, pause.bears)
                 alike.setdefault(key, ([], pause))[0].append(lost)
-    found = [
-        Pause(
-            lost=tuple(lost),
-            seconds=pause.seconds,
-            how=pause.how,
-            apart=pause.apart,
-            services=pause.services,
-            bears=pause.bears,
-        )
-        for lost, pause in alike.values()
-    ]
+    found = [replace(pause, lost=tuple(lost)) for lost, pause in alike.values()]
     return tuple(sorted(found, key=lambda each: (-each.seconds, -len(each.services))))
 
 
