@@ -6,11 +6,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from falsework.engines.mechanics import UNIT_M
 from falsework.model.lab import Lab
 from falsework.model.parts import Part, Rack, Room, Thing, ThingId
 
-UNIT_M = 0.04445
-"""Height of one rack unit: 1.75 inches (IEC 60297-3-100, EIA-310)."""
 RACK_WIDTH_M = 0.6
 """Taken where nobody says how wide a rack is: the common outer width."""
 RACK_UNITS = 42
