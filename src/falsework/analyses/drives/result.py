@@ -310,6 +310,12 @@ class Drives:
     taken: tuple[Taken, ...]
 
     @property
+    def all_taken(self) -> tuple[Taken, ...]:
+        """Every figure that was taken, for heaps and for stores."""
+        of_heaps = (each for heap in self.heaps for each in heap.taken)
+        return tuple(dict.fromkeys([*of_heaps, *self.taken]))
+
+    @property
     def met(self) -> bool:
         """Whether every heap has a layout that gives what is wanted."""
         return all(heap.recommended is not None for heap in self.heaps)

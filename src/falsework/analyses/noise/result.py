@@ -129,6 +129,11 @@ class Noise:
     taken: tuple[Taken, ...]
 
     @property
+    def loudest_first(self) -> tuple[RoomNoise, ...]:
+        """All rooms, of equals the first in lab order."""
+        return tuple(sorted(self.rooms, key=lambda room: -room.level_db))
+
+    @property
     def above(self) -> bool:
         """Whether some room, for as long as somebody is said to stay, or the whole day is above one of the limits."""
         return any(room.broken for room in self.rooms) or any(each.above for each in self.day)

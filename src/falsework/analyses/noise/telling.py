@@ -45,7 +45,7 @@ def headline(found: Noise) -> str:
         return f"{above_says(above[0])}{more}"
     if any(each.above for each in found.day):
         return day_says(found.day)
-    loudest = max(found.rooms, key=lambda room: room.level_db)
+    loudest = found.loudest_first[0]
     doubtful = [room for room in found.rooms if room.above]
     if doubtful:
         return above_says(doubtful[0])

@@ -87,8 +87,7 @@ def _lines(lab: Lab, found: Drives, *, every: bool) -> Iterator[Line]:
         yield Line()
         yield Line("The stores as they are laid out today; drives: how many it survives, whichever they are")
         yield from table(STORES_HEAD, [store_row(each) for each in found.stores], right=(1, 2))
-    taken = tuple(dict.fromkeys([*(each for heap in found.heaps for each in heap.taken), *found.taken]))
-    yield from taken_lines(taken)
+    yield from taken_lines(found.all_taken)
     yield Line()
     yield labelled("mind", DATA_CAUTION, style="quiet")
 

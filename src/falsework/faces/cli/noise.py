@@ -84,7 +84,7 @@ def _lines(lab: Lab, found: Noise) -> Iterator[Line]:
             yield labelled("mend", above_mend(room), style="quiet", indent=8, width=6)
             if room.where is not None:
                 yield labelled("at", str(room.where), style="quiet", indent=8, width=6)
-    rooms = sorted(found.rooms, key=lambda room: -room.level_db)
+    rooms = found.loudest_first
     for room in rooms[:MOST_ROOMS]:
         yield Line()
         yield from _room(room)

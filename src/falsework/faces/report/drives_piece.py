@@ -72,7 +72,7 @@ def drives_piece(lab: Lab, found: Drives) -> Piece:
         lead=capital(headline(found)),
         says=tuple(says),
         tables=tuple(tables),
-        taken=tuple(dict.fromkeys([*(each for heap in found.heaps for each in heap.taken), *found.taken])),
+        taken=found.all_taken,
         figures=figures if found.heaps else (),
         caution=DATA_CAUTION,
     )

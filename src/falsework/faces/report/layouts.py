@@ -203,7 +203,11 @@ def _sign(each: Layout, x: float, y: float) -> Svg:
     mark = _bare_sign(may.drives, x, y, "ink" if may.nodes else "paper")
     if not may.enclosures:
         return mark
-    return Svg(mark + line(x - R - 2, y + R + 2, x + R + 2, y + R + 2, stroke="ink", stroke_width=1.6))
+    return Svg(mark + _bar(x, y))
+
+
+def _bar(x: float, y: float) -> Svg:
+    return line(x - R - 2, y + R + 2, x + R + 2, y + R + 2, stroke="ink", stroke_width=1.6)
 
 
 def _step(most: float) -> float:
@@ -220,8 +224,7 @@ def _samples(heap: HeapLayouts, ahead: Sequence[Layout]) -> Iterator[tuple[Svg, 
     if any(each.survives.nodes for each in ahead):
         yield _bare_sign(1, x, y, "ink"), "black: and any node"
     if any(each.survives.enclosures for each in ahead):
-        bar = line(x - R - 2, y + R + 2, x + R + 2, y + R + 2, stroke="ink", stroke_width=1.6)
-        yield bar, "bar: and any enclosure"
+        yield _bar(x, y), "bar: and any enclosure"
     if heap.recommended is not None:
         ring = tag("circle", cx=x, cy=y, r=R + 3, fill="paper", stroke="brick", stroke_width=2.2)
         yield ring, "recommended; its whisker: what is disputed"

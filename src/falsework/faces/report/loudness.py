@@ -7,7 +7,7 @@ as loud to the ear. A post marks what each of the two limits allows for as long 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import ceil, inf
 
 from falsework.analyses.noise.result import Allowed, Heard, Noise, RoomNoise
@@ -37,7 +37,7 @@ def loudness_panel(lab: Lab, found: Noise, *, width: float = 1000) -> Panel:
         found: how loud they are.
         width: of the sheet.
     """
-    rooms = sorted(found.rooms, key=lambda room: -room.level_db)
+    rooms = found.loudest_first
     scale = _Scale(rooms, width)
     parts = [head(lab.name, "how loud each room is", headline(found), width)]
     top = y = 106.0
@@ -66,7 +66,7 @@ def loudness_sheet(lab: Lab, found: Noise, *, width: float = 1000, prefix: str =
 class _Scale:
     """Where levels lie."""
 
-    def __init__(self, rooms: list[RoomNoise], width: float) -> None:
+    def __init__(self, rooms: Sequence[RoomNoise], width: float) -> None:
         self.left = min(width * 0.36, 340.0)
         self.right = width - 48
         most = max((_reach(room) for room in rooms), default=LEAST_DB)
@@ -151,17 +151,22 @@ class _Scale:
     def _post(self, allowed: Allowed, top: float, bottom: float) -> Iterator[Svg]:
         if allowed.level_db is None or allowed.level_db > self.high:
             return
-        x = self.x(allowed.level_db)
-        permitted = allowed.by == OSHA
-        yield line(
-            x,
-            top - 5,
-            x,
-            bottom - 2,
-            stroke="brick" if allowed.above else "ink",
-            stroke_width=2.4 if permitted else 1.4,
-            stroke_dasharray=None if permitted else "5 3",
-        )
+        stroke = "brick" if allowed.above else "ink"
+        yield _limit(allowed, self.x(allowed.level_db), top - 5, bottom - 2, stroke)
+
+
+def _limit(allowed: Allowed, x: float, top: float, bottom: float, stroke: str) -> Svg:
+    """The post of a limit: solid what is permitted, dashed what is recommended."""
+    permitted = allowed.by == OSHA
+    return line(
+        x,
+        top,
+        x,
+        bottom,
+        stroke=stroke,
+        stroke_width=2.4 if permitted else 1.4,
+        stroke_dasharray=None if permitted else "5 3",
+    )
 
 
 def _reach(room: RoomNoise) -> float:
@@ -185,14 +190,4 @@ def _samples(found: Noise) -> Iterator[tuple[Svg, str]]:
             "machines heard through a wall",
         )
     for allowed in found.rooms[0].allowed if found.rooms else ():
-        permitted = allowed.by == OSHA
-        sign = line(
-            14,
-            -14,
-            14,
-            4,
-            stroke="ink",
-            stroke_width=2.4 if permitted else 1.4,
-            stroke_dasharray=None if permitted else "5 3",
-        )
-        yield sign, f"{allowed.by} allows for the stay"
+        yield _limit(allowed, 14, -14, 4, "ink"), f"{allowed.by} allows for the stay"

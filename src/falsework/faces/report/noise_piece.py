@@ -29,7 +29,7 @@ def noise_piece(lab: Lab, found: Noise) -> Piece | None:
     """The piece; None where the lab has no room."""
     if not found.rooms:
         return None
-    rooms = sorted(found.rooms, key=lambda room: -room.level_db)
+    rooms = found.loudest_first
     says = [f"{capital(room_says(room))}; {limits_says(room)}" for room in rooms[:MOST_ROOMS]]
     if found.day:
         says.append(capital(day_says(found.day)))
