@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from falsework.analyses.addresses.members import Member, holds
 from falsework.analyses.addresses.result import Block, Trouble
 from falsework.engines.addressing.prefixes import addresses, usable
-from falsework.engines.addressing.spans import Span, highest_run, inside, numbers, without
+from falsework.engines.addressing.spans import Span, count, highest_run, inside, numbers, without
 from falsework.engines.addressing.special import Prefix
 from falsework.errors import counted, few
 from falsework.model.lab import Lab
@@ -240,9 +240,9 @@ class _Hand:
         if like is not None and like not in self._used[6]:
             return like
         base, size = int(self._six.network_address), addresses(self._six)
-        for count in lowest:
-            digits = int(str(count), 16)
-            number = base + (digits if digits < size else count)
+        for host in lowest:
+            digits = int(str(host), 16)
+            number = base + (digits if digits < size else host)
             if number not in self._used[6]:
                 return number
         return None
@@ -258,7 +258,7 @@ class _Hand:
                 things=tuple(things),
                 network=self._network.id,
                 says=f"{self._network.id} has no address left for {few(things)}: all of {block} "
-                f"({counted(sum(each.size for each in self.blocks() if each.kind == 'fixed'), 'address', 'addresses')}) is given",
+                f"({counted(count(without(self._fixed, self._out())), 'address', 'addresses')}) is given",
                 mend="widen `fixed`" if self._said is not None else "give it a larger subnet",
                 where=self._network.place("fixed" if self._said is not None else "subnet"),
             )
