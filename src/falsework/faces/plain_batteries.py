@@ -25,7 +25,7 @@ def battery_plain(battery: Battery) -> Plain:
         "left": battery.left,
         "age": battery.age.name.lower(),
         "curve_aged_s": battery.aged_s,
-        "old": old(battery),
+        "old": old(battery.left),
         "says": battery_says(battery),
         "notes": list(battery_notes(battery)),
         "where": place(battery.where),

@@ -20,6 +20,16 @@ def numbered(shared: Domains, names: Iterable[str], level: str) -> tuple[int, ..
     return tuple(order.setdefault(own_domain(shared, name, level), len(order)) for name in names)
 
 
+def housed_in(things: Mapping[ThingId, Thing], name: str) -> list[str]:
+    """All that houses a thing, the nearest first."""
+    chain: list[str] = []
+    at = things.get(ThingId(name))
+    while isinstance(at, Part) and at.in_ is not None and at.in_.ids and at.in_.ids[0] not in chain:
+        chain.append(at.in_.ids[0])
+        at = things.get(ThingId(at.in_.ids[0]))
+    return chain
+
+
 def domains(things: Mapping[ThingId, Thing]) -> Domains:
     """A function (thing, level) -> ids of the domains at that level that can take the thing down.
 
@@ -28,15 +38,8 @@ def domains(things: Mapping[ThingId, Thing]) -> Domains:
     either feed may go, so it shares neither.
     """
 
-    def holders(name: str) -> list[str]:
-        chain, at = [], things.get(ThingId(name))
-        while isinstance(at, Part) and at.in_ is not None and at.in_.ids and at.in_.ids[0] not in chain:
-            chain.append(at.in_.ids[0])
-            at = things.get(ThingId(at.in_.ids[0]))
-        return chain
-
     def feeds(name: str) -> tuple[str, ...]:
-        for each in (name, *holders(name)):
+        for each in (name, *housed_in(things, name)):
             thing = things.get(ThingId(each))
             if isinstance(thing, Powered) and thing.fed_by is not None:
                 return tuple(dict.fromkeys(thing.fed_by.ids))
@@ -55,7 +58,7 @@ def domains(things: Mapping[ThingId, Thing]) -> Domains:
         if level in ("strip", "circuit"):
             sources = feeds(name)
             return upstream(sources[0], level) if len(sources) == 1 else frozenset()
-        found = frozenset(each for each in holders(name) if level == things[ThingId(each)].IS)
+        found = frozenset(each for each in housed_in(things, name) if level == things[ThingId(each)].IS)
         if found or level not in ("node", "enclosure"):
             return found
         thing = things.get(ThingId(name))

@@ -132,15 +132,6 @@ class Draws:
         self._chains[source] = tuple(found)
         return self._chains[source]
 
-    def carried_w(self, source: str) -> float:
-        """What a source carries while everything stands, W."""
-        total = 0.0
-        for consumer in self.through(source):
-            supplies = self.supplies[consumer]
-            through = sum(1 for supply in supplies if source in self.chain(supply.source))
-            total += self.consumers[consumer] * through / len(supplies)
-        return total
-
     def alone_w(self, source: str) -> float:
         """What a source carries once the feed that it stands in for is out, W.
 

@@ -78,11 +78,6 @@ class Battery:
     aged_s: float | None
     where: Where | None
 
-    @property
-    def worst(self) -> Runtime:
-        """The shortest of all."""
-        return min((*self.cut, *self.alone, *self.losses), key=lambda each: each.lasts_s)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Batteries:

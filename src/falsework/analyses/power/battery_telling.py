@@ -7,13 +7,11 @@ from collections.abc import Iterator, Sequence
 from falsework import units
 from falsework.analyses.power.battery_result import Age, Battery, From, Runtime
 from falsework.analyses.power.telling import share_said, watts
+from falsework.engines.battery import LEFT_AT_END
 from falsework.errors import few
 from falsework.units import Dimension
 
 BATTERY_HEAD = ("battery", "when", "load", "of it", "lasts", "a new one")
-OLD = 0.8
-"""With less than this left a lead battery is at the end of its life. Source: common practice (IEEE 1188, as quoted in
-public notes)."""
 
 
 def lasts(seconds: float) -> str:
@@ -73,16 +71,16 @@ def battery_notes(battery: Battery) -> tuple[str, ...]:
                 f"the battery of {battery.ups} has {share_said(battery.left)} of its new capacity left{how}; a new battery "
                 f"would last {lasts(new)}"
             )
-    if old(battery):
+    if old(battery.left):
         said.append(
             f"the battery of {battery.ups} is at the end of its life: test it under load, or replace it"
         )
     return tuple(said)
 
 
-def old(battery: Battery) -> bool:
-    """Whether so little is told to be left that it should be replaced."""
-    return battery.age is not Age.UNSAID and battery.left < OLD - 1e-9
+def old(left: float) -> bool:
+    """Whether so little of its new capacity is left that a battery should be replaced; all of it where nobody says."""
+    return left < LEFT_AT_END - 1e-9
 
 
 def battery_rows(battery: Battery, most: int = 3) -> tuple[tuple[str, ...], ...]:

@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 from falsework.analyses.power.heat_result import Heat, Heated, Warm
 from falsework.engines.cooling import INLET_C, RISE_K, air_m3_s, cfm, tons
 from falsework.engines.electrical import btu_per_hour
+from falsework.model.domains import housed_in
 from falsework.model.lab import Lab
-from falsework.model.parts import Part, Rack, Room, ThingId, Ups
+from falsework.model.parts import Rack, Room, ThingId, Ups
 from falsework.support.power import Draw, Draws, ups_loss_w
 from falsework.support.standing import Standing
 from falsework.support.taken import Taken
@@ -48,7 +49,9 @@ def heat(standing: Standing) -> Heat:
     unplaced = _Sum()
     lit = _lit(standing)
     for draw, part, watts in _sources(standing, lit):
-        places = [name for name in _above(lab, part) if isinstance(lab.things[ThingId(name)], Room | Rack)]
+        places = [
+            name for name in housed_in(lab.things, part) if isinstance(lab.things[ThingId(name)], Room | Rack)
+        ]
         for place in places:
             sums.setdefault(place, _Sum()).add(part, draw, watts)
         if not any(isinstance(lab.things[ThingId(name)], Room) for name in places):
@@ -91,7 +94,7 @@ def _lit(standing: Standing) -> Lit:
     found: dict[str, tuple[str, ...]] = {}
     for machine, supplies in draws.supplies.items():
         lit: tuple[str, ...] = ()
-        if machine not in out and not out.intersection(_above(standing.lab, machine)):
+        if machine not in out and not out.intersection(housed_in(standing.lab.things, machine)):
             lit = tuple(
                 each.id
                 for each in supplies
@@ -113,18 +116,8 @@ def _carried_w(draws: Draws, lit: Lit, source: str) -> float:
     return total
 
 
-def _above(lab: Lab, name: str) -> Iterator[str]:
-    """All that houses a thing, the nearest first."""
-    seen = {name}
-    at = lab.things.get(ThingId(name))
-    while isinstance(at, Part) and at.in_ is not None and at.in_.ids and at.in_.ids[0] not in seen:
-        seen.add(at.in_.ids[0])
-        yield at.in_.ids[0]
-        at = lab.things.get(ThingId(at.in_.ids[0]))
-
-
 def _heated(lab: Lab, thing: Room | Rack, summed: _Sum) -> Heated:
-    around = [lab.things[ThingId(name)] for name in _above(lab, thing.id)]
+    around = [lab.things[ThingId(name)] for name in housed_in(lab.things, thing.id)]
     room = (
         thing if isinstance(thing, Room) else next((each for each in around if isinstance(each, Room)), None)
     )
@@ -183,7 +176,8 @@ def _losses(standing: Standing, rooms: Sequence[Heated], lit: Lit) -> Iterator[T
         return
     most = max(carried, key=lambda name: carried[name])
     room = next(
-        (name for name in _above(standing.lab, most) if any(name == each.place for each in rooms)), ""
+        (name for name in housed_in(standing.lab.things, most) if any(name == each.place for each in rooms)),
+        "",
     )
     heat_w = next((each.busy.watts for each in rooms if each.place == room), 0.0)
     said: dict[str, str] = {}

@@ -57,6 +57,13 @@ def rush_says(rush: Rush) -> str:
     )
 
 
+def rushes_say(rushes: Sequence[Rush]) -> str:
+    """The same of the first, and who else may trip."""
+    worst, *others = rushes
+    so = f"; so may {few([each.source for each in others])}" if others else ""
+    return f"{rush_says(worst)}{so}"
+
+
 def rush_why(rush: Rush) -> str:
     """Who comes on then."""
     most = rush.worst

@@ -28,14 +28,14 @@ from falsework.analyses.power.inrush_telling import (
     ranked_rushes,
     rush_mend,
     rush_row,
-    rush_says,
     rush_why,
+    rushes_say,
     silent_says,
     start_rows,
     start_says,
 )
 from falsework.analyses.power.whole import Power
-from falsework.errors import counted, few, sentence
+from falsework.errors import counted, sentence
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
 from falsework.where import Where
@@ -63,11 +63,10 @@ def more_too_much(found: Power) -> Iterator[Line]:
         each for each in ranked_rushes(found.inrush) if each.sure or (each.told and not found.sheet.asked)
     ]
     if told_of:
-        worst, *others = sorted(told_of, key=lambda each: not each.sure)
-        so = f"; so may {few([each.source for each in others])}" if others else ""
+        told_of.sort(key=lambda each: not each.sure)
+        worst = told_of[0]
         label = "BROKEN" if worst.sure else "remark"
-        says = f"{rush_says(worst)}{so}"
-        yield from told(label, says, rush_why(worst), rush_mend(found.inrush), worst.where)
+        yield from told(label, rushes_say(told_of), rush_why(worst), rush_mend(found.inrush), worst.where)
     for room in [each for each in found.heat.rooms if each.over][:MOST_BROKEN]:
         yield from told("BROKEN", over_says(room), over_why(room), over_mend(room), room.where)
 

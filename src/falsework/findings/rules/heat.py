@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from falsework.analyses.power.battery_telling import OLD
+from falsework.analyses.power.battery_telling import old
 from falsework.analyses.power.heat import heat
 from falsework.analyses.power.heat_telling import over_mend, over_says, over_why
+from falsework.engines.battery import LEFT_AT_END
 from falsework.findings.finding import HEAT_CAUTION, POWER_CAUTION, Finding, Level
 from falsework.model.lab import Lab
 from falsework.model.parts import Room, Ups
@@ -36,7 +37,7 @@ def old_batteries(lab: Lab) -> Iterator[Finding]:
     """Batteries of which it is told, by what is left or by their hours, that they should be replaced."""
     for ups in lab.of(Ups):
         share = left(ups)
-        if share < OLD - 1e-9:
+        if old(share):
             key = "left" if ups.left is not None else "hours"
             how = "" if key == "left" else ", going by its hours"
             yield Finding(
@@ -44,7 +45,7 @@ def old_batteries(lab: Lab) -> Iterator[Finding]:
                 level=Level.REMARK,
                 says=f"{ups.id} has {share * 100:.0f} % of its new capacity left{how}",
                 why=(
-                    f"by common practice a lead battery is replaced at {OLD * 100:.0f} %: from there it drops fast",
+                    f"by common practice a lead battery is replaced at {LEFT_AT_END * 100:.0f} %: from there it drops fast",
                 ),
                 mend=f"test {ups.id} under load, and put in a new battery",
                 where=ups.place(key),

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from falsework.analyses.power.inrush import inrush
-from falsework.analyses.power.inrush_telling import ranked_rushes, rush_mend, rush_says, rush_why
-from falsework.errors import few
+from falsework.analyses.power.inrush_telling import ranked_rushes, rush_mend, rush_why, rushes_say
 from falsework.findings.finding import POWER_CAUTION, Finding, Level
 from falsework.support.standing import Standing
 
@@ -23,12 +22,11 @@ def at_once(standing: Standing) -> Iterator[Finding]:
     over = [rush for rush in ranked_rushes(found) if rush.told]
     if not over:
         return
-    worst, *others = over
-    so = f"; so may {few([each.source for each in others])}" if others else ""
+    worst = over[0]
     yield Finding(
         code="too much at once",
         level=Level.REMARK,
-        says=f"{rush_says(worst)}{so}",
+        says=rushes_say(over),
         why=(rush_why(worst),),
         mend=rush_mend(found),
         where=worst.where,
