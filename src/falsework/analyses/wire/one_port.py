@@ -10,7 +10,8 @@ from falsework.engines.spreading import Ground, Spread, best_spread, left_after
 from falsework.model.parts import Node, ThingId
 from falsework.model.rules import majority_of
 from falsework.model.services import Copy, Service
-from falsework.support.carriers import Carrier, Wired, Wires
+from falsework.support.carriers import Wires
+from falsework.support.open_ways import tree
 from falsework.support.standing import Standing
 
 
@@ -44,7 +45,9 @@ def _limit(
     up = standing.baseline.up
     used = {host: [plug.into for plug in wired.plugs[host] if plug.live(up)] for host in on}
     trunks = [trunk for trunk in wired.trunks if trunk.live(up) and all(up(end) for end in trunk.ends)]
-    switches = _joined_with(wired, trunks, [switch for those in used.values() for switch in those])
+    piece = tree(wired, up).piece
+    met = {piece[switch] for those in used.values() for switch in those}
+    switches = [switch for switch in wired.switches if piece.get(switch) in met]
     if len(switches) < 2:
         return None  # one switch is a single point for whatever is on it: the verdicts say so
     number = {switch: at for at, switch in enumerate(switches)}
@@ -88,17 +91,6 @@ def _one_port(standing: Standing, host: str) -> bool:
     """Whether a node has a single port, besides that of its controller."""
     node = standing.lab.things[ThingId(host)]
     return isinstance(node, Node) and sum(1 for port in node.ports if port != node.controller) == 1
-
-
-def _joined_with(wired: Wired, trunks: Sequence[Carrier], those: Sequence[str]) -> list[str]:
-    """The switches that hang together with these, in lab order."""
-    met = set(those)
-    grown = True
-    while grown:
-        more = {end for trunk in trunks if met.intersection(trunk.ends) for end in trunk.ends} - met
-        met |= more
-        grown = bool(more)
-    return [switch for switch in wired.switches if switch in met]
 
 
 def _counted(best: Spread, weights: Sequence[int], switches: Sequence[str]) -> Mapping[str, int]:
