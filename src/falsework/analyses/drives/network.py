@@ -62,7 +62,7 @@ def housed(chosen: Sequence[Stick], bays: Sequence[Bays], apart: Apart) -> tuple
     A cause that takes a batch takes one piece of each datum then, and not several.
     """
     free = {each.holder: each.free for each in bays}
-    domain = {each.holder: _domain(each, apart) for each in bays}
+    domain = {each.holder: each.domain(apart) for each in bays}
     beside = {each.holder: each.enclosure for each in bays}
     filled: defaultdict[str, float] = defaultdict(float)
 
@@ -108,15 +108,11 @@ def _gathered(placed: Sequence[tuple[Stick, str]], domain: Mapping[str, str]) ->
     return tuple(sorted(found, key=lambda each: (-each.size_bytes, each.bay, each.name)))
 
 
-def _domain(bays: Bays, apart: Apart) -> str:
-    return bays.enclosure if apart is Apart.ENCLOSURE else bays.holder
-
-
 def domains_of(
     sticks: Sequence[Stick], bays: Sequence[Bays], apart: Apart
 ) -> Mapping[str, tuple[Stick, ...]]:
     """Drives by what may hold only one piece."""
-    of = {each.holder: _domain(each, apart) for each in bays}
+    of = {each.holder: each.domain(apart) for each in bays}
     found: defaultdict[str, list[Stick]] = defaultdict(list)
     for each in sticks:
         found[of[each.bay]].append(each)

@@ -66,6 +66,10 @@ class Bays:
     enclosure: str
     bytes_per_s: float
 
+    def domain(self, apart: Apart) -> str:
+        """What a piece that lies in it counts as one with."""
+        return self.enclosure if apart is Apart.ENCLOSURE else self.holder
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:

@@ -67,7 +67,7 @@ def _domain(bay: str, group: Group, holders: Mapping[str, Bays], number: int) ->
     """What a drive of a group counts as one with."""
     if group.apart is Apart.IN_ONE:
         return f"{bay} {number}"
-    return holders[bay].enclosure if group.apart is Apart.ENCLOSURE else bay
+    return holders[bay].domain(group.apart)
 
 
 def _nodes(group: Group, holders: Mapping[str, Bays]) -> int:
@@ -83,14 +83,14 @@ def _nodes(group: Group, holders: Mapping[str, Bays]) -> int:
     if all(count == 1 for count in serving.values()):
         cost: dict[str, int] = {}
         for each in used:
-            name = each.enclosure if group.apart is Apart.ENCLOSURE else each.holder
+            name = each.domain(group.apart)
             cost[name] = min(cost.get(name, len(each.nodes)), len(each.nodes))
         return sum(sorted(cost.values())[: group.check + 1]) - 1
     names = sorted(serving)
     for count in range(1, len(names) + 1):
         for some in combinations(names, count):
             gone = [each for each in used if set(each.nodes) <= set(some)]
-            touched = {each.enclosure if group.apart is Apart.ENCLOSURE else each.holder for each in gone}
+            touched = {each.domain(group.apart) for each in gone}
             if len(touched) > group.check:
                 return count - 1
     return len(names)
@@ -103,7 +103,7 @@ def _enclosures(group: Group, holders: Mapping[str, Bays]) -> int:
     touched: defaultdict[str, set[str]] = defaultdict(set)
     for each in group.sticks:
         bays = holders[each.bay]
-        touched[bays.enclosure].add(bays.enclosure if group.apart is Apart.ENCLOSURE else bays.holder)
+        touched[bays.enclosure].add(bays.domain(group.apart))
     total = 0
     # Each domain is in one enclosure, so those with most domains are the worst to lose.
     for count, each_takes in enumerate(sorted(map(len, touched.values()), reverse=True)):
