@@ -33,7 +33,7 @@ def layout(lab: Lab) -> Layout:
         Linear in ports and cables.
     """
     runs = tuple(_runs(lab))
-    used = _used(lab)
+    used = used_ports(lab)
     budget = tuple(_budget(lab, used))
     return Layout(
         boxes=tuple(_boxes(lab, runs)),
@@ -46,11 +46,11 @@ def layout(lab: Lab) -> Layout:
 
 def wanted(lab: Lab) -> Wanted:
     """What is not wired yet, and the ports that it would take, without all the rest of the layout."""
-    used = _used(lab)
+    used = used_ports(lab)
     return _wanted(lab, used, _budget(lab, used))
 
 
-def _used(lab: Lab) -> frozenset[tuple[str, str]]:
+def used_ports(lab: Lab) -> frozenset[tuple[str, str]]:
     """Every port with a cable in it, as machine and port."""
     return frozenset(end for cable in lab.of(Cable) for end in cable.ends)
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from falsework.analyses.wire.layout import used_ports
 from falsework.analyses.wire.passing import Subscribed
 from falsework.analyses.wire.traffic import flowing, wires_of
-from falsework.model.parts import Cable, Switch
+from falsework.model.parts import Switch
 from falsework.support.carriers import Carrier, Stands, Wires
 from falsework.support.open_ways import Tree, tree
 from falsework.support.single_losses import single_losses
@@ -31,10 +32,7 @@ def subscribed(standing: Standing) -> tuple[Subscribed, ...]:
     now = _uplinks(wires, trees)
     edges = _edges(wires, switches, stands)
     worst, cut = _worst(standing, wires, trees, now)
-    used: dict[str, set[str]] = {}
-    for cable in standing.lab.of(Cable):
-        for machine, port in cable.ends:
-            used.setdefault(machine, set()).add(port)
+    used = used_ports(standing.lab)
     found = []
     for name, switch in switches.items():
         by = edges.get(name, {})
@@ -43,7 +41,7 @@ def subscribed(standing: Standing) -> tuple[Subscribed, ...]:
         up = now.get(name, {})
         there = sum(asked.get((carrier.name, carrier.across(name)), 0) for carrier in up.values())
         back = sum(asked.get((carrier.name, name), 0) for carrier in up.values())
-        idle = [speed for port, speed in switch.ports.items() if port not in used.get(name, ())]
+        idle = [speed for port, speed in switch.ports.items() if (name, port) not in used]
         found.append(
             Subscribed(
                 switch=name,
