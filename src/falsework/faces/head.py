@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from falsework.faces.errors import FORMAT
 from falsework.faces.shapes import Schema, names, text
 from falsework.model.lab import Lab
-from falsework.support.standing import Standing
+
+if TYPE_CHECKING:  # loading it brings numpy, and who asks only about addresses, racks or noise needs none
+    from falsework.support.standing import Standing
 
 
 def head(command: str, standing: Standing, status: int) -> dict[str, Any]:
