@@ -17,7 +17,6 @@ from falsework.faces.shapes import (
     text,
     texts,
 )
-from falsework.faces.taken import taken_schema
 
 RACK = ("rack",)
 """The answers that are told of here."""
@@ -42,7 +41,6 @@ def rack_schema() -> dict[str, Schema]:
         spare_deg=signed("how much more than it leans on the way that is, degrees"),
     )
     return {
-        **taken_schema(),
         "rack": object_(
             **head_schema("rack", "1 where a rack bears too much, has no room, or fails a test"),
             bad=flag("whether a rack bears too much, has no room, or fails a test"),
