@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from falsework.analyses.noise.figures import Figures
+from falsework.model.domains import housed_in
 from falsework.model.lab import Lab
 from falsework.model.parts import Enclosure, Node, Part, Room, Switch, ThingId, Ups
 
@@ -67,13 +68,8 @@ def sources(lab: Lab) -> tuple[tuple[Source, ...], tuple[str, ...]]:
 
 def room_of(lab: Lab, part: Part) -> Room | None:
     """The room that a part is in, through racks and boxes; None where nobody says."""
-    at: Part | None = part
-    while at is not None:
-        if isinstance(at, Room):
-            return at
-        up = lab.things[ThingId(at.in_.ids[0])] if at.in_ is not None else None
-        at = up if isinstance(up, Part) else None
-    return None
+    around = (lab.things[ThingId(name)] for name in (part.id, *housed_in(lab.things, part.id)))
+    return next((each for each in around if isinstance(each, Room)), None)
 
 
 def _loud(lab: Lab) -> Iterator[tuple[Part, float | None]]:
