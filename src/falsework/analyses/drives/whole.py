@@ -25,7 +25,7 @@ from falsework.analyses.drives.mending import mending
 from falsework.analyses.drives.naming import chance_says
 from falsework.analyses.drives.recommending import best, nearest
 from falsework.analyses.drives.result import Drives, HeapLayouts, Layout, Plan, Stick, Wanted
-from falsework.analyses.drives.stock import stock
+from falsework.analyses.drives.stock import Stock, stock
 from falsework.analyses.drives.stores import store_odds
 from falsework.analyses.drives.trading import needed, reasons, trades
 from falsework.errors import QuestionError, listed, shortened
@@ -104,7 +104,10 @@ def question(lab: Lab, heap: Heap, room: float | None, figures: Figures = AS_TAK
         room: what is wanted in place of what the heap says, byte.
         figures: those that are not taken as usual.
     """
-    lies = stock(lab, heap, figures)
+    return _question(lab, heap, room, stock(lab, heap, figures), figures)
+
+
+def _question(lab: Lab, heap: Heap, room: float | None, lies: Stock, figures: Figures = AS_TAKEN) -> Question:
     machines: tuple[Node | Enclosure, ...] = (*lab.of(Node), *lab.of(Enclosure))
     return Question(
         sticks=lies.sticks,
@@ -120,13 +123,13 @@ def question(lab: Lab, heap: Heap, room: float | None, figures: Figures = AS_TAK
 
 
 def _heap(lab: Lab, heap: Heap, room: float | None, every: bool, tell: Progress) -> HeapLayouts:
-    asked = question(lab, heap, room)
+    lies = stock(lab, heap)
+    asked = _question(lab, heap, room, lies)
     found = compared(asked, every=every, tell=tell)
     ahead = [each for each in found.layouts if each.front]
     ranked = best(ahead, asked.wanted)
     chosen = ranked[0] if ranked else None
     close = nearest(ahead, asked.wanted) if chosen is None else None
-    lies = stock(lab, heap)
     return HeapLayouts(
         heap=str(heap.id),
         sticks=asked.sticks,
