@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 
-from falsework.support.graph import Attachment, Network, Role, SupportGraph
+from falsework.support.graph import Attachment, Role, SupportGraph
 
 Stands = Callable[[str], bool]
 Seats = Mapping[str, tuple[str, ...]]
@@ -137,10 +137,3 @@ class Looking:
             for name, network in self.support.networks.items()
             for way in network.attachments.get(each, ())
         )
-
-
-def seats_of(network: Network, support: SupportGraph) -> tuple[str, ...]:
-    """The switches of a network where users sit; all of them where it does not say."""
-    return network.users or tuple(
-        vertex for vertex in network.vertices if support.things[vertex].word == "switch"
-    )

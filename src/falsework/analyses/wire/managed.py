@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from falsework.analyses.explain import explain, told
 from falsework.analyses.wire.result import Managed, Unreached
+from falsework.analyses.wire.traffic import wires_of
 from falsework.errors import few
 from falsework.model.parts import Controller, Outside
 from falsework.model.services import Service
 from falsework.support.gates import feeding
 from falsework.support.graph import Role
-from falsework.support.looking import Looking, Seats, seats_of
+from falsework.support.looking import Looking, Seats
 from falsework.support.single_losses import There, now, single_losses
 from falsework.support.standing import Standing, View
 
@@ -89,7 +90,8 @@ def _seats(standing: Standing, controllers: Sequence[str]) -> Seats:
     networks = standing.support.networks
     care = {name for name, each in networks.items() if any(who in each.attachments for who in controllers)}
     apart = [name for name in networks if name not in care] or list(networks)
-    return {name: seats_of(networks[name], standing.support) for name in apart}
+    wires = wires_of(standing)
+    return {name: wires.networks[name].users for name in apart}
 
 
 def _viewers(standing: Standing, controllers: frozenset[str]) -> tuple[tuple[str, ...], bool]:
