@@ -60,8 +60,7 @@ class Losing:
     @property
     def names(self) -> Iterable[str]:
         """All things that matter to the traffic, those that could pass it on after a loss among them."""
-        plugs = self._plugs()
-        routers = (each for name, _ in self.talk.support.routers for each in self._behind(name, plugs))
+        routers = (each for name, _ in self.talk.support.routers for each in self._behind(name))
         return dict.fromkeys((*self.wires.spanned, *self.holds, *self.hangs, *routers))
 
     def after(self, there: Truth, changed: Iterable[str]) -> Less | None:
@@ -213,7 +212,6 @@ class Losing:
     @cached_property
     def hangs(self) -> Mapping[str, tuple[int, ...]]:
         """By thing, the lines that must be followed anew when it changes."""
-        plugs = self._plugs()
         passing = tuple(name for name, _ in self.talk.support.routers)
         whose: dict[str, tuple[str, ...]] = {}
         hangs: dict[str, dict[int, None]] = {}
@@ -221,7 +219,7 @@ class Losing:
             routed = any(flow.route is None or flow.route.via for flow in self.now.lines[number].flows)
             for name in dict.fromkeys((line.service, *line.to, *(passing if routed else ()))):
                 if name not in whose:
-                    whose[name] = tuple(self._behind(name, plugs))
+                    whose[name] = tuple(self._behind(name))
                 for each in whose[name]:
                     hangs.setdefault(each, {})[number] = None
         return {name: tuple(numbers) for name, numbers in hangs.items()}
@@ -237,6 +235,7 @@ class Losing:
                         found.setdefault(switch, {})[number] = None
         return {switch: tuple(numbers) for switch, numbers in found.items()}
 
+    @cached_property
     def _plugs(self) -> Mapping[str, list[str]]:
         """By machine, all on which it hangs how it is plugged in."""
         found: dict[str, list[str]] = {}
@@ -249,18 +248,18 @@ class Losing:
                     found.setdefault(holder, []).extend(carrier.parts)
         return found
 
-    def _behind(self, name: str, plugs: Mapping[str, list[str]]) -> Iterable[str]:
+    def _behind(self, name: str) -> Iterable[str]:
         """A thing, its copies, the machines where it is reached, and how these are plugged in."""
         lab = self.talk.lab
         thing = lab.things[ThingId(name)]
-        hosts: dict[str, None] = {name: None} if name in plugs else {}
+        hosts: dict[str, None] = {name: None} if name in self._plugs else {}
         yield name
         if isinstance(thing, Outside):
             for network in lab.of(Network):
                 for out in network.way_out.ids if network.way_out else ():
-                    yield from self._behind(out, plugs)
+                    yield from self._behind(out)
             for service, _ in self.talk.support.routers:
-                yield from self._behind(service, plugs)
+                yield from self._behind(service)
         elif isinstance(thing, Store):
             hosts.update(dict.fromkeys(nodes_of(lab, thing)))
         elif isinstance(thing, Pool | Enclosure):
@@ -270,7 +269,7 @@ class Losing:
             hosts.update(dict.fromkeys(self._hosts(copy)))
         for host in hosts:
             yield host
-            yield from plugs.get(host, ())
+            yield from self._plugs.get(host, ())
 
     def _hosts(self, name: str) -> Iterable[str]:
         """Where a copy is; one that had to move already may be moved by any other loss in its pool."""

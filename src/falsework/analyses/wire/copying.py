@@ -37,7 +37,7 @@ def copying(standing: Standing, flows: Flowing) -> tuple[Copying, ...]:
             for one in dict.fromkeys(sources):
                 for other in dict.fromkeys(goals):
                     route = flows.talk.route(one, other, (), there, open_)
-                    if route is not None and (narrowest := flows.narrowest(route, there))[0] > rate:
+                    if route is not None and (narrowest := flows.narrowest(route))[0] > rate:
                         rate, limit = narrowest
             found.append(
                 Copying(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from falsework.analyses.wire.carried import LEAST, Carried, Flow, Full, Pair, Place, add, places_between
 from falsework.analyses.wire.passing import Fate, Filled, Passed, Stream
@@ -93,12 +94,16 @@ class Flowing:
             (self.full_now.of(place)[0] for place, asked in self.now.asked.items() if asked), default=0.0
         )
 
-    def narrowest(self, route: Route, there: Truth) -> tuple[float, str]:
+    @cached_property
+    def _empty(self) -> Full:
+        """How full everything is with nothing on the wire: it tells what a single stream gets."""
+        return Full(self.wires, self.carriers, {}, self.there, self.now.open_)
+
+    def narrowest(self, route: Route) -> tuple[float, str]:
         """What a single stream gets on a route with nothing else on it, bit/s, and what holds it down."""
-        full = Full(self.wires, self.carriers, {}, there, self.now.open_)
         places, pairs = self.over(route)
         every = (*places, *(place for pair in pairs for place in places_between(self.now.open_, pair)))
-        return min(((full.of(place)[1], place[0]) for place in every), default=(0.0, ""))
+        return min(((self._empty.of(place)[1], place[0]) for place in every), default=(0.0, ""))
 
     # -- pieces ------------------------------------------------------------------------------------
 
