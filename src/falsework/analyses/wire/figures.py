@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from copy import copy
 from dataclasses import replace
 
+from falsework import units
 from falsework.analyses.wire.loads import Flowing
 from falsework.errors import few
 from falsework.model.parts import Network, ThingId
@@ -14,6 +15,7 @@ from falsework.support.open_ways import OpenWays, tree
 from falsework.support.reached import ASSUMED_PORT
 from falsework.support.standing import Standing
 from falsework.support.taken import Taken
+from falsework.units import Dimension
 
 FEW = 12
 """With more switches than this the figure is told without what hangs on it: each would be all traffic once more."""
@@ -35,13 +37,17 @@ def _speeds(standing: Standing, flows: Flowing) -> Iterator[Taken]:
         yield Taken(
             key="speed",
             things=tuple(flows.wires.unsaid),
-            value="1 Gb/s",
+            value=_rate(ASSUMED_PORT),
             source="assumed; common since 2005",
             of=FULLEST + " of these",
-            low=f"{max(full) * ASSUMED_PORT / SLOW:.0%} at 100 Mb/s",
-            high=f"{max(full) * ASSUMED_PORT / FAST:.0%} at 10 Gb/s",
+            low=f"{max(full) * ASSUMED_PORT / SLOW:.0%} at {_rate(SLOW)}",
+            high=f"{max(full) * ASSUMED_PORT / FAST:.0%} at {_rate(FAST)}",
             where=standing.lab.things[ThingId(flows.wires.unsaid[0])].where,
         )
+
+
+def _rate(speed: float) -> str:
+    return units.format(speed, Dimension.SPEED)
 
 
 def _users(standing: Standing, flows: Flowing) -> Iterator[Taken]:
