@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -45,7 +46,7 @@ def heat(standing: Standing) -> Heat:
         O(machines).
     """
     lab = standing.lab
-    sums: dict[str, _Sum] = {}
+    sums: defaultdict[str, _Sum] = defaultdict(_Sum)
     unplaced = _Sum()
     lit = _lit(standing)
     for draw, part, watts in _sources(standing, lit):
@@ -53,11 +54,12 @@ def heat(standing: Standing) -> Heat:
             name for name in housed_in(lab.things, part) if isinstance(lab.things[ThingId(name)], Room | Rack)
         ]
         for place in places:
-            sums.setdefault(place, _Sum()).add(part, draw, watts)
+            sums[place].add(part, draw, watts)
         if not any(isinstance(lab.things[ThingId(name)], Room) for name in places):
             unplaced.add(part, draw, watts)
+    order = {name: number for number, name in enumerate(lab.things)}
     found = [
-        _heated(lab, thing, sums[thing.id])
+        _heated(lab, thing, sums[thing.id], order)
         for thing in lab.things.values()
         if isinstance(thing, Room | Rack) and thing.id in sums and sums[thing.id].machines
     ]
@@ -116,7 +118,7 @@ def _carried_w(draws: Draws, lit: Lit, source: str) -> float:
     return total
 
 
-def _heated(lab: Lab, thing: Room | Rack, summed: _Sum) -> Heated:
+def _heated(lab: Lab, thing: Room | Rack, summed: _Sum, order: Mapping[ThingId, int]) -> Heated:
     around = [lab.things[ThingId(name)] for name in housed_in(lab.things, thing.id)]
     room = (
         thing if isinstance(thing, Room) else next((each for each in around if isinstance(each, Room)), None)
@@ -128,7 +130,7 @@ def _heated(lab: Lab, thing: Room | Rack, summed: _Sum) -> Heated:
         place=thing.id,
         word=thing.IS,
         room=room.id if room is not None else "",
-        machines=tuple(name for name in lab.things if name in summed.machines),
+        machines=tuple(sorted(summed.machines, key=lambda name: order[ThingId(name)])),
         rise_k=rise,
         rise_said=said is not None,
         idle=idle,

@@ -150,6 +150,11 @@ def _above(share: float, limit: float) -> str:
     return f"{share * 100:.{digits}f} %"
 
 
+def lasting_mend() -> str:
+    """What to do about it."""
+    return "move machines to another circuit"
+
+
 def lasting_why(feed: Feed) -> str:
     """Where that comes from."""
     if abs(feed.limits.lasting - 0.8) < 1e-9:

@@ -14,6 +14,7 @@ from falsework.analyses.power.telling import (
     alike,
     cords_says,
     feed_row,
+    lasting_mend,
     lasting_says,
     lasting_why,
     loss_says,
@@ -141,9 +142,7 @@ def _close(feeds: list[Feed]) -> Iterator[Line]:
         yield from told(label, va_says(feed), "", va_mend(feed), feed.where)
     long = [feed for feed in feeds if feed.over_lasting and not feed.over_va]
     for feed in long[:MOST_BROKEN]:
-        yield from told(
-            "remark", lasting_says(feed), lasting_why(feed), "move machines to another circuit", feed.where
-        )
+        yield from told("remark", lasting_says(feed), lasting_why(feed), lasting_mend(), feed.where)
     rest = max(len(many) - MOST_BROKEN, 0) + max(len(long) - MOST_BROKEN, 0)
     if rest:
         yield Line(f"{counted(rest, 'more source')} close to the limit; --json lists all")

@@ -10,6 +10,7 @@ from falsework.analyses.power.result import Feed, Supplied
 from falsework.analyses.power.sheet import feeds
 from falsework.analyses.power.telling import (
     alike,
+    lasting_mend,
     lasting_says,
     lasting_why,
     over_mend,
@@ -57,9 +58,13 @@ def _of_feed(feed: Feed) -> Finding | None:
     if feed.over_va and (feed.factor_said or feed.word == "ups"):
         return _remark("too many volt-amperes", va_says(feed), va_mend(feed), feed.where, things)
     if feed.over_lasting:
-        mend = "move machines to another circuit"
         return _remark(
-            "close to the limit", lasting_says(feed), mend, feed.where, things, why=(lasting_why(feed),)
+            "close to the limit",
+            lasting_says(feed),
+            lasting_mend(),
+            feed.where,
+            things,
+            why=(lasting_why(feed),),
         )
     return None
 
