@@ -30,7 +30,7 @@ ANSWERS = figures(SET)
 FILES = sorted((OPEN_DATA / SET).glob("j[36]0/*.sm"))
 QUICK = ["j301_8", "j3010_1", "j3017_10", "j3025_6", "j3041_8", "j3046_3"]
 SECONDS = 120.0  # far more than any of them needs
-# checks.md K03, K05, K06: of these the optima are known, and the files may be added to the data.
+# Of these the optima are known, and the files may be added to the data.
 ALSO = {
     "j301_1": 43, "j301_3": 47, "j301_4": 62, "j301_5": 39, "j301_6": 48, "j301_7": 60, "j301_8": 53,
     "j301_9": 49, "j301_10": 45,
@@ -80,7 +80,7 @@ def test_projects_of_thirty_jobs_are_proved_to_their_published_optimum(name):
 
 @pytest.mark.parametrize("name", sorted(ALSO))
 def test_further_published_optima(name):
-    """checks.md K03, K05, K06: where the file is there, its optimum is found and proved."""
+    """Where the file is there, its optimum is found and proved."""
     assert solved(name) == ALSO[name]
 
 
