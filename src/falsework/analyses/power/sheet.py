@@ -174,11 +174,18 @@ class _Sheet:
         )
 
     def _share(self, name: str, watts: float, volt_amperes: float) -> float | None:
+        shares = self._shares(name, np.array([watts]), np.array([volt_amperes]))
+        return None if shares is None else float(shares[0])
+
+    def _shares(self, name: str, watts: Floats, volt_amperes: Floats) -> Floats | None:
+        """Of what a source can carry, by its watts or by its volt-amperes; None where it has no limit."""
         limits = self.limits[name]
-        shares = [watts / limits.watts] if limits.watts else []
+        if not limits.watts:
+            return None
+        shares = watts / limits.watts
         if limits.volt_amperes and name in self.told:
-            shares.append(volt_amperes / limits.volt_amperes)
-        return max(shares, default=None)
+            shares = np.maximum(shares, volt_amperes / limits.volt_amperes)
+        return shares
 
     def _measure(self, name: str, carried: Carried) -> float:
         return carried.watts if carried.share is None else carried.share
@@ -235,16 +242,12 @@ class _Sheet:
     ) -> None:
         """Of these losses the one that asks most of a source, where it is more than those before asked."""
         worst = found.worst.setdefault(source, _Worst())
-        limits = self.limits[source]
-        measure = watts
-        if limits.watts:
-            measure = watts / limits.watts
-            if limits.volt_amperes and source in self.told:
-                measure = np.maximum(measure, va / limits.volt_amperes)
         for column, asked in enumerate(shares.asked):
             if source in asked:
                 watts[column], va[column] = asked[source], asked[source] * self._slant(source)
-                measure[column] = self._share(source, watts[column], va[column]) or watts[column]
+        measure = self._shares(source, watts, va)
+        if measure is None:
+            measure = watts
         column = int(np.argmax(measure))
         if measure[column] > worst.measure + 1e-12:
             tripped = shares.tripped[column]
