@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,6 +23,8 @@ from falsework.support.graph import SupportGraph
 from falsework.support.power import Draw, Draws
 
 Bools = NDArray[np.bool_]
+AT_ONCE = 64
+"""Scenarios that are worked out together where each is looked at in full: as many as bits in a word."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -162,6 +164,11 @@ class Standing:
             View(standing=self, lost=self.out | frozenset(each), column=rows[:, column])
             for column, each in enumerate(lost)
         ]
+
+    def each_view(self, lost: Sequence[Collection[str]]) -> Iterator[View]:
+        """The same one after the other, for many scenarios: only `AT_ONCE` of them are held."""
+        for first in range(0, len(lost), AT_ONCE):
+            yield from self.views(lost[first : first + AT_ONCE])
 
     @cached_property
     def _falling(self) -> times.Clock:

@@ -14,7 +14,7 @@ from falsework.model.services import Service
 from falsework.support.gates import feeding
 from falsework.support.graph import Role
 from falsework.support.looking import Looking, Seats
-from falsework.support.single_losses import There, now, single_losses
+from falsework.support.single_losses import Change, There, now, single_losses
 from falsework.support.standing import Standing, View
 
 SOMEBODY = "somebody on the wire"
@@ -122,14 +122,16 @@ def _after(scene: _Scene, never: Sequence[str]) -> tuple[Unreached, ...]:
     controllers = set(scene.controllers)
     hidden_anyway = set(never)
     alike: dict[tuple[tuple[str, ...], bool, str], tuple[list[str], tuple[str, ...]]] = {}
+    hiding: list[tuple[Change, tuple[str, ...]]] = []
     for change in single_losses(standing, scene.matters):
         if change.changed <= controllers:
             continue  # a controller that is down itself hides no other
         hidden = tuple(each for each in scene.dark(change.there) if each not in hidden_anyway)
-        if not hidden:
-            continue
+        if hidden:
+            hiding.append((change, hidden))
+    views = standing.each_view([(change.parts[0],) for change, _ in hiding])
+    for (change, hidden), view in zip(hiding, views, strict=True):
         stand = sum(1 for each in scene.controllers if change.there.back(each))
-        view = standing.views([(change.parts[0],)])[0]
         kind, why = _why(scene, view, hidden)
         key = (hidden, len(hidden) + len(never) >= stand, kind)
         alike.setdefault(key, ([], why))[0].extend(change.parts)

@@ -11,8 +11,6 @@ from falsework.support.graph import Lean, Phase, Role, Support, SupportGraph
 from falsework.support.settled_wire import NEVER, Interrupted, SettledWire
 from falsework.support.standing import Standing, View
 
-AT_ONCE = 64
-
 
 def pauses(standing: Standing, wires: Wires) -> tuple[Pause, ...]:
     """Every loss of a cable or switch that interrupts a way which there still is afterwards, longest first.
@@ -33,13 +31,12 @@ def pauses(standing: Standing, wires: Wires) -> tuple[Pause, ...]:
     index = _Index(standing.support)
     candidates = wire.candidates()
     alike: dict[tuple[object, ...], tuple[list[str], Pause]] = {}
-    for first in range(0, len(candidates), AT_ONCE):
-        some = candidates[first : first + AT_ONCE]
-        for lost, view in zip(some, standing.views([(each,) for each in some]), strict=True):
-            pause = _pause(standing, wire, index, lost, view)
-            if pause is not None:
-                key = (pause.seconds, pause.how, pause.apart, pause.services, pause.bears)
-                alike.setdefault(key, ([], pause))[0].append(lost)
+    views = standing.each_view([(lost,) for lost in candidates])
+    for lost, view in zip(candidates, views, strict=True):
+        pause = _pause(standing, wire, index, lost, view)
+        if pause is not None:
+            key = (pause.seconds, pause.how, pause.apart, pause.services, pause.bears)
+            alike.setdefault(key, ([], pause))[0].append(lost)
     found = [replace(pause, lost=tuple(lost)) for lost, pause in alike.values()]
     return tuple(sorted(found, key=lambda each: (-each.seconds, -len(each.services))))
 
