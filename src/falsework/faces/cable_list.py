@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 from falsework import units
 from falsework.analyses.wire.result import End, Run
+from falsework.faces.rows import csv_rows
 from falsework.units import Dimension
 
 HEAD = (
@@ -26,19 +25,16 @@ HEAD = (
     "colour",
     "group",
 )
-LEADS = "=+-@\t\r"
-"""A cell that begins so would be reckoned as a formula by some programs for tables; it gets an apostrophe before."""
 
 
 def cable_list(runs: Sequence[Run]) -> str:
     """A head and a row for each cable, with CRLF as RFC 4180 says; the colour is left to the owner where not said."""
-    text = io.StringIO(newline="")
-    out = csv.writer(text, lineterminator="\r\n")
-    out.writerow(HEAD)
-    for run in runs:
-        one, other = run.ends
-        out.writerow([_safe(cell) for cell in (run.label, *_end(one), *_end(other), *_rest(run))])
-    return text.getvalue()
+    return csv_rows(HEAD, (_row(run) for run in runs))
+
+
+def _row(run: Run) -> tuple[str, ...]:
+    one, other = run.ends
+    return (run.label, *_end(one), *_end(other), *_rest(run))
 
 
 def _end(end: End) -> tuple[str, ...]:
@@ -54,7 +50,3 @@ def _rest(run: Run) -> tuple[str, ...]:
         run.colour,
         run.group,
     )
-
-
-def _safe(cell: str) -> str:
-    return f"'{cell}" if cell.startswith(tuple(LEADS)) else cell

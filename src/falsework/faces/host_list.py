@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
-from falsework.analyses.addresses import Addresses
+from falsework.analyses.addresses import Addresses, Given, Net
 from falsework.analyses.addresses.telling import HOW
+from falsework.faces.rows import csv_rows
 
 COLUMNS = ("network", "vlan", "thing", "what", "name", "address", "version", "subnet", "how", "on")
 """Of the CSV file."""
@@ -34,26 +32,22 @@ def hosts_text(plan: Addresses) -> str:
 
 
 def csv_text(plan: Addresses) -> str:
-    """A row for each address under a row of heads, lines ended by CR LF (RFC 4180, section 2)."""
+    """A row for each address under a row of heads (RFC 4180)."""
     nets = {net.name: net for net in plan.nets}
-    stream = io.StringIO()
-    out = csv.writer(stream, lineterminator="\r\n")
-    out.writerow(COLUMNS)
-    for row in plan.given:
-        net = nets[row.network]
-        subnet = net.four if row.version == 4 else net.six
-        out.writerow(
-            (
-                row.network,
-                net.vlan if net.vlan is not None else "",
-                row.thing,
-                row.what,
-                row.name,
-                row.address,
-                row.version,
-                subnet.prefix if subnet is not None else "",
-                HOW[row.how],
-                row.host,
-            )
-        )
-    return stream.getvalue()
+    return csv_rows(COLUMNS, (_row(row, nets[row.network]) for row in plan.given))
+
+
+def _row(row: Given, net: Net) -> tuple[object, ...]:
+    subnet = net.four if row.version == 4 else net.six
+    return (
+        row.network,
+        net.vlan if net.vlan is not None else "",
+        row.thing,
+        row.what,
+        row.name,
+        row.address,
+        row.version,
+        subnet.prefix if subnet is not None else "",
+        HOW[row.how],
+        row.host,
+    )
