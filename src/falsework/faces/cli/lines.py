@@ -10,6 +10,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TextIO
 
+from falsework.where import Where
+
 NARROWEST = 30
 """A terminal that says it is narrower is not believed."""
 
@@ -62,6 +64,15 @@ class Line:
 def labelled(label: str, text: str, *, style: str = "", indent: int = 0, width: int = 8) -> Line:
     """A line whose label takes so many columns, blanks included."""
     return Line(text, " " * indent + label.ljust(width), style)
+
+
+def told(label: str, says: str, why: str, mend: str, where: Where | None) -> Iterator[Line]:
+    """What is wrong, with why, what to do about it and where it stands."""
+    yield Line()
+    yield labelled(label, says, style=label.lower())
+    for word, text in (("why", why), ("mend", mend), ("at", str(where) if where is not None else "")):
+        if text:
+            yield labelled(word, text, style="quiet", indent=8, width=6)
 
 
 def folded(line: Line, width: int | None) -> Iterator[tuple[str, str]]:

@@ -30,9 +30,9 @@ from falsework.analyses.power.telling import (
 from falsework.analyses.power.whole import Power, power
 from falsework.analyses.power.whole_telling import short_answer
 from falsework.errors import capital, counted, few
-from falsework.faces.cli.lines import Line, labelled, put, put_text
+from falsework.faces.cli.lines import Line, labelled, put, put_text, told
 from falsework.faces.cli.lose import opened
-from falsework.faces.cli.power_lines import MOST_BROKEN, MOST_ROWS, more_lines, more_too_much, told
+from falsework.faces.cli.power_lines import MOST_BROKEN, MOST_ROWS, more_lines, more_too_much
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.table import table

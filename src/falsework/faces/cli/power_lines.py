@@ -36,22 +36,12 @@ from falsework.analyses.power.inrush_telling import (
 )
 from falsework.analyses.power.whole import Power
 from falsework.errors import counted, sentence
-from falsework.faces.cli.lines import Line, labelled
+from falsework.faces.cli.lines import Line, labelled, told
 from falsework.faces.cli.table import table
-from falsework.where import Where
 
 MOST_BROKEN = 8
 """Of each sort, what is told in full."""
 MOST_ROWS = 24
-
-
-def told(label: str, says: str, why: str, mend: str, where: Where | None) -> Iterator[Line]:
-    """What is wrong, with why, what to do about it and where it stands."""
-    yield Line()
-    yield labelled(label, says, style=label.lower())
-    for word, text in (("why", why), ("mend", mend), ("at", str(where) if where is not None else "")):
-        if text:
-            yield labelled(word, text, style="quiet", indent=8, width=6)
 
 
 def more_too_much(found: Power) -> Iterator[Line]:

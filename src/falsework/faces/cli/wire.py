@@ -45,7 +45,7 @@ from falsework.analyses.wire.telling_copies import COPYING_HEAD, copying_rows, f
 from falsework.analyses.wire.whole import wire
 from falsework.errors import capital, counted, few
 from falsework.faces.cable_list import cable_list
-from falsework.faces.cli.lines import Line, labelled, put, put_text
+from falsework.faces.cli.lines import Line, labelled, put, put_text, told
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
@@ -54,7 +54,6 @@ from falsework.faces.cli.taken import taken_lines
 from falsework.faces.cli.words import without
 from falsework.faces.plain_wire import wire_answer
 from falsework.support.standing import Standing
-from falsework.where import Where
 
 MOST = 8
 """Losses, groups and circles that are told in full."""
@@ -121,14 +120,6 @@ def _lines(standing: Standing, found: Wire, asked: Asked) -> Iterator[Line]:
         yield Line(f"The picture is in {asked.picture}.")
 
 
-def _told(label: str, says: str, why: str, mend: str, where: Where | None) -> Iterator[Line]:
-    yield Line()
-    yield labelled(label, says, style=label.lower())
-    for word, text in (("why", why), ("mend", mend), ("at", str(where) if where is not None else "")):
-        if text:
-            yield labelled(word, text, style="quiet", indent=8, width=6)
-
-
 def _between(found: Wire) -> Iterator[Line]:
     """What was asked first: the way between two things."""
     between = found.between
@@ -155,11 +146,11 @@ def _broken(found: Wire) -> Iterator[Line]:
     """What does not get through, and circles that nothing cuts."""
     for loop in found.loops:
         if loop.uncut:
-            yield from _told("BROKEN", loop_says(loop), "", loop_mend(loop), loop.where)
+            yield from told("BROKEN", loop_says(loop), "", loop_mend(loop), loop.where)
     moments = found.short
     for moment in moments[:MOST]:
         streams = [each.stream for each in moment.passed if each.short > 0]
-        yield from _told("BROKEN", moment_says(moment), "", "", streams[0].where if streams else None)
+        yield from told("BROKEN", moment_says(moment), "", "", streams[0].where if streams else None)
     if len(moments) > MOST:
         yield Line()
         yield Line(f"{counted(len(moments) - MOST, 'more loss', 'more losses')} like these; --json lists all")
@@ -169,10 +160,10 @@ def _remarks(found: Wire) -> Iterator[Line]:
     """Circles that are shaky, limits of one-port machines."""
     shaky = [loop for loop in found.loops if not loop.uncut and not loop.sound]
     for loop in shaky[:MOST]:
-        yield from _told("remark", loop_says(loop), "", loop_mend(loop), loop.where)
+        yield from told("remark", loop_says(loop), "", loop_mend(loop), loop.where)
     hard = [limit for limit in found.limits if limit.falls_by]
     for limit in hard[:MOST]:
-        yield from _told("remark", limit_says(limit), "", limit_mend(limit), limit.where)
+        yield from told("remark", limit_says(limit), "", limit_mend(limit), limit.where)
     if len(hard) > MOST:
         yield Line()
         yield Line(f"{counted(len(hard) - MOST, 'more service')} like these; --json lists all")
@@ -199,7 +190,7 @@ def _groups(found: Wire) -> Iterator[Line]:
         first = those[0]
         word = "cut off then" if first.isolated else "there is another way then"
         why = f"{group_why(first)}; {word}"
-        yield from _told("remark", weak_says(those), why, "", first.where)
+        yield from told("remark", weak_says(those), why, "", first.where)
     if len(weak) > MOST:
         yield Line()
         rest = sum(len(those) for those in weak[MOST:])
