@@ -16,6 +16,8 @@ from falsework.analyses.wire.traffic import flowing, traffic
 from falsework.support.single_losses import single_losses
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow
+
 GIGA, MEGA = 1e9, 1e6
 
 

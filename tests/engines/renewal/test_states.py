@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,6 +13,8 @@ from falsework.engines.renewal.spans import begun_by_year, by_year, joined
 from falsework.engines.renewal.states import states
 from falsework.engines.renewal.sure import mean
 from falsework.units import YEAR_S
+
+pytestmark = pytest.mark.slow
 
 DAY = 86_400.0
 

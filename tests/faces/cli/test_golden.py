@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
 
+pytestmark = pytest.mark.slow
+
 GOLDEN = Path(__file__).parent / "golden"
 CASES = {
     "check-kitchen-shelf": ("check", SHELF),

@@ -4,6 +4,8 @@ import pytest
 from tests.faces.cli.typed import MENDED, SHELF, typed
 from tests.faces.test_plain import valid
 
+pytestmark = pytest.mark.slow
+
 SEALED = "tests/labs/raising/16-sealed-store/one.yaml"
 KNOT = """
 falsework: 1

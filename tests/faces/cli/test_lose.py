@@ -1,7 +1,10 @@
 import json
 import xml.etree.ElementTree as ET
 
+import pytest
 from tests.faces.cli.typed import MENDED, SHELF, typed
+
+pytestmark = pytest.mark.slow
 
 STORE = """\
 falsework: 1

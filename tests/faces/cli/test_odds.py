@@ -14,6 +14,8 @@ from falsework.faces.cli.lines import folded
 from falsework.faces.cli.odds import Asked, status_of
 from falsework.faces.cli.odds_lines import headline, lines
 
+pytestmark = pytest.mark.slow
+
 
 def said(found, *, services=(), most=8, all_=False, lab=KITCHEN):
     """The rows of an answer, unfolded."""

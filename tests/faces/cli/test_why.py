@@ -3,6 +3,8 @@ import json
 import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
 
+pytestmark = pytest.mark.slow
+
 ALONE = """\
 falsework: 1
 lab: Two

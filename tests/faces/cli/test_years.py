@@ -7,6 +7,8 @@ from xml.etree import ElementTree as ET
 import pytest
 from tests.faces.cli.typed import SHELF, typed
 
+pytestmark = pytest.mark.slow
+
 DRAWING = import_module("falsework.analyses.years.years")
 FEW = ("--years", "200")
 
