@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.rows import Beam
-from falsework.faces.report.svg import Svg, label, line, number, path, tag, thing
+from falsework.faces.report.svg import Svg, label, line, number, path, tag
 
 
 def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] = ()) -> Svg:
@@ -33,10 +33,11 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
     over = min(max(frame.columns.pitch * 0.36, 4.0), 26.0)
     xs = [frame.columns.columns[each.column].x for each in row.legs]
     parts: list[Svg] = []
+    legs: list[Svg] = []
     if xs:
         left, right = min(xs) - over, max(xs) + over
         thick = min(max(frame.columns.pitch * 0.16, 2.2), 5.0)
-        parts.extend(_legs(frame, row, y + high, leg, thick))
+        legs = _legs(frame, row, y + high, leg, thick)
         if props:
             parts.append(_prop(left, y, high + leg, pitch))
         parts.append(
@@ -60,20 +61,12 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
             happens_shade=shades.get(row.state, "faint"),
         )
     )
-    first = row.names[0] if len(row.names) == 1 else ""
     says = f"{row.says}: {row.serves or 'alarm'}; {row.happens or row.state}"
     if len(row.names) > 1:
         says += f" ({', '.join(row.names)})"
     if props:
         says += f"; stand-in: {', '.join(props)}"
-    return thing(
-        first or " ".join(row.names),
-        *parts,
-        says=says,
-        word=row.word,
-        state=row.state,
-        prefix=frame.prefix if first else "",
-    )
+    return frame.thing(row.names, *parts, says=says, word=row.word, state=row.state, behind=legs)
 
 
 def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> list[Svg]:
@@ -114,13 +107,13 @@ def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> lis
             ", may move within its pool" if each.rolls else ""
         )
         found.append(
-            thing(
-                name,
+            frame.thing(
+                (name,),
                 *shape,
                 says=says,
                 word="copy",
                 state=each.state,
-                prefix=frame.prefix if len(each.copies) == 1 and row.word == "service" else "",
+                named=len(each.copies) == 1 and row.word == "service",
             )
         )
     return found

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch, look, tint
-from falsework.faces.report.svg import Svg, line, number, path, tag, thing, title
+from falsework.faces.report.svg import Svg, line, number, path
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Pool, Store
 
@@ -40,7 +40,7 @@ def pool(frame: Frame, each: Pool, y: float) -> Svg:
     store_ = f"disks on {', '.join(each.store.ids)}" if each.store else "disks on each host"
     parts.append(frame.row_words(y + 11, each.id, serves, store_, size=12))
     says = f"pool {each.id}: {serves}; {store_}"
-    return thing(each.id, *parts, says=says, word=each.IS, state="stands", prefix=frame.prefix)
+    return frame.thing((each.id,), *parts, says=says, word=each.IS, state="stands")
 
 
 def store_rows(stores: Sequence[Store]) -> tuple[tuple[Store, ...], ...]:
@@ -111,11 +111,14 @@ def _store(
             line(left, level, right, level, stroke=tint(state), stroke_width=0.9, stroke_dasharray=dash)
             for level in (y + 3, y + 12)
         )
-    for x, names in placed.items():
-        if claims[x] == 1:
-            parts.extend(_bricks(frame, x, y + 3, names, spare))
+    bricks = [
+        brick
+        for x, names in placed.items()
+        if claims[x] == 1
+        for brick in _bricks(frame, x, y + 3, names, spare)
+    ]
     says = f"store {each.id}: {len(drives)} drives, {each.layout}; {frame.states.says(each.id)}"
-    return thing(each.id, *parts, says=says, word=each.IS, state=state, prefix=frame.prefix)
+    return frame.thing((each.id,), *parts, says=says, word=each.IS, state=state, before=bricks)
 
 
 def _home(frame: Frame, drive: str) -> tuple[float, ...]:
@@ -141,7 +144,9 @@ def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: froze
         long = min(frame.columns.pitch * 0.9, 30.0)
         fill = hatch("falls") if down else "stone"
         brick = box(x - long / 2, y, long, 9, fill=fill, stroke="ink", stroke_width=0.8)
-        return [tag("g", title(f"{len(names)} drives, {down} of them down"), brick)]
+        says = f"{len(names)} drives, {down} of them down"
+        state = "falls" if down else "stands"
+        return [frame.thing(names, brick, says=says, word="drive", state=state, named=False)]
     found = []
     start = x - wide * len(names) / 2
     for position, name in enumerate(names):
@@ -149,5 +154,5 @@ def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: froze
         style = look(state, ground="paper" if name in spare else "stone")
         brick = box(start + position * wide, y, wide, 9, stroke_width=0.8, **style)
         says = f"drive {name}{', a spare' if name in spare else ''}: {frame.states.says(name)}"
-        found.append(thing(name, brick, says=says, word="drive", state=state, prefix=frame.prefix))
+        found.append(frame.thing((name,), brick, says=says, word="drive", state=state))
     return found

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from falsework.analyses.verdicts import Loss
 from falsework.errors import few
 from falsework.faces.report import courses, machines
 from falsework.faces.report.columns import columns
+from falsework.faces.report.drawn import Address, reached
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.ground import below
 from falsework.faces.report.ink import sheet
@@ -34,6 +36,8 @@ def elevation(
     width: int = 1400,
     circles: Sequence[Sequence[str]] = (),
     prefix: str = "elevation",
+    address: Address | None = None,
+    styled: bool = True,
 ) -> str:
     """The lab from the front, as SVG.
 
@@ -43,13 +47,17 @@ def elevation(
         width: of the sheet at most, in px; the height follows.
         circles: things that wait for each other to start, as `ColdStart.circles` has them; drawn as arches.
         prefix: of the ids in the drawing; two drawings on one page need two.
+        address: where a touch of each group leads, for a page; without it nothing can be touched.
+        styled: whether the drawing brings its own style for the dark and for print.
 
     Returns:
         One `<svg>` element. Each thing is a group with `data-id`, `data-word` and `data-state`; where it is
         drawn once, with the id `prefix-slug` too.
     """
     states = States(standing=standing, loss=loss)
-    frame = _frame(standing, states, width, prefix, arches=bool(rings(standing, circles)))
+    frame = replace(
+        _frame(standing, states, width, prefix, arches=bool(rings(standing, circles))), address=address
+    )
     y, parts = TOP, [*_head(frame, loss)]
     lines: list[Svg] = []
 
@@ -89,7 +97,17 @@ def elevation(
             )
         )
         y += 16
-    return sheet(prefix, frame.width, y + 16, escape(_says(standing, loss)), join(lines), join(parts))
+    svg = sheet(
+        prefix,
+        frame.width,
+        y + 16,
+        escape(_says(standing, loss)),
+        join(lines),
+        join(parts),
+        styled=styled,
+        role="img" if address is None else "group",
+    )
+    return svg if address is None else reached(svg)
 
 
 def _frame(standing: Standing, states: States, width: int, prefix: str, *, arches: bool) -> Frame:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from falsework.faces.report.bars import GROUND, TYPE, Bar, Joint, Plan, Tie
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, look, tint
-from falsework.faces.report.svg import Svg, label, line, number, path, thing, width_of
+from falsework.faces.report.svg import Svg, label, line, number, path, width_of
 
 WIRE = 19.0
 POWER = 23.0
@@ -60,9 +60,9 @@ def bar(frame: Frame, each: Bar, y: float) -> Svg:
                 told=False,
             )
         )
-    parts.extend(_joint(frame, each, joint, y) for joint in each.joints)
+    joints = [_joint(frame, each, joint, y) for joint in each.joints]
     says = f"{each.word} {each.name}: {frame.states.says(each.name)}"
-    return thing(each.name, *parts, says=says, word=each.word, state=state, prefix=frame.prefix)
+    return frame.thing((each.name,), *parts, says=says, word=each.word, state=state, before=joints)
 
 
 def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
@@ -86,7 +86,7 @@ def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
         return shape[0]
     says = f"{', '.join(joint.parts[:6])}{' …' if len(joint.parts) > 6 else ''}: {frame.states.says(joint.parts[0])}"
     word = "cable" if each.word in ("switch", "cable") else "supply"
-    return thing(" ".join(joint.parts), *shape, says=says, word=word, state=state)
+    return frame.thing(joint.parts, *shape, says=says, word=word, state=state, named=False)
 
 
 def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, float], *, cable: bool) -> Svg:
@@ -116,12 +116,13 @@ def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, flo
     if not each.parts:
         return shape[0]
     says = f"{', '.join(each.parts[:6])}: {frame.states.says(each.parts[0])}"
-    return thing(
-        " ".join(each.parts),
+    return frame.thing(
+        each.parts,
         *shape,
         says=says,
         word="cable" if cable else "supply",
         state="stands" if not down else states[0],
+        named=False,
     )
 
 

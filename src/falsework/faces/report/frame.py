@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from falsework.faces.report.columns import Columns
+from falsework.faces.report.drawn import Address, drawn, touched
 from falsework.faces.report.states import States
-from falsework.faces.report.svg import Svg, label, line
+from falsework.faces.report.svg import Svg, label, line, thing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +27,7 @@ class Frame:
         serves: left edge of what serves when.
         words: left edge of what happens.
         width: of the sheet.
+        address: where a touch of a group leads; None for a drawing that is only looked at.
     """
 
     prefix: str
@@ -38,6 +41,46 @@ class Frame:
     serves: float
     words: float
     width: float
+    address: Address | None = None
+
+    def thing(
+        self,
+        names: Sequence[str],
+        *shapes: Svg,
+        says: str,
+        word: str,
+        state: str,
+        behind: Sequence[Svg] = (),
+        before: Sequence[Svg] = (),
+        named: bool = True,
+    ) -> Svg:
+        """A group for one thing of the lab or several, so that a page can find it.
+
+        Args:
+            names: ids of what it stands for.
+            shapes: its own drawing.
+            says: its title.
+            word: what it is.
+            state: how it is.
+            behind: groups of other things within it that lie under its drawing.
+            before: the same, over it.
+            named: whether it gets an id of its own, as it must not where a thing is drawn more than once.
+        """
+        if self.address is not None:
+            each = drawn(self.states, names, word)
+            href = self.address(each)
+            if href is not None:
+                shapes = (touched(each, shapes, says, href),)
+        return thing(
+            " ".join(names),
+            *behind,
+            *shapes,
+            *before,
+            says=says,
+            word=word,
+            state=state,
+            prefix=self.prefix if named and len(names) == 1 else "",
+        )
 
     def course_title(self, text: str, top: float, bottom: float) -> Svg:
         """The title of a course at the far left: upright where it is high enough, else level."""

@@ -5,23 +5,32 @@ from __future__ import annotations
 from falsework.faces.report.svg import DARK, FONT, Svg, tag
 
 
-def style(prefix: str) -> Svg:
-    """The dark variant, for screens that ask for it; in print the paper is the printer's."""
-    rules = [
-        f".{prefix} .{key}-{role}{{{kind}:{value}}}"
+def rules(scope: str = "sheet") -> str:
+    """The dark variant as a style sheet, for screens that ask for it; in print the paper is the printer's.
+
+    Args:
+        scope: class of the drawings that it is for; every drawing has the class `sheet`.
+    """
+    dark = [
+        f".{scope} .{key}-{role}{{{kind}:{value}}}"
         for role, value in DARK.items()
         for key, kind in (("f", "fill"), ("s", "stroke"))
     ]
-    return tag(
-        "style",
-        Svg(
-            "@media screen and (prefers-color-scheme:dark){" + "".join(rules) + "}"
-            f"@media print{{.{prefix} .f-paper{{fill:#fff}}.{prefix} .s-paper{{stroke:#fff}}}}"
-        ),
+    return (
+        "@media screen and (prefers-color-scheme:dark){" + "".join(dark) + "}"
+        f"@media print{{.{scope} .f-paper{{fill:#fff}}.{scope} .s-paper{{stroke:#fff}}}}"
     )
 
 
-def sheet(prefix: str, width: float, height: float, says: str, *parts: Svg) -> str:
+def sheet(
+    prefix: str,
+    width: float,
+    height: float,
+    says: str,
+    *parts: Svg,
+    styled: bool = True,
+    role: str = "img",
+) -> str:
     """A whole drawing on its paper.
 
     Args:
@@ -30,11 +39,13 @@ def sheet(prefix: str, width: float, height: float, says: str, *parts: Svg) -> s
         height: of the sheet.
         says: what it shows, for those who cannot see it.
         parts: the drawing.
+        styled: whether it brings its own style; not on a page whose style sheet has `rules`.
+        role: `img`, or `group` where what is inside is to be reached one by one.
     """
     return tag(
         "svg",
         tag("title", Svg(says)),
-        style(prefix),
+        tag("style", Svg(rules(prefix))) if styled else Svg(""),
         tag("rect", x=0, y=0, width=width, height=height, fill="paper"),
         *parts,
         xmlns="http://www.w3.org/2000/svg",
@@ -42,6 +53,6 @@ def sheet(prefix: str, width: float, height: float, says: str, *parts: Svg) -> s
         height=height,
         viewBox=f"0 0 {width:.0f} {height:.0f}",
         font_family=FONT,
-        role="img",
+        role=role,
         class_=f"sheet {prefix}",
     )

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from falsework.faces.report.columns import Column, Span
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch, look, prop, tint
-from falsework.faces.report.svg import Svg, label, line, thing, width_of
+from falsework.faces.report.svg import Svg, label, line, width_of
 from falsework.model.parts import Drive
 from falsework.model.people import StandIn
 from falsework.model.services import Store
@@ -51,7 +51,7 @@ def _group(frame: Frame, span: Span, top: float, high: float) -> Svg:
     shade = "faint" if state == "stands" else tint(state)
     name = label(middle, base, span.name, size=10.5, fill=shade, anchor="middle", room=wide, told=False)
     says = f"enclosure {span.name}, {span.nodes} nodes: {frame.states.says(span.name)}"
-    return thing(span.name, shape, plate, name, says=says, word="enclosure", state=state, prefix=frame.prefix)
+    return frame.thing((span.name,), shape, plate, name, says=says, word="enclosure", state=state)
 
 
 def _cell(
@@ -80,18 +80,10 @@ def _cell(
     if named or count > 1:
         plate = state not in ("stands", "blinks") or down > 0
         parts.append(_cell_name(name, column.x, top, wide, high, tint(state), plate=plate, turned=turned))
-    if count == 1:
-        parts.extend(_bricks(frame, loose.get(column.nodes[0], ()), x, top + high, wide))
+    bricks = _bricks(frame, loose.get(column.nodes[0], ()), x, top + high, wide) if count == 1 else ()
     says = f"{', '.join(column.nodes[:12])}{' …' if count > 12 else ''}: "
     says += frame.states.says(column.nodes[0]) if alike else f"{down} of {count} are down"
-    return thing(
-        " ".join(column.nodes),
-        *parts,
-        says=f"node {says}",
-        word="node",
-        state=state,
-        prefix=frame.prefix if count == 1 else "",
-    )
+    return frame.thing(column.nodes, *parts, says=f"node {says}", word="node", state=state, before=bricks)
 
 
 def _folded(frame: Frame, column: Column) -> str:
@@ -154,7 +146,7 @@ def _bricks(frame: Frame, names: Sequence[str], x: float, bottom: float, wide: f
             **look(state, ground="stone"),
         )
         says = f"drive {name}: {frame.states.says(name)}"
-        found.append(thing(name, brick, says=says, word="drive", state=state, prefix=frame.prefix))
+        found.append(frame.thing((name,), brick, says=says, word="drive", state=state))
     return found
 
 
@@ -179,7 +171,7 @@ def dimension(frame: Frame, span: Span, y: float) -> Svg:
             label(middle, y + 12, text, size=9.5, fill=shade, anchor="middle", room=room, told=False)
         )
     says = f"{span.word} {span.name}, {span.nodes} nodes: {frame.states.says(span.name)}"
-    return thing(span.name, *parts, says=says, word=span.word, state=state, prefix=frame.prefix)
+    return frame.thing((span.name,), *parts, says=says, word=span.word, state=state)
 
 
 def stand_ins(frame: Frame, each: Sequence[StandIn], top: float, bottom: float) -> Svg:
@@ -197,14 +189,13 @@ def stand_ins(frame: Frame, each: Sequence[StandIn], top: float, bottom: float) 
             label(x + 28, y + 19, f"for {meets}", size=9.5, fill="faint", room=room, told=False),
         )
         found.append(
-            thing(
-                one.id,
+            frame.thing(
+                (one.id,),
                 prop(x, y, 18),
                 *texts,
                 says=f"stand-in {one.id} for {meets}",
                 word=one.IS,
                 state="stands",
-                prefix=frame.prefix,
             )
         )
     return Svg("\n".join(found))

@@ -9,7 +9,7 @@ from falsework.faces.report import beams
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.leaning import leans_of, ordered
 from falsework.faces.report.rows import Beam, beam, folded
-from falsework.faces.report.svg import Svg, line, number, path, thing, width_of
+from falsework.faces.report.svg import Svg, line, number, path, width_of
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn
 from falsework.model.services import Copy, Pool
@@ -123,5 +123,5 @@ def _arches(frame: Frame, circles: Sequence[Sequence[str]], at: Mapping[str, flo
                 parts.append(line(right, at[name], end, at[name], stroke="ink", stroke_width=0.8))
         alone = len(set(circle)) == 1
         says = f"waits for itself: {circle[0]}" if alone else f"need each other to start: {', '.join(circle)}"
-        found.append(thing(" ".join(circle), *parts, says=says, word="circle", state="stands"))
+        found.append(frame.thing(circle, *parts, says=says, word="circle", state="stands", named=False))
     return found

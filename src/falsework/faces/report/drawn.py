@@ -1,0 +1,83 @@
+"""What stands on a sheet for things of the lab, and what does a touch of it do?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from falsework.faces.report.states import States
+from falsework.faces.report.svg import Svg, tag
+from falsework.model.parts import ThingId
+from falsework.model.services import Store
+
+OUT = ("lost", "out")
+"""States of what is out: lost now, or out before."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """One group of a drawing.
+
+    Attributes:
+        names: ids of the things that it stands for; several where they are folded or drawn as one.
+        word: what they are.
+        part: whether they can be taken out.
+        out: how many of them are out.
+    """
+
+    names: tuple[str, ...]
+    word: str
+    part: bool = False
+    out: int = 0
+
+    @property
+    def pressed(self) -> str:
+        """Whether they are out, as `aria-pressed` says it: `true`, `false`, or `mixed` for some of several."""
+        return "true" if self.out == len(self.names) else "mixed" if self.out else "false"
+
+
+Address = Callable[[Drawn], str | None]
+"""Where a touch of a group leads; None where it leads nowhere."""
+
+
+def drawn(states: States, names: Sequence[str], word: str) -> Drawn:
+    """What a group stands for."""
+    things, lab = states.standing.support.things, states.standing.lab.things
+    return Drawn(
+        names=tuple(names),
+        word=word,
+        part=all(
+            (name in things and things[name].part) or isinstance(lab.get(ThingId(name)), Store)
+            for name in names
+        ),
+        out=sum(1 for name in names if states.of(name) in OUT),
+    )
+
+
+def touched(each: Drawn, shapes: Sequence[Svg], says: str, href: str) -> Svg:
+    """Shapes that lead somewhere: a link without a script, a button with one.
+
+    Every one has the place -1 in the order of the keyboard; `reached` gives one of them the place 0.
+
+    Args:
+        each: what they stand for.
+        shapes: the drawing.
+        says: its words, with its state.
+        href: where it leads.
+    """
+    button = each.part or each.word in ("service", "alarm")
+    return tag(
+        "a",
+        *shapes,
+        class_="touch",
+        href=href,
+        role="button" if button else None,
+        tabindex="-1",
+        aria_pressed=each.pressed if each.part else None,
+        aria_label=says,
+    )
+
+
+def reached(svg: str) -> str:
+    """The drawing with its first touchable group in the order of the keyboard; a script moves that place on."""
+    return svg.replace(' tabindex="-1"', ' tabindex="0"', 1)

@@ -1,0 +1,126 @@
+"""Can everything that may be lost be touched on an elevation, each once, and nothing else?"""
+
+import re
+from urllib.parse import parse_qsl, urlencode
+from xml.etree import ElementTree
+
+import pytest
+from tests.faces.report.pictures import KITCHEN, MENDED, drawn, lost, standing
+
+from falsework.faces.report.drawn import Drawn
+from falsework.faces.report.drawn import drawn as stood_for
+from falsework.faces.report.elevation import elevation
+from falsework.faces.report.ink import rules
+from falsework.faces.report.states import States
+
+NS = "{http://www.w3.org/2000/svg}"
+CASES = [(KITCHEN,), (MENDED, "A", "twin-2"), ("100",), ("hostile",)]
+each_case = pytest.mark.parametrize("case", CASES, ids=lambda case: " ".join(case))
+
+
+def address(each: Drawn) -> str | None:
+    """Parts lead to being taken out, services to their reasons, the rest nowhere."""
+    if each.part:
+        return "?" + urlencode([("out", name) for name in each.names])
+    return "?" + urlencode({"why": each.names[0]}) if each.word in ("service", "alarm") else None
+
+
+def shown(case):
+    """A lab, and what is lost of it."""
+    return standing(case[0]), lost(*case) if case[1:] else None
+
+
+def live(case, **more):
+    """The drawing of a case for a page, parsed."""
+    return ElementTree.fromstring(elevation(*shown(case), address=address, styled=False, **more))
+
+
+def touches(made):
+    """Every group that can be touched, with the link in it."""
+    return [(each, link) for each in made.iter(f"{NS}g") for link in each.findall(f"{NS}a")]
+
+
+@each_case
+def test_every_machine_and_source_can_be_taken_out(case):
+    """Each node, strip, battery, switch and circuit is in a touch that leads to its being out, once or in a fold."""
+    made = live(case)
+    out = [
+        value for _, link in touches(made) for key, value in parse_qsl(link.get("href")[1:]) if key == "out"
+    ]
+    for name, thing in standing(case[0]).support.things.items():
+        if thing.word in ("node", "strip", "ups", "switch", "circuit", "outside"):
+            assert out.count(name) == 1, name
+
+
+@each_case
+def test_every_service_leads_to_its_reason(case):
+    """Each row of services is a button that asks why, and none of them is pressed or not."""
+    for group, link in touches(live(case)):
+        if group.get("data-word") in ("service", "alarm"):
+            assert link.get("role") == "button"
+            assert link.get("aria-pressed") is None
+            assert link.get("href").startswith("?why=")
+
+
+@each_case
+def test_no_touch_lies_within_another(case):
+    """A link in a link would be dead in some readers, and a button in a button is none."""
+    for _, link in touches(live(case)):
+        assert link.find(f".//{NS}a") is None
+
+
+@each_case
+def test_one_touch_is_reached_by_the_keyboard(case):
+    """The first has its place in the order of the keyboard, the others wait for a script to move it on."""
+    places = [link.get("tabindex") for link in live(case).iter(f"{NS}a")]
+    assert places[0] == "0"
+    assert set(places[1:]) <= {"-1"}
+
+
+@each_case
+def test_every_touch_says_what_it_is(case):
+    """The name of each touch is the title of its group, state included."""
+    for group, link in touches(live(case)):
+        assert link.get("aria-label") == group.find(f"{NS}title").text
+
+
+def test_what_is_out_is_pressed():
+    """A touch is pressed exactly where what it stands for is out."""
+    for group, link in touches(live((MENDED, "A", "twin-2"))):
+        if link.get("aria-pressed"):
+            assert link.get("aria-pressed") == (
+                "true" if group.get("data-id") in ("A", "twin-2") else "false"
+            )
+
+
+def test_a_fold_of_which_some_are_out_is_mixed():
+    """Several things drawn as one are pressed, not pressed, or mixed."""
+    states = States(standing=standing(MENDED), loss=lost(MENDED, "A", "twin-2"))
+    assert stood_for(states, ["A", "B"], "strip").pressed == "mixed"
+    assert stood_for(states, ["A", "twin-2"], "strip").pressed == "true"
+    assert stood_for(states, ["B"], "strip").pressed == "false"
+    assert not stood_for(states, ["B", "pages"], "strip").part
+
+
+@each_case
+def test_the_picture_is_the_same_but_for_its_touches(case):
+    """Without its links and style, the drawing for a page is the drawing for a report."""
+    bare = re.sub(r"</?a\b[^>]*>", "", elevation(*shown(case), address=address, styled=False))
+    plain = re.sub(r"<style>.*?</style>", "", elevation(*shown(case)), flags=re.DOTALL)
+    assert bare.replace('role="group"', 'role="img"', 1) == plain
+
+
+@each_case
+def test_nothing_is_styled_or_scripted_in_place(case):
+    """A page that forbids inline style and script can show it."""
+    made = live(case)
+    for each in made.iter():
+        assert each.tag not in (f"{NS}style", f"{NS}script")
+        assert not [key for key in each.attrib if key == "style" or key.startswith("on")]
+
+
+def test_the_rules_left_out_are_given_to_the_page():
+    """What a drawing brings along is what `rules` gives for its own prefix."""
+    style = re.search(r"<style>(.*?)</style>", drawn(KITCHEN), flags=re.DOTALL)
+    assert style[1] == rules("elevation")
+    assert ".sheet .f-paper{" in rules()
