@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
-from falsework.faces.cli import chances, physical, places, works
+from falsework.faces.cli import chances, look, physical, places, works
 from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
@@ -160,6 +160,7 @@ chances.add()
 works.add()
 places.add()
 physical.add()
+look.add()
 
 
 @app.command(

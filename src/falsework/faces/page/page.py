@@ -1,0 +1,105 @@
+"""What do all sheets share: the lab that is kept, the list of sheets, templates, and how an answer is given?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any, cast
+
+from jinja2 import Environment, FunctionLoader
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from falsework import __version__
+from falsework.faces.page.kept import Keeper
+from falsework.faces.page.pulled import Pulled
+from falsework.faces.page.sheets import SHEETS
+from falsework.faces.report.svg import clean
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class Page:
+    """What the app holds for its sheets; `request.app.state.page` is it.
+
+    Attributes:
+        keeper: the lab, kept.
+        token: of this run; whoever writes must name it.
+        judged: the newest verdict on the aims, as the title block says it, and the digest it is of.
+    """
+
+    keeper: Keeper
+    token: str
+    judged: tuple[str, str] | None = None
+
+
+def page_of(request: Request) -> Page:
+    """The page that a request is to."""
+    return cast("Page", request.app.state.page)
+
+
+def answer(
+    request: Request, template: str, *, title: str, status: int = 200, **values: object
+) -> HTMLResponse:
+    """A sheet as HTML: whole, or for the script that swaps it only `<main>`.
+
+    Args:
+        request: what was asked.
+        template: name of a template that extends `base.html.j2`.
+        title: of the window, behind the lab's name.
+        status: of HTTP.
+        values: for the template, besides those that every sheet has.
+    """
+    page = page_of(request)
+    good = page.keeper.good
+    said = {
+        "whole": request.headers.get("hx-request") != "true",
+        "page": page,
+        "good": good,
+        "lab": good.lab if good else None,
+        "trouble": page.keeper.trouble,
+        "verdict": page.judged[1] if page.judged and good and page.judged[0] == good.digest else "",
+        "sheets": SHEETS,
+        "styles": styles(),
+        "here": request.url.path,
+        "pulled": Pulled.read(request.query_params),
+        "title": title,
+        "nonce": request.scope.get("state", {}).get("nonce", ""),
+        "version": __version__,
+        **values,
+    }
+    text = templates().get_template(template).render(said)
+    return HTMLResponse(text, status_code=status, headers={"Vary": "HX-Request"})
+
+
+@cache
+def templates() -> Environment:
+    """The templates, escaping everything that is not finished markup."""
+    return Environment(
+        loader=FunctionLoader(_source),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_cleaned,
+    )
+
+
+def _source(name: str) -> str | None:
+    for folder in (("falsework.faces.page", "templates"), ("falsework.faces.report", ".")):
+        found = resources.files(folder[0]).joinpath(*folder[1:], name)
+        if found.is_file():
+            return found.read_text(encoding="utf-8")
+    return None
+
+
+@cache
+def styles() -> tuple[str, ...]:
+    """The style sheets of single sheets; the one that all share is linked before them."""
+    names = sorted(each.name for each in resources.files("falsework.faces.page").joinpath("static").iterdir())
+    return tuple(name for name in names if name.endswith(".css") and name != "page.css")
+
+
+def _cleaned(value: object) -> object:
+    """What a template may print: text of a lab cleaned, finished markup as it is."""
+    return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
