@@ -76,6 +76,18 @@ def read_text(text: str, name: str) -> Source:
     return _joined({name: text.removeprefix("\ufeff")}, FaultList())
 
 
+def read_texts(texts: Table[str, str]) -> Source:
+    """Read a lab from the texts of all its files, joined as those of a folder are.
+
+    Args:
+        texts: whole lab files by the names that places give, in the order of reading.
+
+    Raises:
+        LabError: every fault found, in all of them.
+    """
+    return _joined({name: text.removeprefix("\ufeff") for name, text in texts.items()}, FaultList())
+
+
 def _lab_files(path: Path, faults: FaultList) -> list[Path]:
     try:
         mode = path.stat().st_mode
