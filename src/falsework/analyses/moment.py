@@ -1,0 +1,156 @@
+"""What stands so long after a loss, and at which moments does that change?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from falsework.analyses.verdicts import NEVER, Loss
+from falsework.units.scales import DAY_S, HOUR_S
+
+ALWAYS_S = (0.0, 10.0, 60.0, 600.0, HOUR_S, 6 * HOUR_S, DAY_S, 7 * DAY_S)
+"""Moments that everybody asks about, whether something changes then or not, seconds."""
+APART = 0.02
+"""Two moments nearer than this share of the time since the loss are one to a reader: 60 and 61 s, not 4 and 5 s."""
+
+
+class Now(StrEnum):
+    """How a thing is at one moment after a loss."""
+
+    STANDS = "stands"
+    WAITS = "falls later"
+    DOWN = "is down"
+    BACK = "is back"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """When one thing is down, seconds after the loss: from `falls_s`, without it from `back_s` on.
+
+    `back_s` is infinite where it stays down.
+    """
+
+    falls_s: float
+    back_s: float
+
+    def at(self, at_s: float) -> Now:
+        """How the thing is at a moment; at the very moment of a change the change has happened."""
+        if at_s < self.falls_s:
+            return Now.WAITS
+        return Now.DOWN if at_s < self.back_s else Now.BACK
+
+    def next_s(self, at_s: float) -> float:
+        """The moment of its next change after this one; infinity where none comes."""
+        return next((each for each in (self.falls_s, self.back_s) if each > at_s), NEVER)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """How everything is at one moment after a loss.
+
+    Attributes:
+        at_s: seconds after the loss.
+        spans: every thing that is down at some moment or other; whatever is not in it stands all the time.
+        services: the services and alarms, in lab order.
+    """
+
+    at_s: float
+    spans: Mapping[str, Span]
+    services: tuple[str, ...]
+
+    def of(self, thing: str) -> Now:
+        """How one thing is."""
+        span = self.spans.get(thing)
+        return Now.STANDS if span is None else span.at(self.at_s)
+
+    def next_s(self, thing: str) -> float:
+        """When that changes, seconds after the loss; infinity where it never does."""
+        span = self.spans.get(thing)
+        return NEVER if span is None else span.next_s(self.at_s)
+
+    @property
+    def down(self) -> frozenset[str]:
+        """The things that are down."""
+        return frozenset(name for name, span in self.spans.items() if span.at(self.at_s) is Now.DOWN)
+
+    @property
+    def tally(self) -> Mapping[Now, int]:
+        """How many services are how; each of the four is a key."""
+        found = dict.fromkeys(Now, 0)
+        for service in self.services:
+            found[self.of(service)] += 1
+        return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """One moment worth looking at.
+
+    Attributes:
+        at_s: seconds after the loss.
+        fallen, returned: the things that fell and came back since the stop before, in lab order.
+        always: it is one of the moments that everybody asks about.
+    """
+
+    at_s: float
+    fallen: tuple[str, ...] = ()
+    returned: tuple[str, ...] = ()
+    always: bool = False
+
+
+def spans(loss: Loss) -> Mapping[str, Span]:
+    """When each thing that does not stand uninterrupted is down."""
+    return {
+        name: Span(falls_s=down.falls_s, back_s=down.falls_s + down.back_s)
+        for name, down in loss.down.items()
+        if down.falls_s < NEVER
+    }
+
+
+def moment(loss: Loss, at_s: float) -> Moment:
+    """How everything is so many seconds after a loss."""
+    return Moment(
+        at_s=max(at_s, 0.0), spans=spans(loss), services=tuple(each.service for each in loss.effects)
+    )
+
+
+def stops(loss: Loss, *, always: Iterable[float] = ALWAYS_S) -> tuple[Stop, ...]:
+    """The moments at which something changes, with those that everybody asks about, earliest first.
+
+    Moments that a reader can't tell apart are one, at the last of them, so that all of it has happened then; the
+    moment of the loss stays by itself.
+
+    Args:
+        loss: the loss.
+        always: moments to have in any case, seconds.
+    """
+    asked = frozenset((0.0, *always))
+    when = spans(loss)
+    changes = {each for span in when.values() for each in (span.falls_s, span.back_s) if each < NEVER}
+    found: list[Stop] = []
+    before = -1.0
+    for group in _groups(sorted(asked | changes)):
+        at = group[-1]
+        found.append(
+            Stop(
+                at_s=at,
+                fallen=tuple(name for name, span in when.items() if before < span.falls_s <= at),
+                returned=tuple(name for name, span in when.items() if before < span.back_s <= at),
+                always=not asked.isdisjoint(group),
+            )
+        )
+        before = at
+    return tuple(found)
+
+
+def _groups(moments: Iterable[float]) -> Iterable[list[float]]:
+    """Moments in order, those that begin within `APART` of a first one with it."""
+    group: list[float] = []
+    for each in moments:
+        if group and (group[0] == 0.0 or each - group[0] > APART * group[0]):
+            yield group
+            group = []
+        group.append(each)
+    if group:
+        yield group
