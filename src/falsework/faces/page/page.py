@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any, cast
+from typing import cast
 
 from jinja2 import Environment, FunctionLoader
 from markupsafe import Markup
@@ -27,11 +27,13 @@ class Page:
         keeper: the lab, kept.
         token: of this run; whoever writes must name it.
         judged: the newest verdict on the aims, as the title block says it, and the digest it is of.
+        mark: of the newest event, so that a page that was just drawn misses none.
     """
 
     keeper: Keeper
     token: str
     judged: tuple[str, str] | None = None
+    mark: str = ""
 
 
 def page_of(request: Request) -> Page:
@@ -54,7 +56,8 @@ def answer(
     page = page_of(request)
     good = page.keeper.good
     said = {
-        "whole": request.headers.get("hx-request") != "true",
+        "whole": request.headers.get("hx-request") != "true"
+        or request.headers.get("hx-history-restore-request") == "true",
         "page": page,
         "good": good,
         "lab": good.lab if good else None,
@@ -65,6 +68,7 @@ def answer(
         "here": request.url.path,
         "pulled": Pulled.read(request.query_params),
         "title": title,
+        "mark": page.mark,
         "nonce": request.scope.get("state", {}).get("nonce", ""),
         "version": __version__,
         **values,
