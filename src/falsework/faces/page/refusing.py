@@ -8,7 +8,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from falsework.errors import QuestionError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from falsework.errors import FalseworkError, QuestionError
 from falsework.faces.errors import error_answer
 
 Send = Any  # an ASGI callable; its type says nothing that helps here
@@ -77,3 +81,33 @@ async def refuse(scope: Scope, send: Send, refusal: Refusal) -> None:
 def raw(headers: Iterable[tuple[str, str]]) -> list[tuple[bytes, bytes]]:
     """Headers as ASGI wants them."""
     return [(name.encode("latin-1"), value.encode("latin-1")) for name, value in headers]
+
+
+def refusal_of(error: Exception) -> Refusal:
+    """What is said when an answer could not be made."""
+    if isinstance(error, HTTPException):
+        what, mend = _OF_STATUS.get(error.status_code, (str(error.detail), ""))
+        return Refusal(status=error.status_code, what=what, mend=mend)
+    if isinstance(error, FalseworkError):
+        return Refusal(status=400, what=getattr(error, "what", str(error)), mend=getattr(error, "mend", ""))
+    return Refusal(
+        status=500,
+        what=f"this is a defect of falsework, not of your lab: {type(error).__name__}",
+        mend="Please report it with the address above, and the lab file if you may share it.",
+    )
+
+
+def answered(request: Request, error: Exception) -> Response:
+    """The same as Starlette's handler of errors."""
+    refusal = refusal_of(error)
+    body, kind = answer_of(request.scope, refusal)
+    return Response(body, status_code=refusal.status, media_type=kind)
+
+
+HANDLERS: Mapping[Any, Any] = {FalseworkError: answered, HTTPException: answered, Exception: answered}
+"""For Starlette's `exception_handlers`."""
+
+_OF_STATUS = {
+    404: ("there is nothing at this address", "The list of sheets is at / and at the top of each."),
+    405: ("this address is not asked in that way", "Read by GET, write by POST."),
+}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hmac
 import ipaddress
 import logging
+import os
 import secrets
 import socket
 from collections.abc import Awaitable, Callable, Mapping, MutableMapping
@@ -12,9 +13,9 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
-from falsework.errors import FalseworkError, capital
+from falsework.errors import FalseworkError
 from falsework.faces.page.body import Gone, announced, whole
-from falsework.faces.page.refusing import Refusal, header, raw, refuse
+from falsework.faces.page.refusing import Refusal, header, raw, refusal_of, refuse
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -113,9 +114,11 @@ def guarded(application: Application, bound: Bound) -> Application:
         except Gone:
             return
         except Exception as error:
-            _log.debug("a request failed", exc_info=True)
+            # What Starlette has answered for already it raises again, so that somebody may note it: here.
+            if not isinstance(error, FalseworkError):
+                _log.error("%s: %s", scope["path"], error, exc_info=bool(os.environ.get("FALSEWORK_DEBUG")))
             if not answer.begun:
-                await refuse(scope, answer, _of_error(error))
+                await refuse(scope, answer, refusal_of(error))
 
     return guard
 
@@ -316,15 +319,4 @@ def headers(nonce: str) -> tuple[tuple[str, str], ...]:
         ("cross-origin-resource-policy", "same-origin"),
         ("permissions-policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()"),
         ("cache-control", "no-store"),
-    )
-
-
-def _of_error(error: Exception) -> Refusal:
-    if isinstance(error, FalseworkError):
-        what = getattr(error, "what", str(error))
-        return Refusal(status=400, what=what, mend=getattr(error, "mend", ""))
-    return Refusal(
-        status=500,
-        what=f"this is a defect of falsework, not of your lab: {type(error).__name__}",
-        mend=capital("please report it with the address above and the lab file if you may share it."),
     )
