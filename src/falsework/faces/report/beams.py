@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.rows import Beam
+from falsework.faces.report.states import UPRIGHT
 from falsework.faces.report.svg import Svg, label, line, number, path, tag
 
 
@@ -49,7 +50,7 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
                 high / 2 if slim else high,
             )
         )
-    shades = {"falls": "brick", "lost": "brick", "blinks": "brick", "thin": "ink"}
+    shades = {"falls": "brick", "lost": "brick", "blinks": "brick", "thin": "ink", "waits": "ink"}
     parts.append(
         frame.row_words(
             base,
@@ -78,7 +79,7 @@ def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> lis
         shift = taken.get(each.column, 0) * (thick + 2)
         taken[each.column] = taken.get(each.column, 0) + 1
         x = frame.columns.columns[each.column].x + shift
-        down = each.state != "stands"
+        down = each.state not in UPRIGHT
         stroke = "brick" if down else "ink"
         dash = "2 2" if down else None
         shape = [
@@ -127,7 +128,7 @@ def _prop(left: float, top: float, high: float, pitch: float) -> Svg:
 
 def bar_of(state: str, x: float, y: float, width: float, high: float) -> Svg:
     """The bar itself, its state told by filling and by breaks."""
-    if state == "stands":
+    if state in UPRIGHT:
         return box(x, y, width, high, fill="ink")
     if state == "thin":
         return box(x, y, width, high, fill=hatch("thin"), stroke="ink", stroke_width=1.1)

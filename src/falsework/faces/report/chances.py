@@ -39,7 +39,7 @@ class Chances:
         lead: the short answer, a sentence without its full stop.
         figures: drawings, each for a sheet of its own in print.
         mend: parts to mend first: how much that takes off, the part, off which services.
-        hangs: for the worst service, what its figure hangs on: share, what, where that is said.
+        hangs: for the worst service, what its figure hangs on: share, key, of what.
         worst: the worst service.
         data: how often data are gone: data, how often, how often from a backup.
         story: a bad year, in sentences; empty where no years were drawn.
@@ -81,7 +81,7 @@ def chances(standing: Standing, found: Odds | None, years: Years | None = None) 
         figures=tuple(_figures(standing, found, years)),
         mend=tuple(_mend(found)),
         hangs=tuple(
-            (share_said(each.share), each.of, f"{each.key}{'' if each.said else ' (assumed)'}")
+            (share_said(each.share), f"{each.key}{'' if each.said else ' (assumed)'}", each.of)
             for each in worst.hangs[:6]
         ),
         worst=worst.service,

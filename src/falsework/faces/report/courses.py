@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch, look, tint
+from falsework.faces.report.states import UPRIGHT
 from falsework.faces.report.svg import Svg, line, number, path
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Pool, Store
@@ -32,10 +33,10 @@ def pool(frame: Frame, each: Pool, y: float) -> Svg:
             f"M{number(column.x - wide / 2)} {number(y + 8)}h{number(wide)}"
             f"l{number(-wide * 0.25)} 6h{number(-wide * 0.5)}z"
         )
-        dead = all(frame.states.of(node) != "stands" for node in column.nodes)
+        dead = all(frame.states.of(node) not in UPRIGHT for node in column.nodes)
         fill, stroke, dash = ("paper", "brick", "2 1.5") if dead else ("ink", "ink", None)
         parts.append(path(shoe, fill=fill, stroke=stroke, stroke_width=0.9, stroke_dasharray=dash))
-    left = sum(1 for host in hosts if frame.states.of(host) == "stands")
+    left = sum(1 for host in hosts if frame.states.of(host) in UPRIGHT)
     serves = f"{left} of {len(hosts)} hosts" if left < len(hosts) else f"{len(hosts)} hosts"
     store_ = f"disks on {', '.join(each.store.ids)}" if each.store else "disks on each host"
     parts.append(frame.row_words(y + 11, each.id, serves, store_, size=12))
@@ -73,7 +74,7 @@ def stores(frame: Frame, row: Sequence[Store], y: float) -> Svg:
     parts.extend(
         brick for x, names in shared.items() for brick in _bricks(frame, x, y + 3, names, frozenset())
     )
-    down = [each.id for each in row if frame.states.of(each.id) != "stands"]
+    down = [each.id for each in row if frame.states.of(each.id) not in UPRIGHT]
     if len(row) == 1:
         happens = frame.states.says(row[0].id) if down else ""
     else:
@@ -106,7 +107,7 @@ def _store(
     if placed:
         edge = min(frame.columns.pitch * 0.42, 16.0)
         left, right = min(placed) - edge, max(placed) + edge
-        dash = None if state == "stands" else "4 2"
+        dash = None if state in UPRIGHT else "4 2"
         parts.extend(
             line(left, level, right, level, stroke=tint(state), stroke_width=0.9, stroke_dasharray=dash)
             for level in (y + 3, y + 12)
@@ -140,7 +141,7 @@ def _home(frame: Frame, drive: str) -> tuple[float, ...]:
 def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: frozenset[str]) -> list[Svg]:
     wide = min(max((frame.columns.pitch - 2) / max(len(names), 1), 2.6), 9.0)
     if wide * len(names) > frame.columns.pitch * 1.3:  # too many to count by eye: one long brick
-        down = sum(1 for name in names if frame.states.of(name) != "stands")
+        down = sum(1 for name in names if frame.states.of(name) not in UPRIGHT)
         long = min(frame.columns.pitch * 0.9, 30.0)
         fill = hatch("falls") if down else "stone"
         brick = box(x - long / 2, y, long, 9, fill=fill, stroke="ink", stroke_width=0.8)

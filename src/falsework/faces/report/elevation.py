@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from falsework.analyses.moment import Moment
 from falsework.analyses.verdicts import Loss
 from falsework.errors import few
 from falsework.faces.report import courses, machines
@@ -16,7 +17,7 @@ from falsework.faces.report.ink import sheet
 from falsework.faces.report.key import key
 from falsework.faces.report.leaning import rings
 from falsework.faces.report.rows import serving
-from falsework.faces.report.states import States, count_line
+from falsework.faces.report.states import SOON_S, States, count_line, tally_line, time
 from falsework.faces.report.storeys import MOST_ROWS, services
 from falsework.faces.report.svg import Svg, escape, join, label, line, width_of
 from falsework.model.parts import Drive, Enclosure, Node, Switch, Ups
@@ -38,6 +39,7 @@ def elevation(
     prefix: str = "elevation",
     address: Address | None = None,
     styled: bool = True,
+    at: Moment | None = None,
 ) -> str:
     """The lab from the front, as SVG.
 
@@ -48,13 +50,14 @@ def elevation(
         circles: things that wait for each other to start, as `ColdStart.circles` has them; drawn as arches.
         prefix: of the ids in the drawing; two drawings on one page need two.
         address: where a touch of each group leads, for a page; without it nothing can be touched.
+        at: the moment after the loss that is drawn; None draws what comes of it in the end.
         styled: whether the drawing brings its own style for the dark and for print.
 
     Returns:
         One `<svg>` element. Each thing is a group with `data-id`, `data-word` and `data-state`; where it is
         drawn once, with the id `prefix-slug` too.
     """
-    states = States(standing=standing, loss=loss)
+    states = States(standing=standing, loss=loss, moment=at)
     frame = replace(
         _frame(standing, states, width, prefix, arches=bool(rings(standing, circles))), address=address
     )
@@ -101,7 +104,7 @@ def elevation(
         prefix,
         frame.width,
         y + 16,
-        escape(_says(standing, loss)),
+        escape(_says(standing, loss, at)),
         join(lines),
         join(parts),
         styled=styled,
@@ -154,15 +157,17 @@ def _head(frame: Frame, loss: Loss | None) -> list[Svg]:
     room = frame.width - 48
     name = label(20, 42, standing.lab.name, size=25, bold=True, room=room * 0.6)
     start = 20 + min(width_of(standing.lab.name, 25, bold=True), room * 0.6) + 18
-    what = (
-        "elevation"
-        if loss is None
-        else f"elevation, with {few(loss.lost, 6)} out"
-        if loss.lost
-        else "elevation"
+    what = ["elevation"]
+    if loss is not None and loss.lost:
+        what.append(f"with {few(loss.lost, 6)} out")
+        if frame.states.moment is not None:
+            what.append(_moment(frame.states.moment))
+    shown = label(
+        start, 42, ", ".join(what), size=16, fill="faint", italic=True, room=frame.width - start - 16
     )
-    shown = label(start, 42, what, size=16, fill="faint", italic=True, room=frame.width - start - 16)
-    count = label(20, 66, _stock(standing) if loss is None else count_line(loss), size=13, room=room)
+    moment = frame.states.moment
+    tally = _stock(standing) if loss is None else count_line(loss) if moment is None else tally_line(moment)
+    count = label(20, 66, tally, size=13, room=room)
     found = [name, shown, count]
     if standing.out:
         out = sorted(standing.out)
@@ -170,6 +175,10 @@ def _head(frame: Frame, loss: Loss | None) -> list[Svg]:
             label(20, 84, f"out beforehand: {few(out, 6)}", size=11.5, fill="faint", italic=True, room=room)
         )
     return found
+
+
+def _moment(moment: Moment) -> str:
+    return f"{time(moment.at_s)} later" if moment.at_s >= SOON_S else "at that moment"
 
 
 def _stock(standing: Standing) -> str:
@@ -185,10 +194,12 @@ def _stock(standing: Standing) -> str:
     return " · ".join(f"{count} {many if count != 1 else one}" for count, one, many in counts if count)
 
 
-def _says(standing: Standing, loss: Loss | None) -> str:
+def _says(standing: Standing, loss: Loss | None, at: Moment | None) -> str:
     if loss is None:
         return f"Elevation of {standing.lab.name}: {_stock(standing)}"
-    return f"Elevation of {standing.lab.name} with {few(loss.lost, 6) if loss.lost else 'nothing'} out: {count_line(loss)}"
+    out = few(loss.lost, 6) if loss.lost else "nothing"
+    then, tally = (", " + _moment(at), tally_line(at)) if at is not None else ("", count_line(loss))
+    return f"Elevation of {standing.lab.name} with {out} out{then}: {tally}"
 
 
 def _plumb(frame: Frame, top: float, bottom: float) -> list[Svg]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from falsework.faces.report.bars import GROUND, TYPE, Bar, Joint, Plan, Tie
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, look, tint
+from falsework.faces.report.states import UPRIGHT
 from falsework.faces.report.svg import Svg, label, line, number, path, width_of
 
 WIRE = 19.0
@@ -30,22 +31,20 @@ def bar(frame: Frame, each: Bar, y: float) -> Svg:
     """One bar with its joints."""
     state = frame.states.of(each.name)
     tall = high(each)
-    dark = each.word == "switch" and state == "stands"
+    dark = each.word == "switch" and state in UPRIGHT
     grounds = {"switch": "ink", "cable": "ink", "outside": "paper"}
     style = look(state, ground=grounds.get(each.word, "stone"))
-    if each.level == GROUND and state == "stands":
+    if each.level == GROUND and state in UPRIGHT:
         style["stroke_dasharray"] = "1.5 2.5"  # not ours, so only outlined
     parts = [box(each.left, y, each.right - each.left, tall, stroke_width=1.1, **style)]
     if each.says:
-        after = {"stands": "", "lost": ", lost", "out": ", out", "blinks": ", comes back"}.get(
-            state, ", down"
-        )
+        after = frame.states.aside(each.name)
         size = TYPE if tall > 14 else TYPE - 1
         room = each.right - each.left - 10
         # A bar too short for all its words keeps its name, and the hatching its state.
         choices = (each.says + after, each.name + after, each.name)
         text = next((one for one in choices if width_of(one, size) <= room), each.name)
-        if state != "stands":
+        if state not in UPRIGHT:
             plate = min(width_of(text, size), room) + 6
             parts.append(box(each.left + 3, y + 1.5, plate, tall - 3, fill="paper"))
         colour_text = "paper" if dark else tint(state)
@@ -73,7 +72,7 @@ def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
     if each.word in ("switch", "cable"):
         folded = len(frame.columns.columns[joint.column].nodes) > 1
         count = 1 if folded else min(len(joint.parts), 3)
-        dash = None if state == "stands" else "1.5 1"
+        dash = None if state in UPRIGHT else "1.5 1"
         shape = [
             line(at, y - 5, at, y, stroke=tint(state), stroke_width=1.8, stroke_dasharray=dash)
             for at in (x + 3 * (peg - (count - 1) / 2) for peg in range(count))
@@ -95,7 +94,7 @@ def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, flo
     start = tops[upper] + high(bars[upper])
     end = tops[lower]
     states = [frame.states.of(part) for part in each.parts] or [frame.states.of(each.lower)]
-    down = all(state != "stands" for state in states)
+    down = all(state not in UPRIGHT for state in states)
     colour = "brick" if down else "ink"
     dash = "3 2" if down else None
     if cable:

@@ -44,17 +44,26 @@ def hatch(name: str) -> str:
 
 def look(state: str, *, ground: str = "paper") -> dict[str, str | float | None]:
     """Filling and outline that tell a state of a shape: hatched, crossed, dashed, or plain on `ground`."""
-    fill = {"stands": ground, "lost": hatch("lost"), "out": hatch("out"), "falls": hatch("falls")}
+    fill = {
+        "stands": ground,
+        "waits": ground,
+        "back": ground,
+        "lost": hatch("lost"),
+        "out": hatch("out"),
+        "falls": hatch("falls"),
+    }
     return {
         "fill": fill.get(state, "paper"),
         "stroke": tint(state),
-        "stroke_dasharray": None if state in ("stands", "lost") else "4 2.5",
+        "stroke_dasharray": {"stands": None, "back": None, "lost": None, "waits": "8 1.5"}.get(
+            state, "4 2.5"
+        ),
     }
 
 
 def tint(state: str) -> str:
     """The colour of a line or word for a state; never the only sign of it."""
-    return "ink" if state in ("stands", "out") else "brick"
+    return "ink" if state in ("stands", "waits", "back", "out") else "brick"
 
 
 def box(x: float, y: float, width: float, height: float, **attributes: str | float | None) -> Svg:

@@ -7,7 +7,7 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from jinja2 import Environment, Template
+from jinja2 import Environment, FunctionLoader, Template
 from markupsafe import Markup
 
 from falsework.analyses.aims import AimResult
@@ -216,7 +216,16 @@ def _cleaned(value: object) -> object:
 
 @cache
 def _template() -> Template:
-    text = resources.files("falsework.faces.report").joinpath("report.html.j2").read_text(encoding="utf-8")
-    environment = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True, finalize=_cleaned)
+    environment = Environment(
+        loader=FunctionLoader(_source),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_cleaned,
+    )
     environment.filters["steps"] = _steps
-    return environment.from_string(text)
+    return environment.get_template("report.html.j2")
+
+
+def _source(name: str) -> str:
+    return resources.files("falsework.faces.report").joinpath("templates", name).read_text(encoding="utf-8")

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from falsework.faces.report.columns import Column, Span
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch, look, prop, tint
+from falsework.faces.report.states import UPRIGHT
 from falsework.faces.report.svg import Svg, label, line, width_of
 from falsework.model.parts import Drive
 from falsework.model.people import StandIn
@@ -47,8 +48,8 @@ def _group(frame: Frame, span: Span, top: float, high: float) -> Svg:
         )
     state = frame.states.of(span.name)
     shape = box(span.left - 1, top, wide + 2, high + 20, stroke_width=1.4, **look(state, ground="stone"))
-    plate = box(span.left + 2, base - 9.5, wide - 4, 12, fill="paper") if state != "stands" else Svg("")
-    shade = "faint" if state == "stands" else tint(state)
+    plate = box(span.left + 2, base - 9.5, wide - 4, 12, fill="paper") if state not in UPRIGHT else Svg("")
+    shade = "faint" if state in UPRIGHT else tint(state)
     name = label(middle, base, span.name, size=10.5, fill=shade, anchor="middle", room=wide, told=False)
     says = f"enclosure {span.name}, {span.nodes} nodes: {frame.states.says(span.name)}"
     return frame.thing((span.name,), shape, plate, name, says=says, word="enclosure", state=state)
@@ -68,7 +69,7 @@ def _cell(
     states = [frame.states.of(node) for node in column.nodes]
     alike = len(set(states)) == 1
     state = states[0] if alike else "stands"
-    down = sum(1 for each in states if each != "stands")
+    down = sum(1 for each in states if each not in UPRIGHT)
     gap = min(column.width * 0.12, 3.0)
     x, wide = column.left + gap, column.width - 2 * gap
     parts = [box(x, top, wide, high, stroke_width=1, **look(state))]
@@ -78,7 +79,7 @@ def _cell(
     count = len(column.nodes)
     name = column.name if count == 1 else _folded(frame, column)
     if named or count > 1:
-        plate = state not in ("stands", "blinks") or down > 0
+        plate = state not in (*UPRIGHT, "blinks") or down > 0
         parts.append(_cell_name(name, column.x, top, wide, high, tint(state), plate=plate, turned=turned))
     bricks = _bricks(frame, loose.get(column.nodes[0], ()), x, top + high, wide) if count == 1 else ()
     says = f"{', '.join(column.nodes[:12])}{' …' if count > 12 else ''}: "
@@ -153,11 +154,11 @@ def _bricks(frame: Frame, names: Sequence[str], x: float, bottom: float, wide: f
 def dimension(frame: Frame, span: Span, y: float) -> Svg:
     """What houses machines, as a dimension line under them."""
     state = frame.states.of(span.name)
-    colour, shade = tint(state), "faint" if state == "stands" else tint(state)
+    colour, shade = tint(state), "faint" if state in UPRIGHT else tint(state)
     text = span.name + ("" if state == "stands" else f" ({frame.states.says(span.name)})")
     middle = (span.left + span.right) / 2
     wide = width_of(text, 10.5) + 8
-    dash = None if state == "stands" else "5 3"
+    dash = None if state in UPRIGHT else "5 3"
     parts = [line(span.left, y, span.right, y, stroke=colour, stroke_width=0.8, stroke_dasharray=dash)]
     parts.extend(
         line(x - 3, y + 3.5, x + 3, y - 3.5, stroke=colour, stroke_width=1.3) for x in (span.left, span.right)

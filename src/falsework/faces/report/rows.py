@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from falsework import units
 from falsework.analyses.verdicts import Effect
 from falsework.faces.report.frame import Frame
-from falsework.faces.report.states import said
 from falsework.model.services import Copy, Service
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
@@ -43,7 +42,7 @@ class Beam:
         legs: from left to right.
         serves: when it serves, in words.
         happens: what happens, in words.
-        state: `stands`, `thin`, `blinks`, `falls` or `lost`.
+        state: `stands`, `thin`, `blinks`, `falls` or `lost`; at a moment `waits` and `back` too.
     """
 
     names: tuple[str, ...]
@@ -86,7 +85,7 @@ def beam(
     standing = states.standing
     word = standing.support.things[name].word
     if effect is not None:
-        state, happens = effect.verdict.word, said(effect)
+        state, happens = states.verdict(effect)
     elif not standing.baseline.up(name):
         state, happens = "falls", "does not stand"
     else:
@@ -115,7 +114,7 @@ def beam(
 
 def _worst(found: Sequence[str]) -> str:
     """Of several copies on one leg: down only where all are."""
-    order = ("stands", "blinks", "falls", "lost", "out")
+    order = ("stands", "back", "waits", "blinks", "falls", "lost", "out")
     return min(found, key=order.index, default="stands")
 
 
@@ -166,7 +165,9 @@ def _course(rows: Sequence[Beam], names: Mapping[int, str]) -> Beam:
     where = tuple(dict.fromkeys(names[column] for column, _ in sorted(legs)))
     between = " and " if len(where) == 2 else " to "
     on = f" on {between.join(dict.fromkeys((where[0], where[-1])))}" if where else ""
-    worst = max(rows, key=lambda row: ("stands", "thin", "blinks", "falls", "lost").index(row.state))
+    worst = max(
+        rows, key=lambda row: ("stands", "thin", "back", "waits", "blinks", "falls", "lost").index(row.state)
+    )
     alike = {row.happens for row in rows}
     some = ", ".join(row.says for row in rows)
     happens = worst.happens if len(alike) == 1 and worst.state != "stands" else some

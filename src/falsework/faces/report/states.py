@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from falsework import units
-from falsework.analyses.verdicts import Effect, Loss, Verdict
+from falsework.analyses.moment import Moment, Now
+from falsework.analyses.verdicts import Down, Effect, Loss, Verdict
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
 SOON_S = 1.0
 """Whatever falls within this time falls now."""
+UPRIGHT = ("stands", "waits", "back")
+"""States of what stands at the moment that is drawn: `waits` falls later, `back` was down before."""
 
 
 def time(seconds: float) -> str:
@@ -32,7 +35,7 @@ def said(effect: Effect) -> str:
     if effect.verdict is Verdict.FALLS:
         return f"falls{after or ' now'}"
     if effect.verdict is Verdict.BLINKS:
-        return f"blinks {time(max(effect.blinks_s - min(effect.falls_s, effect.blinks_s), 0.0))}{after}"
+        return f"blinks {time(effect.blinks_s)}{after}"
     return "thin: none to spare" if effect.verdict is Verdict.THIN else "stands"
 
 
@@ -50,6 +53,19 @@ def count_line(loss: Loss) -> str:
     return " · ".join(parts) or "no services"
 
 
+def tally_line(moment: Moment) -> str:
+    """How many services are how at a moment: "1 is down · 2 fall later · 1 is back · 9 stand"."""
+    one_many = {
+        Now.DOWN: ("is down", "are down"),
+        Now.WAITS: ("stands and falls later", "stand and fall later"),
+        Now.BACK: ("is back", "are back"),
+        Now.STANDS: ("stands", "stand"),
+    }
+    tally = moment.tally
+    parts = [f"{tally[each]} {words[tally[each] != 1]}" for each, words in one_many.items() if tally[each]]
+    return " · ".join(parts) or "no services"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class States:
     """How everything is after a loss, or as the lab stands.
@@ -57,13 +73,18 @@ class States:
     Attributes:
         standing: the lab.
         loss: what was lost; None for the lab as it stands.
+        moment: the moment after the loss that is drawn; None once all has settled.
     """
 
     standing: Standing
     loss: Loss | None
+    moment: Moment | None = None
 
     def of(self, name: str) -> str:
-        """`stands`, `blinks` (comes back by itself), `falls`, `lost` (is what was lost) or `out` (was out before)."""
+        """`stands`, `blinks` (comes back by itself), `falls`, `lost` (is what was lost) or `out` (was out before).
+
+        At a moment, `blinks` and `falls` are down then, `waits` falls later, and `back` was down before.
+        """
         if name in self.standing.out:
             return "out"
         if self.loss is None:
@@ -72,15 +93,63 @@ class States:
         if name in self.loss.lost:
             return "lost"
         down = self.loss.down.get(name)
-        return "stands" if down is None else "blinks" if down.back_s < float("inf") else "falls"
+        if down is None:
+            return "stands"
+        if self.moment is not None and (now := self.moment.of(name)) is not Now.DOWN:
+            return {Now.WAITS: "waits", Now.BACK: "back"}.get(now, "stands")
+        return "blinks" if down.back_s < float("inf") else "falls"
 
     def says(self, name: str) -> str:
         """The state as the end of a title."""
         state = self.of(name)
         down = self.loss.down.get(name) if self.loss is not None else None
-        if state in ("falls", "blinks") and down is not None:
-            after = f"after {time(down.falls_s)}" if SOON_S <= down.falls_s < float("inf") else "now"
-            return f"falls {after}" + (
-                f", back {time(down.back_s)} after the loss" if state == "blinks" else ""
-            )
-        return {"out": "was out before", "lost": "lost", "falls": "does not stand"}.get(state, "stands")
+        if down is None or state not in ("falls", "blinks", "waits", "back"):
+            return {"out": "was out before", "lost": "lost", "falls": "does not stand"}.get(state, "stands")
+        back = (
+            f", back {time(down.falls_s + down.back_s)} after the loss" if down.back_s < float("inf") else ""
+        )
+        if self.moment is not None:
+            return self._then(name, down) + (back if state == "waits" else "")
+        return (
+            f"falls after {time(down.falls_s)}" if SOON_S <= down.falls_s < float("inf") else "falls now"
+        ) + back
+
+    def _then(self, name: str, down: Down) -> str:
+        """How a thing is at the moment that is drawn, with how long it is so already or yet."""
+        moment = self.moment
+        now = moment.of(name) if moment is not None else Now.STANDS
+        at = moment.at_s if moment is not None else 0.0
+        if now is Now.WAITS:
+            return f"falls in {time(down.falls_s - at)}"
+        back = down.falls_s + down.back_s
+        if now is Now.BACK:
+            return f"back for {time(at - back)}" if at - back >= SOON_S else "back now"
+        if back < float("inf"):
+            return f"down, back in {time(back - at)}"
+        return f"down for {time(at - down.falls_s)}" if at - down.falls_s >= SOON_S else "falls now"
+
+    def verdict(self, effect: Effect) -> tuple[str, str]:
+        """How a service is and what happens to it, in a few words."""
+        down = self.loss.down.get(effect.service) if self.loss is not None else None
+        if self.moment is None or down is None or effect.verdict is Verdict.LOST:
+            return effect.verdict.word, said(effect)
+        state = self.of(effect.service)
+        if state == "waits":
+            at = time(down.falls_s)
+            blinks = effect.verdict is Verdict.BLINKS
+            return state, f"blinks at {at} for {time(effect.blinks_s)}" if blinks else f"falls at {at}"
+        return state, self._then(effect.service, down)
+
+    def aside(self, name: str) -> str:
+        """The state as a few letters behind a name; none where there is nothing to say."""
+        state = self.of(name)
+        down = self.loss.down.get(name) if self.loss is not None else None
+        if state == "waits" and down is not None:
+            return f", {self._then(name, down)}"
+        return {
+            "stands": "",
+            "lost": ", lost",
+            "out": ", out",
+            "blinks": ", comes back",
+            "back": ", back",
+        }.get(state, ", down")
