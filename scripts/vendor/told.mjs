@@ -12,7 +12,6 @@ for (const path of Object.keys(JSON.parse(readFileSync("meta.json", "utf8")).inp
 const made = [
   ["editor.js", [...bundled].sort(), "bundled and minified into one module from scripts/vendor/editor.js"],
   ["htmx.min.js", ["htmx.org"], "as published, dist/htmx.min.js"],
-  ["htmx-sse.min.js", ["htmx-ext-sse"], "as published, dist/sse.min.js"],
 ];
 
 const about = (name) => JSON.parse(readFileSync(`node_modules/${name}/package.json`, "utf8"));
@@ -29,7 +28,7 @@ for (const [file, names, how] of made) {
   lines.push(file, `  made    ${how}`, `  sha256  ${hash(file)}`);
   for (const name of names) {
     const text = licence(name);
-    const { version, license = text.split("\n")[0] } = about(name);
+    const { version, license } = about(name);
     lines.push(`  holds   ${name} ${version} (${license})`);
     texts.set(text, [...(texts.get(text) ?? []), `${name} ${version}`]);
   }

@@ -10,7 +10,7 @@ from falsework.errors import FaultList, LabError
 from falsework.lab import parse as parsing
 from falsework.lab import read as reading
 from falsework.lab.parse import parse
-from falsework.lab.read import read, read_text
+from falsework.lab.read import lab_files, read, read_text, text_of
 from falsework.lab.slips import DEEPEST
 from falsework.lab.tree import Mapping, Scalar, Sequence, plain, sort_of
 from falsework.where import Where
@@ -431,3 +431,31 @@ def test_a_folder_of_everything_is_not_walked_through(here, monkeypatch):
     assert refused(lambda: read(Path())) == (
         "there are more than 3 files and folders to look through. Name a folder that holds only the lab."
     )
+
+
+def test_text_that_is_not_saved_yet_takes_the_place_of_a_file(here):
+    """The other files come from the disk, and the disk stays as it is."""
+    folder = here / "lab"
+    folder.mkdir()
+    (folder / "a.yaml").write_text("lab: Gannet Rock\n")
+    (folder / "b.yaml").write_text("machines: {desk: node}\n")
+    root = read(Path("lab"), instead={"lab/b.yaml": "machines: {bench: node}\n", "lab/c.yaml": "x: 1"}).root
+    assert plain(root) == {"lab": "Gannet Rock", "machines": {"bench": "node"}}
+    assert (folder / "b.yaml").read_text() == "machines: {desk: node}\n"
+    said = refused(lambda: read(Path("lab"), instead={"lab/a.yaml": "lab: [\n"}))
+    assert said.startswith("lab/a.yaml:")
+
+
+def test_the_files_of_a_lab_and_their_texts(here):
+    """In the order in which they are read, as they are named in places, without byte order mark."""
+    folder = here / "lab"
+    folder.mkdir()
+    (folder / "b.yml").write_bytes(b"\xef\xbb\xbflab: x\n")
+    (folder / "a.yaml").write_text("power:\n")
+    (folder / "notes.txt").write_text("none")
+    assert lab_files(Path("lab")) == (Path("lab/a.yaml"), Path("lab/b.yml"))
+    assert text_of(Path("lab/b.yml")) == "lab: x\n"
+    (here / "empty").mkdir()
+    assert "has no lab file in it" in refused(lambda: lab_files(here / "empty"))
+    (folder / "a.yaml").write_bytes(b"\xff")
+    assert "not UTF-8" in refused(lambda: text_of(Path("lab/a.yaml")))

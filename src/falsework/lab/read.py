@@ -37,7 +37,7 @@ class Source:
     files: Table[str, str]
 
 
-def read(path: Path) -> Source:
+def read(path: Path, *, instead: Table[str, str] = MappingProxyType({})) -> Source:
     """Read a lab file, or every lab file in a folder and below it.
 
     In a folder, files whose names end in .yaml or .yml are read in the order of their names; hidden ones
@@ -46,6 +46,7 @@ def read(path: Path) -> Source:
 
     Args:
         path: as the user typed it; file names in places begin with it.
+        instead: texts to take for what files hold, by name as places give it: what is not saved yet.
 
     Raises:
         LabError: every fault found, in all files.
@@ -54,6 +55,11 @@ def read(path: Path) -> Source:
     texts: dict[str, str] = {}
     room = LARGEST_BYTES
     for file in _lab_files(path, faults):
+        given = instead.get(str(file))
+        if given is not None:
+            texts[str(file)] = given.removeprefix("\ufeff")
+            room -= len(given)
+            continue
         content = _content(file, room, faults)
         if content is not None:
             room -= len(content)
@@ -61,6 +67,33 @@ def read(path: Path) -> Source:
             if text is not None:
                 texts[str(file)] = text
     return _joined(texts, faults)
+
+
+def lab_files(path: Path) -> tuple[Path, ...]:
+    """The files that `read` reads, in its order.
+
+    Raises:
+        LabError: there are none, or they can't be looked for.
+    """
+    faults = FaultList()
+    found = _lab_files(path, faults)
+    faults.raise_if_any()
+    return tuple(found)
+
+
+def text_of(file: Path) -> str:
+    """What one lab file holds, as `read` takes it: without byte order mark.
+
+    Raises:
+        LabError: it can't be read, or holds no text.
+    """
+    faults = FaultList()
+    content = _content(file, LARGEST_BYTES, faults)
+    text = None if content is None else _decoded(content, str(file), faults)
+    faults.raise_if_any()
+    if text is None:
+        raise LabError(())  # cannot be: no text means a fault
+    return text
 
 
 def read_text(text: str, name: str) -> Source:

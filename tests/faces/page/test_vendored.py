@@ -7,7 +7,7 @@ import pytest
 
 ROOT = Path(__file__).parents[3]
 FOLDER = ROOT / "src/falsework/faces/page/static/vendored"
-SCRIPTS = ("editor.js", "htmx.min.js", "htmx-sse.min.js")
+SCRIPTS = ("editor.js", "htmx.min.js")
 VERSIONS = (FOLDER / "VERSIONS.txt").read_text(encoding="utf-8")
 
 
