@@ -7,6 +7,7 @@ from jsonschema import Draft202012Validator
 
 from falsework.analyses.fate import fate
 from falsework.analyses.margin import margin, margins_left
+from falsework.analyses.taking_down import taking_down
 from falsework.analyses.verdicts import NEVER, Effect, Verdict, lose
 from falsework.errors import Fault, LabError, LimitError
 from falsework.faces.answers import answers_schema
@@ -83,7 +84,8 @@ def test_losses_and_reasons_answer_as_their_schema_says(path):
     standing = studied(path).standing
     for part in (standing.parts[0], standing.parts[-1]):
         loss = lose(standing, [part])
-        answer = valid(lose_answer(standing, loss, margins_left(standing, loss.lost), 0))
+        margins = margins_left(standing, loss.lost)
+        answer = valid(lose_answer(standing, loss, margins, taking_down(standing, loss, margins), 0))
         assert [each["id"] for each in answer["services"]] == list(standing.support.services)
         for name in (standing.support.services[0], part):
             thing = standing.support.things[name]
@@ -100,6 +102,7 @@ def test_losses_and_reasons_answer_as_their_schema_says(path):
         (Effect(service="a", verdict=Verdict.STANDS), None, None),
         (Effect(service="a", verdict=Verdict.FALLS, falls_s=30.0), 30.0, None),
         (Effect(service="a", verdict=Verdict.BLINKS, falls_s=0.0, blinks_s=40.0), 0.0, 40.0),
+        (Effect(service="a", verdict=Verdict.BLINKS, falls_s=600.0, blinks_s=40.0), 600.0, 640.0),
         (Effect(service="a", verdict=Verdict.LOST, falls_s=NEVER), None, None),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from falsework.analyses.taking_down import What
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_drives import DRIVES, drives_schema
@@ -84,6 +85,7 @@ def answers_schema() -> Schema:
                     ),
                     "services that have such parts",
                 ),
+                taking_down=_taking_down(),
             ),
             "why": _answer(
                 "why",
@@ -212,6 +214,35 @@ def _thing() -> dict[str, Schema]:
         "is": text("what it is: node, service, strip, ..."),
         "where": or_null(ref("place")),
     }
+
+
+def _taking_down() -> Schema:
+    return object_(
+        may={"description": "whether they may be taken down now", "enum": ["yes", "yes, but", "no"]},
+        says=text("the answer as one sentence without its full stop"),
+        because=list_(
+            object_(
+                what={"description": "what speaks against it", "enum": [str(each) for each in What]},
+                may={"description": "the answer that it alone would give", "enum": ["yes, but", "no"]},
+                about=names("services, data or the aim"),
+                says=text("a clause"),
+                after_s={
+                    "type": "number",
+                    "minimum": 0,
+                    "description": "seconds until it is so; 0 for at once",
+                },
+                why=list_(ref("reason"), "the chain; empty where there is none"),
+            ),
+            "worst first",
+        ),
+        first=texts("what to do before"),
+        within_s=or_null(
+            {"type": "number", "minimum": 0, "description": "how soon it has to be back; null: no hurry"}
+        ),
+        aims=names("the aims that were asked"),
+        not_asked=list_(object_(name=text("an aim"), says=text("why it was not asked")), "the other aims"),
+        caution=text("what to mind where hands or data can be hurt; may be empty"),
+    )
 
 
 def _effect() -> dict[str, Schema]:

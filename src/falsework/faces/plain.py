@@ -13,6 +13,7 @@ from typing import Any
 from falsework.analyses.aims import AimResult, effect_words
 from falsework.analyses.explain import Reason
 from falsework.analyses.margin import Margin
+from falsework.analyses.taking_down import TakingDown
 from falsework.analyses.verdicts import Effect, Loss, Verdict
 from falsework.faces.errors import place
 from falsework.faces.head import head
@@ -45,8 +46,10 @@ def check_answer(study: Study) -> Plain:
     }
 
 
-def lose_answer(standing: Standing, loss: Loss, margins: Sequence[Margin], status: int) -> Plain:
-    """What losing some parts does to every service, worst first as given by the loss."""
+def lose_answer(
+    standing: Standing, loss: Loss, margins: Sequence[Margin], down: TakingDown, status: int
+) -> Plain:
+    """What losing some parts does to every service, in lab order, and whether they may be taken down."""
     return {
         **head("lose", standing, status),
         "lost": list(loss.lost),
@@ -62,6 +65,30 @@ def lose_answer(standing: Standing, loss: Loss, margins: Sequence[Margin], statu
             for each in loss.effects
         ],
         "margin": [{"service": each.thing, "single_points": list(each.singles)} for each in margins],
+        "taking_down": _taking_down(down),
+    }
+
+
+def _taking_down(down: TakingDown) -> Plain:
+    return {
+        "may": down.may.word,
+        "says": down.says,
+        "because": [
+            {
+                "what": str(each.what),
+                "may": each.may.word,
+                "about": list(each.about),
+                "says": each.says,
+                "after_s": _seconds(each.after_s),
+                "why": [_reason(step) for step in each.why],
+            }
+            for each in down.because
+        ],
+        "first": list(down.first),
+        "within_s": _seconds(down.within_s),
+        "aims": list(down.aims),
+        "not_asked": [{"name": each.name, "says": each.says} for each in down.not_asked],
+        "caution": down.caution,
     }
 
 
@@ -106,7 +133,7 @@ def effect(of: Effect) -> Plain:
         "verdict": of.verdict.word,
         "says": effect_words(of),
         "falls_s": _seconds(of.falls_s) if interrupted else None,
-        "back_s": _seconds(of.blinks_s) if of.verdict is Verdict.BLINKS else None,
+        "back_s": _seconds(of.falls_s + of.blinks_s) if of.verdict is Verdict.BLINKS else None,
     }
 
 

@@ -9,8 +9,9 @@ from pathlib import Path
 
 from falsework.analyses.explain import told
 from falsework.analyses.margin import Margin, margins_left
+from falsework.analyses.taking_down import May, TakingDown, What, taking_down
 from falsework.analyses.verdicts import Effect, Loss, Verdict, lose
-from falsework.errors import LabError, QuestionError, counted, listed
+from falsework.errors import LabError, QuestionError, counted, listed, sentence
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
@@ -20,6 +21,7 @@ from falsework.support.standing import Standing
 
 MOST_PARTS = 6
 """Parts shown that have become single points by the loss."""
+MOST_AIMS = 4
 WIDEST_NAME = 24
 
 
@@ -46,6 +48,8 @@ def lose_parts(asked: Asked) -> int:
         loss = lose(standing, asked.parts)
         tell("losing one part more", 0, 1)
         margins = margins_left(standing, loss.lost)
+        tell("asking whether it may be taken down", 0, 1)
+        down = taking_down(standing, loss, margins)
         if asked.picture is not None:
             # Only here: the drawing loads what no other answer needs.
             from falsework.faces.report.elevation import elevation
@@ -57,9 +61,10 @@ def lose_parts(asked: Asked) -> int:
         # Only here: it knows every analysis, and the commands that open a lab through this file need few.
         from falsework.faces.plain import lose_answer
 
-        put_text(json.dumps(lose_answer(standing, loss, margins, status), indent=2, allow_nan=False) + "\n")
+        answer = lose_answer(standing, loss, margins, down, status)
+        put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
     else:
-        put(lines(standing, loss, margins, asked))
+        put(lines(standing, loss, margins, down, asked))
     return status
 
 
@@ -131,7 +136,9 @@ def headline(standing: Standing, loss: Loss, parts: Sequence[str]) -> str:
     return f"lose {called_all(parts, standing.lab)}{out}: {', '.join(said)}"
 
 
-def lines(standing: Standing, loss: Loss, margins: Sequence[Margin], asked: Asked) -> Iterator[Line]:
+def lines(
+    standing: Standing, loss: Loss, margins: Sequence[Margin], down: TakingDown, asked: Asked
+) -> Iterator[Line]:
     """The answer for people: every service once, worst first."""
     yield Line(headline(standing, loss, asked.parts), style="head")
     yield Line()
@@ -154,6 +161,8 @@ def lines(standing: Standing, loss: Loss, margins: Sequence[Margin], asked: Aske
         yield labelled("down", f"{', '.join(already)}: already, without this loss", style="quiet")
     yield Line()
     yield from _margin(margins)
+    yield Line()
+    yield from _taking_down(down)
     if asked.picture is not None:
         yield Line()
         yield Line(f"The picture is in {asked.picture}.")
@@ -182,3 +191,26 @@ def _margin(margins: Sequence[Margin]) -> Iterator[Line]:
         yield labelled(
             "", f"and {counted(rest, 'part')} more; --json lists {'it' if rest == 1 else 'them'}", width=8
         )
+
+
+_MAY = {May.YES: "stands", May.BUT: "thin", May.NO: "falls"}
+
+
+def _taking_down(down: TakingDown) -> Iterator[Line]:
+    """Whether the parts may be taken down for upkeep, and what to do first."""
+    yield Line(
+        sentence(down.says),
+        f"May {'it' if len(down.parts) < 2 else 'they'} be taken down now: ",
+        _MAY[down.may],
+    )
+    broken = [each.about[0] for each in down.because if each.what is What.AIM]
+    if broken:
+        said = f"{listed(broken, MOST_AIMS)}: met now, and not until it is back"
+        yield labelled("aims", said, style="quiet", indent=2, width=9)
+    for number, each in enumerate(down.first):
+        yield labelled("" if number else "first", sentence(each), style="quiet", indent=2, width=9)
+    if down.not_asked:
+        said = listed([each.name for each in down.not_asked], MOST_AIMS)
+        yield labelled("unasked", f"aims {said}", style="quiet", indent=2, width=9)
+    if down.caution:
+        yield labelled("mind", down.caution, style="quiet", indent=2, width=9)

@@ -46,7 +46,7 @@ def when(effect: Effect) -> str:
     if effect.verdict is Verdict.FALLS:
         return late or "at once"
     if effect.verdict is Verdict.BLINKS:
-        length = f"for {_time(max(effect.blinks_s - effect.falls_s, 0.0))}"
+        length = f"for {_time(effect.blinks_s)}"
         return f"{late} {length}" if late else length
     return ""
 
