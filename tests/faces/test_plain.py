@@ -6,12 +6,12 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from falsework.analyses.fate import fate
+from falsework.analyses.leaning import leans_said
 from falsework.analyses.margin import margin, margins_left
 from falsework.analyses.taking_down import taking_down
 from falsework.analyses.verdicts import NEVER, Effect, Verdict, lose
 from falsework.errors import Fault, LabError, LimitError
 from falsework.faces.answers import answers_schema
-from falsework.faces.cli.words import leans_said
 from falsework.faces.errors import error_answer
 from falsework.faces.plain import check_answer, effect, lose_answer, why_answer, why_lost_answer
 from falsework.study import Study, study

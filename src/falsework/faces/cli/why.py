@@ -9,6 +9,7 @@ from pathlib import Path
 
 from falsework.analyses.aims import effect_words
 from falsework.analyses.fate import fate
+from falsework.analyses.leaning import leans_told
 from falsework.analyses.margin import Margin, margin
 from falsework.analyses.verdicts import Effect, Loss, Verdict, lose
 from falsework.errors import QuestionError, counted, listed, nearest
@@ -16,15 +17,13 @@ from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.cli.words import called, called_all, joined, leans_said, without
+from falsework.faces.cli.words import called, called_all, without
 from falsework.faces.plain import why_answer, why_lost_answer
 from falsework.support.graph import Lean, Support
 from falsework.support.standing import Standing
 
 MOST_NAMES = 10
 MOST_PAIRS = 6
-_IMPLIED = ("copy", "supply", "share")
-"""What nobody writes down; its leans are told with those of the thing that it belongs to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +62,7 @@ def why(asked: Asked) -> int:
             lost_lines(standing, loss, effect, thing, asked),
         )
         return status
-    leans = tuple(_leans(standing, thing))
+    leans = tuple(leans_told(standing, thing))
     _print(asked, why_answer(standing, thing, found, leans), lines(standing, thing, found, leans))
     return MET
 
@@ -142,34 +141,6 @@ def _headline(thing: Support, found: Margin) -> str:
         pairs = counted(found.n_pairs, "pair")
         return f"{said}: margin 2; it survives any one part, and {pairs} {'brings' if found.n_pairs == 1 else 'bring'} it down"
     return f"{said}: margin more than 2; it survives any two parts"
-
-
-def _leans(standing: Standing, thing: Support) -> Iterator[tuple[Lean, str]]:
-    """The leans of a thing and of the copies, supplies and shares that make it up, in words with their subject."""
-    own = list(leans_said(thing))
-    for lean, says in own:
-        yield lean, f"{thing.id} {says}"
-    inner = [
-        each
-        for each in dict.fromkeys(each for lean, _ in own for each in lean.on)
-        if standing.support.things[each].word in _IMPLIED
-    ]
-    said: dict[str, tuple[Lean, list[str]]] = {}
-    for each in inner:
-        for lean, says in leans_said(standing.support.things[each]):
-            said.setdefault(says, (lean, []))[1].append(each)
-    for says, (lean, subjects) in said.items():
-        yield lean, _said_of(subjects, says, whole=len(inner), of=thing)
-
-
-def _said_of(subjects: Sequence[str], says: str, *, whole: int, of: Support) -> str:
-    if len(subjects) == whole > 1:
-        return f"each of them {says}"
-    return (
-        f"{subjects[0] if len(subjects) == 1 else joined(subjects[:4])} {says}"
-        if len(subjects) <= 4
-        else f"{len(subjects)} of them, {subjects[0]} among them, {says}"
-    )
 
 
 def _leaning(leans: Sequence[tuple[Lean, str]]) -> Iterator[Line]:
