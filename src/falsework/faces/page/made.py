@@ -17,11 +17,13 @@ class Made:
     Attributes:
         html: finished markup, everything of the lab in it escaped.
         answers: the JSON answer of each command that it tells the same as, by the command's name.
+        files: what can be taken away besides, by file name.
         failed: whether it tells why there is nothing to show.
     """
 
     html: str
     answers: Mapping[str, object] = field(default_factory=dict)
+    files: Mapping[str, bytes] = field(default_factory=dict)
     failed: bool = False
 
 
