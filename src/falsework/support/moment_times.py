@@ -54,15 +54,10 @@ def moment_times(stages: Stages, stage: Stage, losses: Sequence[Collection[str]]
         row = gates.leans[name][at][0]
         return True if row < 0 else bool(rows[row, column])
 
-    def up(column: int, name: str) -> bool:
-        return bool(rows[gates.up[name], column])
-
-    def back(column: int, name: str) -> bool:
-        return bool(rows[gates.back[name], column])
-
     falls = times.fall_times(clock, off, lean_holds)
     rising = times.rising(graph, out=out)
-    rises = times.settled(graph, times.rise_times(rising, off, up, back), back)
+    up, back = (rows[[of[name] for name in graph.things]] for of in (gates.up, gates.back))
+    rises = times.settled(times.waits(graph), times.rise_times(rising, off, up, back), back)
     order = list(graph.things)
     services = [order.index(name) for name in graph.services]
     return MomentTimes(falls_s=falls[services], back_s=rises[services])

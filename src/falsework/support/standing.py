@@ -178,6 +178,10 @@ class Standing:
     def _rising(self) -> times.Clock:
         return times.rising(self.support, out=self.out)
 
+    @cached_property
+    def _waits(self) -> times.Waits:
+        return times.waits(self.support)
+
     def falls(self, views: Sequence[View]) -> NDArray[np.float64]:
         """When each thing falls: seconds (n_things, n_views), infinity where it does not fall."""
         return times.fall_times(
@@ -191,13 +195,11 @@ class Standing:
 
         Counted from the interruption, as if all that restarts began then.
         """
+        back = self._truth(self.gates.back, views)
         rises = times.rise_times(
-            self._rising,
-            [view.lost for view in views],
-            lambda column, name: views[column].up(name),
-            lambda column, name: views[column].back(name),
+            self._rising, [view.lost for view in views], self._truth(self.gates.up, views), back
         )
-        return times.settled(self.support, rises, lambda column, name: views[column].back(name))
+        return times.settled(self._waits, rises, back)
 
     def rises(self, views: Sequence[View], *, hands_s: float) -> NDArray[np.float64]:
         """When each thing stands again once all that was lost is mended: seconds (n_things, n_views) from then.
@@ -209,13 +211,14 @@ class Standing:
             hands_s: until someone switches on what stays off.
         """
         clock = times.rising(self.support, cold=Cold(), out=self.out, hands_s=hands_s)
-        awake = {name for name, thing in self.support.things.items() if thing.word in NEVER_ASLEEP}
-        return times.rise_times(
-            clock,
-            [self.out] * len(views),
-            lambda column, name: name in awake or views[column].up(name),
-            lambda column, name: True,
-        )
+        up = self._truth(self.gates.up, views)
+        up |= np.array([[thing.word in NEVER_ASLEEP] for thing in self.support.things.values()])
+        return times.rise_times(clock, [self.out] * len(views), up, np.ones_like(up))
+
+    def _truth(self, rows: Mapping[str, int], views: Sequence[View]) -> Bools:
+        """What views say of every thing, by the row of its gate: (n_things, n_views)."""
+        at = [rows[name] for name in self.support.things]
+        return np.stack([view.column[at] for view in views], axis=1)
 
     @cached_property
     def row(self) -> Mapping[str, int]:

@@ -19,6 +19,8 @@ from falsework.support.gates import BEGUN, UP, Cold, Compiler
 from falsework.support.graph import Lean, Phase, Support, SupportGraph
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Rows = NDArray[np.intp]
 NEVER = float("inf")
 
 
@@ -31,12 +33,17 @@ class Clock:
         delays: seconds, by gate.
         row: kept row of each thing.
         held: wires that delay a lean with a hold: (gate, thing, position of the lean).
+        leaf: the leaf of each part.
+        up, roomy: int (2, n), the leaves that say whether a thing is up (a copy finds room), and its kept row.
     """
 
     graph: GateGraph
     delays: Floats
     row: Mapping[str, int]
     held: tuple[tuple[int, str, int], ...]
+    leaf: Mapping[str, int]
+    up: Rows
+    roomy: Rows
 
 
 class _Delayed(Compiler):
@@ -64,7 +71,17 @@ class _Delayed(Compiler):
             if gate in graph.gate_of:
                 delays[graph.gate_of[gate]] = seconds
         held = tuple((graph.gate_of[gate], name, at) for gate, name, at in self.held if gate in graph.gate_of)
-        return Clock(graph=graph, delays=delays, row={name: row for row, name in enumerate(names)}, held=held)
+        row = {name: number for number, name in enumerate(names)}
+        leaf: dict[str, int] = {}
+        said: dict[str, list[tuple[int, int]]] = {"up": [], "room": []}
+        for number, name in enumerate(graph.leaf_names):
+            word, colon, rest = name.partition(":")
+            if colon and word in said:
+                said[word].append((number, row[rest]))
+            else:
+                leaf[name] = number
+        up, roomy = (np.array(pairs, dtype=np.intp).reshape(-1, 2).T for pairs in said.values())
+        return Clock(graph=graph, delays=delays, row=row, held=held, leaf=leaf, up=up, roomy=roomy)
 
     def _later(self, gate: GateId, seconds: float, name: str) -> GateId:
         wire = self.builder.wire(gate, name)
@@ -155,72 +172,78 @@ def fall_times(
     for met, columns in groups.items():
         delays = clock.delays.copy()
         delays[list(met)] = NEVER
-        leaf = np.array(
-            [
-                [0.0 if name in lost[column] else NEVER for column in columns]
-                for name in clock.graph.leaf_names
-            ]
-        ).reshape(len(clock.graph.leaf_names), len(columns))
+        leaf = np.full((clock.graph.n_leaves, len(columns)), NEVER)
+        for number, column in enumerate(columns):
+            leaf[_leaves(clock, lost[column]), number] = 0.0
         result[:, columns] = times(clock.graph, leaf, delays, mode="fall")[clock.graph.kept]
     return result
 
 
-def rise_times(
-    clock: Clock,
-    lost: Sequence[frozenset[str]],
-    up: Callable[[int, str], bool],
-    roomy: Callable[[int, str], bool],
-) -> Floats:
+def rise_times(clock: Clock, lost: Sequence[frozenset[str]], up: Bools, roomy: Bools) -> Floats:
     """When each thing stands again, seconds; 0 where it never fell, infinity where it does not come back.
 
     Args:
         clock: from `rising`.
-        lost: the parts lost in each scenario.
-        up: whether a thing stands without interruption in a scenario.
-        roomy: whether a copy that must restart finds room in a scenario.
+        lost: the parts lost in each scenario, n_scenarios.
+        up: (n_things, n_scenarios), whether a thing stands without interruption.
+        roomy: (n_things, n_scenarios), whether a copy that must restart finds room.
     """
-    names = clock.graph.leaf_names
-    leaf = np.full((len(names), len(lost)), NEVER)
+    leaf = np.zeros((clock.graph.n_leaves, len(lost)))
+    for (leaves, things), good in ((clock.up, up), (clock.roomy, roomy)):
+        leaf[leaves] = np.where(good[things], 0.0, NEVER)
     for column, parts in enumerate(lost):
-        for position, name in enumerate(names):
-            word, _, rest = name.partition(":")
-            if word == "up":
-                good = up(column, rest)
-            elif word == "room":
-                good = roomy(column, rest)
-            else:
-                good = name not in parts
-            leaf[position, column] = 0.0 if good else NEVER
+        leaf[_leaves(clock, parts), column] = NEVER
     return times(clock.graph, leaf, clock.delays, mode="rise")[clock.graph.kept]
 
 
-def settled(support: SupportGraph, rises: Floats, back: Callable[[int, str], bool]) -> Floats:
+def _leaves(clock: Clock, parts: Iterable[str]) -> list[int]:
+    """The leaves of parts; those that were out beforehand have none."""
+    return [clock.leaf[part] for part in parts if part in clock.leaf]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Waits:
+    """What things need every moment to serve, leans of one shape together.
+
+    Attributes:
+        alike: how many of what a lean names must stand, the rows of the things that lean (n,) and of what they
+            lean on (width, n).
+    """
+
+    alike: tuple[tuple[int, Rows, Rows], ...]
+
+
+def waits(support: SupportGraph) -> Waits:
+    """What is waited for, things in the order of the graph; needs with a hold are not: the hold lasts that long."""
+    row = {name: number for number, name in enumerate(support.things)}
+    shaped: dict[tuple[int, int], list[tuple[int, ...]]] = {}
+    for name, thing in support.things.items():
+        for lean in thing.leans:
+            if Phase.RUN in lean.phases and "later" in lean.times and not lean.hold_s:
+                on = (row[each] for each in lean.on)
+                shaped.setdefault((len(lean.on), lean.enough), []).append((row[name], *on))
+    rows = {shape: np.array(some, dtype=np.intp).T for shape, some in shaped.items()}
+    return Waits(alike=tuple((enough, some[0], some[1:]) for (_, enough), some in rows.items()))
+
+
+def settled(waiting: Waits, rises: Floats, back: Bools) -> Floats:
     """Rise times that wait for what is needed every moment, where that came later than what is needed to start.
 
     Args:
-        support: what leans on what.
+        waiting: from `waits`.
         rises: (n_things, n_scenarios), from `rise_times`.
-        back: whether a thing stands again in a scenario; what does not is given infinity.
+        back: (n_things, n_scenarios), whether a thing stands again; what does not is given infinity.
 
     Returns:
-        The least times not below `rises` that fit: raised until nothing changes. Needs with a hold are not
-        waited for: their owner serves while the hold lasts.
+        The least times not below `rises` that fit: raised until nothing changes.
     """
-    row = {name: number for number, name in enumerate(support.things)}
-    found = rises.copy()
-    for name, number in row.items():
-        found[number, [not back(column, name) for column in range(found.shape[1])]] = NEVER
-    waits = [
-        (row[name], [row[each] for each in lean.on], lean.enough)
-        for name, thing in support.things.items()
-        for lean in thing.leans
-        if Phase.RUN in lean.phases and "later" in lean.times and not lean.hold_s
-    ]
+    found = np.where(back, rises, NEVER)
     while True:
         before = found.copy()
-        for number, on, enough in waits:
+        for enough, things, on in waiting.alike:
             ready = np.partition(found[on], enough - 1, axis=0)[enough - 1]
-            later = np.isfinite(found[number]) & np.isfinite(ready) & (ready > found[number])
-            found[number, later] = ready[later]
+            now = found[things]
+            later = np.isfinite(now) & np.isfinite(ready) & (ready > now)
+            np.maximum.at(found, things, np.where(later, ready, now))
         if np.array_equal(before, found):
             return found

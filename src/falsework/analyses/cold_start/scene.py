@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
+
+import numpy as np
 
 from falsework.engines.evaluate import Evaluator
 from falsework.model.lab import Lab
@@ -68,9 +70,10 @@ class Scene:
             cold = Cold(hands=self.hands, outside=self.outside, stuck=early | self.spent)
             back = _back(self.support, cold, self.out)
             clock = times.rising(self.support, cold=cold, out=self.out, hands_s=self.hands_s)
-            up_yet = frozenset(name for name in self.support.things if self.counts_on(name, feeds))
-            rises = times.rise_times(clock, [self.out], _among(up_yet), lambda *_: True)
-            rises = times.settled(self.support, rises, _among(back))
+            up_yet = np.array([[self.counts_on(name, feeds)] for name in self.support.things])
+            rises = times.rise_times(clock, [self.out], up_yet, np.ones_like(up_yet))
+            stays = np.array([[name in back] for name in self.support.things])
+            rises = times.settled(times.waits(self.support), rises, stays)
             up = {name: float(rises[row, 0]) for name, row in clock.row.items() if name in back}
             more = frozenset(_too_early(self.support, up)) - early
             if not more:
@@ -80,10 +83,6 @@ class Scene:
     def counts_on(self, name: str, feeds: Collection[str]) -> bool:
         """Whether a thing is there as the power comes back, before anything starts; `feeds` is what power comes from."""
         return awake(self.support.things[name], Cold(hands=self.hands, outside=self.outside), feeds)
-
-
-def _among(names: frozenset[str]) -> Callable[[int, str], bool]:
-    return lambda _, name: name in names
 
 
 def _back(support: SupportGraph, cold: Cold, out: frozenset[str]) -> frozenset[str]:

@@ -19,7 +19,7 @@ from falsework.engines.times import times
 from falsework.support.gates import NEVER_ASLEEP, Cold
 from falsework.support.graph import SupportGraph
 from falsework.support.standing import Standing
-from falsework.support.times import NEVER, Clock, falling, rising, settled
+from falsework.support.times import NEVER, Clock, falling, rising, settled, waits
 
 MOST_REMEMBERED = 100_000
 """So many answers of a box are kept at the most."""
@@ -92,6 +92,7 @@ class Rises:
         self._out = standing.out
         hasty = any(thing.tries_once for thing in standing.support.things.values())
         self._early = frozenset(cold_start(standing).too_early) if hasty else frozenset[str]()
+        self._waits = waits(self._support)
         self._number = {part: unit for unit, part in enumerate(parts)}
         names = list(self._support.things)
         self._given = np.array([self._support.things[name].word in NEVER_ASLEEP for name in names])
@@ -135,8 +136,7 @@ class Rises:
             else:
                 leaves[position, failed[self._number[name]]] = NEVER
         rises = times(clock.graph, leaves, clock.delays, mode="rise")[clock.graph.kept]
-        row = clock.row
-        return settled(self._support, rises, lambda column, name: bool(back[row[name], column]))
+        return settled(self._waits, rises, back)
 
 
 def _remembering(graph: GateGraph) -> GateGraph:
