@@ -218,7 +218,8 @@ class Standing:
     def _truth(self, rows: Mapping[str, int], views: Sequence[View]) -> Bools:
         """What views say of every thing, by the row of its gate: (n_things, n_views)."""
         at = [rows[name] for name in self.support.things]
-        return np.stack([view.column[at] for view in views], axis=1)
+        found = np.array([view.column[at] for view in views], dtype=np.bool_)
+        return found.reshape(len(views), len(at)).T
 
     @cached_property
     def row(self) -> Mapping[str, int]:
