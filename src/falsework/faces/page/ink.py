@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from importlib import resources
+
 from falsework.faces.report.svg import COLOURS, DARK, FONT
 
 
 def ink_sheet() -> str:
-    """A style sheet with a custom property for each role, and a rule for each class of a drawing.
+    """A style sheet with a custom property for each role, a rule for each class of a drawing, and those of results.
 
     The browser's wish for dark counts unless `data-paper` on the root element says otherwise.
     """
@@ -17,5 +19,10 @@ def ink_sheet() -> str:
         f":root{{{day}--face:{FONT};color-scheme:light}}\n"
         f"@media screen and (prefers-color-scheme:dark){{:root:not([data-paper=day]){{{night}color-scheme:dark}}}}\n"
         f"@media screen{{:root[data-paper=night]{{{night}color-scheme:dark}}}}\n"
-        f"{rules}\n@media print{{.f-paper{{fill:#fff}}.s-paper{{stroke:#fff}}}}\n"
+        f"{rules}\n@media print{{.f-paper{{fill:#fff}}.s-paper{{stroke:#fff}}}}\n{_results()}"
     )
+
+
+def _results() -> str:
+    """How results are set, as in the report."""
+    return resources.files("falsework.faces.report").joinpath("templates", "sheet.css").read_text("utf-8")

@@ -90,7 +90,7 @@ def templates() -> Environment:
 
 
 def _source(name: str) -> str | None:
-    for folder in (("falsework.faces.page", "templates"), ("falsework.faces.report", ".")):
+    for folder in (("falsework.faces.page", "templates"), ("falsework.faces.report", "templates")):
         found = resources.files(folder[0]).joinpath(*folder[1:], name)
         if found.is_file():
             return found.read_text(encoding="utf-8")
