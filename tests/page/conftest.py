@@ -1,0 +1,206 @@
+"""A page served as a person has it, by the command itself, and a browser that looks at it."""
+
+import http.client
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import urllib.parse
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+OBSERVATORY = EXAMPLES / "observatory" / "draft.yaml"
+KITCHEN = EXAMPLES / "kitchen-shelf.yaml"
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class Served:
+    """A page that is served.
+
+    Attributes:
+        url: its address as the command printed it.
+        file: the lab file, a copy of which nobody else knows.
+        process: of the command.
+    """
+
+    url: str
+    file: Path
+    process: subprocess.Popen[str]
+    _token: str = field(default="")
+
+    @property
+    def base(self) -> str:
+        """Its address without the slash at the end, and without a token."""
+        return self.url.partition("?")[0].rstrip("/")
+
+    @property
+    def host(self) -> str:
+        """Host and port, as headers say them."""
+        return urllib.parse.urlsplit(self.url).netloc
+
+    @property
+    def token(self) -> str:
+        """What a write must name: the page tells it."""
+        if not self._token:
+            found = re.search(r'<meta name="falsework" content="([^"]+)"', self.get("/").text)
+            assert found, "the page names no token"
+            self._token = found[1]
+        return self._token
+
+    def get(self, path: str, **headers: str) -> "Answer":
+        """Ask for an address; in names of headers `_` stands for `-`."""
+        return self.ask("GET", path, headers={name.replace("_", "-"): said for name, said in headers.items()})
+
+    def post(self, path: str, body: bytes | str = b"", **headers: str) -> "Answer":
+        """Write as the page itself does."""
+        given = {"Origin": f"http://{self.host}", "X-Falsework": self.token}
+        given |= {name.replace("_", "-"): said for name, said in headers.items()}
+        return self.ask("POST", path, body=body, headers=given)
+
+    def ask(
+        self, method: str, path: str, *, body: Any = None, headers: dict[str, str] | None = None
+    ) -> "Answer":
+        """Send a request just so: redirects are not followed, nothing is added but what HTTP needs."""
+        connection = http.client.HTTPConnection(self.host, timeout=60)
+        try:
+            connection.request(method, path, body=body, headers=headers or {})
+            answer = connection.getresponse()
+            return Answer(
+                status=answer.status,
+                headers={name.lower(): said for name, said in answer.getheaders()},
+                body=answer.read(),
+            )
+        finally:
+            connection.close()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What came back: the status, the headers by their names in small letters, the body."""
+
+    status: int
+    headers: dict[str, str]
+    body: bytes
+
+    @property
+    def text(self) -> str:
+        """The body as text."""
+        return self.body.decode()
+
+
+@pytest.fixture
+def page_of(tmp_path: Path) -> Iterator[Callable[..., Served]]:
+    """A function that serves a lab, given as text or path, with further options of the command."""
+    served: list[tuple[Served, Path]] = []
+
+    def serve(lab: str | Path = KITCHEN, *options: str) -> Served:
+        folder = tmp_path / f"served-{len(served)}"
+        folder.mkdir()
+        if isinstance(lab, Path):
+            file = folder / lab.name
+            if lab.is_dir():
+                shutil.copytree(lab, file)
+            else:
+                shutil.copyfile(lab, file)
+        else:
+            file = folder / "lab.yaml"
+            file.write_text(lab, encoding="utf-8")
+        errors = folder / ".errors"  # hidden: no lab file of a folder
+        with errors.open("w") as stream:
+            process = subprocess.Popen(
+                [sys.executable, "-m", "falsework", "look", str(file), "--port", "0", "--no-open", *options],
+                stdout=subprocess.PIPE,
+                stderr=stream,
+                text=True,
+            )
+        assert process.stdout is not None
+        for line in process.stdout:
+            found = re.search(r"http://\S+", line)
+            if found:
+                one = Served(url=found[0].rstrip("."), file=file, process=process)
+                served.append((one, errors))
+                return one
+        process.stdout.close()
+        process.wait()
+        raise AssertionError(f"no address was printed; it said: {errors.read_text()}")
+
+    yield serve
+    said = []
+    for one, errors in served:
+        if one.process.poll() is None:
+            one.process.send_signal(signal.SIGINT)
+        try:
+            one.process.wait(30)
+        except subprocess.TimeoutExpired:
+            one.process.kill()
+            one.process.wait()
+            said.append("it did not end when interrupted")
+        if one.process.stdout is not None:
+            one.process.stdout.close()
+        said.append(errors.read_text())
+    assert not "".join(said).strip(), "".join(said)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """A browser. One a module, since while it is open nothing else may run an event loop here."""
+    from playwright.sync_api import sync_playwright
+
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        pytest.skip("there is no chromium on this machine")
+    with sync_playwright() as tool:
+        opened = tool.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def sheet(browser: Any) -> Iterator[Callable[..., Any]]:
+    """A function that opens a sheet of a served page in the browser.
+
+    Errors on the console, violated policies and requests to any other host fail the test, but those that
+    match `allow`, a regular expression.
+    """
+    contexts: list[Any] = []
+    wrong: list[str] = []
+
+    def open_sheet(
+        served: Served, path: str = "/", *, allow: str = "", wait: str = "load", **options: Any
+    ) -> Any:
+        context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(20_000)
+
+        def note(said: str) -> None:
+            if not (allow and re.search(allow, said)):
+                wrong.append(said)
+
+        def asked(request: Any) -> None:
+            url = urllib.parse.urlsplit(request.url)
+            if url.scheme not in ("data", "blob") and url.netloc != served.host:
+                note(f"asked another host: {request.url}")
+
+        page.on(
+            "console",
+            lambda line: note(f"{line.type}: {line.text}") if line.type in ("error", "warning") else None,
+        )
+        page.on("pageerror", lambda error: note(f"script: {error}"))
+        page.on("request", asked)
+        first = served.url if "?token=" in served.url else served.base + path
+        page.goto(first, wait_until=wait)
+        if first != served.base + path:
+            page.goto(served.base + path, wait_until=wait)
+        return page
+
+    yield open_sheet
+    for context in contexts:
+        context.close()
+    assert not wrong, "\n".join(wrong)
