@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -57,14 +57,15 @@ class Good:
             QuestionError: one of them is no part of the lab.
         """
         with self.lock:
-            known = tuple(sorted(self.standing.known(parts)))
-            found = self._losses.pop(known, None)
+            known = self.standing.known(parts)
+            key = tuple(sorted(known))
+            found = self._losses.pop(key, None)
             if found is None:
                 found = lose(self.standing, known)
                 while len(self._losses) >= MOST_LOSSES:
                     del self._losses[next(iter(self._losses))]
-            self._losses[known] = found
-            return found
+            self._losses[key] = found
+            return found if found.lost == known else replace(found, lost=known)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
