@@ -35,6 +35,7 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
     xs = [frame.columns.columns[each.column].x for each in row.legs]
     parts: list[Svg] = []
     legs: list[Svg] = []
+    left = right = frame.left
     if xs:
         left, right = min(xs) - over, max(xs) + over
         thick = min(max(frame.columns.pitch * 0.16, 2.2), 5.0)
@@ -67,7 +68,15 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
         says += f" ({', '.join(row.names)})"
     if props:
         says += f"; stand-in: {', '.join(props)}"
-    return frame.thing(row.names, *parts, says=says, word=row.word, state=row.state, behind=legs)
+    return frame.thing(
+        row.names,
+        *parts,
+        says=says,
+        word=row.word,
+        state=row.state,
+        behind=legs,
+        at=(left, y, right - left, high),
+    )
 
 
 def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> list[Svg]:
@@ -115,6 +124,7 @@ def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> lis
                 word="copy",
                 state=each.state,
                 named=len(each.copies) == 1 and row.word == "service",
+                at=(x - thick, top, 2 * thick, high),
             )
         )
     return found

@@ -41,7 +41,8 @@ def pool(frame: Frame, each: Pool, y: float) -> Svg:
     store_ = f"disks on {', '.join(each.store.ids)}" if each.store else "disks on each host"
     parts.append(frame.row_words(y + 11, each.id, serves, store_, size=12))
     says = f"pool {each.id}: {serves}; {store_}"
-    return frame.thing((each.id,), *parts, says=says, word=each.IS, state="stands")
+    at = (ends[0].left, y + 4, ends[-1].right - ends[0].left, 10.0) if ends else None
+    return frame.thing((each.id,), *parts, says=says, word=each.IS, state="stands", at=at)
 
 
 def store_rows(stores: Sequence[Store]) -> tuple[tuple[Store, ...], ...]:
@@ -104,9 +105,11 @@ def _store(
     spare = frozenset(drives[len(drives) - each.spares :]) if each.spares else frozenset()
     state = frame.states.of(each.id)
     parts: list[Svg] = []
+    at = None
     if placed:
         edge = min(frame.columns.pitch * 0.42, 16.0)
         left, right = min(placed) - edge, max(placed) + edge
+        at = (left, y + 3, right - left, 9.0)
         dash = None if state in UPRIGHT else "4 2"
         parts.extend(
             line(left, level, right, level, stroke=tint(state), stroke_width=0.9, stroke_dasharray=dash)
@@ -119,7 +122,7 @@ def _store(
         for brick in _bricks(frame, x, y + 3, names, spare)
     ]
     says = f"store {each.id}: {len(drives)} drives, {each.layout}; {frame.states.says(each.id)}"
-    return frame.thing((each.id,), *parts, says=says, word=each.IS, state=state, before=bricks)
+    return frame.thing((each.id,), *parts, says=says, word=each.IS, state=state, before=bricks, at=at)
 
 
 def _home(frame: Frame, drive: str) -> tuple[float, ...]:
@@ -147,7 +150,11 @@ def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: froze
         brick = box(x - long / 2, y, long, 9, fill=fill, stroke="ink", stroke_width=0.8)
         says = f"{len(names)} drives, {down} of them down"
         state = "falls" if down else "stands"
-        return [frame.thing(names, brick, says=says, word="drive", state=state, named=False)]
+        return [
+            frame.thing(
+                names, brick, says=says, word="drive", state=state, named=False, at=(x - long / 2, y, long, 9)
+            )
+        ]
     found = []
     start = x - wide * len(names) / 2
     for position, name in enumerate(names):
@@ -155,5 +162,6 @@ def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: froze
         style = look(state, ground="paper" if name in spare else "stone")
         brick = box(start + position * wide, y, wide, 9, stroke_width=0.8, **style)
         says = f"drive {name}{', a spare' if name in spare else ''}: {frame.states.says(name)}"
-        found.append(frame.thing((name,), brick, says=says, word="drive", state=state))
+        at = (start + position * wide, y, wide, 9.0)
+        found.append(frame.thing((name,), brick, says=says, word="drive", state=state, at=at))
     return found

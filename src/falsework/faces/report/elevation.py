@@ -8,7 +8,7 @@ from dataclasses import replace
 from falsework.analyses.moment import Moment
 from falsework.analyses.verdicts import Loss
 from falsework.errors import few
-from falsework.faces.report import courses, machines
+from falsework.faces.report import chain, courses, machines
 from falsework.faces.report.columns import columns
 from falsework.faces.report.drawn import Address, reached
 from falsework.faces.report.frame import Frame
@@ -27,6 +27,8 @@ from falsework.support.standing import Standing
 
 TOP = 94.0
 """Where the uppermost beam lies."""
+NAME = 44.0
+"""What the lab's name takes of that."""
 CAUTION = "Runtimes are estimates from the figures given. Local electrical codes, makers' instructions and licensed practice come first."
 
 
@@ -40,6 +42,8 @@ def elevation(
     address: Address | None = None,
     styled: bool = True,
     at: Moment | None = None,
+    why: str = "",
+    head: bool = True,
 ) -> str:
     """The lab from the front, as SVG.
 
@@ -51,6 +55,9 @@ def elevation(
         prefix: of the ids in the drawing; two drawings on one page need two.
         address: where a touch of each group leads, for a page; without it nothing can be touched.
         at: the moment after the loss that is drawn; None draws what comes of it in the end.
+        why: a thing whose reasons are drawn: why it falls, or where it stands, what it leans on; one that is
+            not in the graph has none.
+        head: whether the lab's name stands on top; the count does in any case.
         styled: whether the drawing brings its own style for the dark and for print.
 
     Returns:
@@ -61,7 +68,8 @@ def elevation(
     frame = replace(
         _frame(standing, states, width, prefix, arches=bool(rings(standing, circles))), address=address
     )
-    y, parts = TOP, [*_head(frame, loss)]
+    start = TOP if head else TOP - NAME
+    y, parts = start, _head(frame, loss, named=head)
     lines: list[Svg] = []
 
     y, drawn, tops = services(frame, loss, y, rings(standing, circles))
@@ -75,7 +83,7 @@ def elevation(
         parts.append(frame.course_title("stores", y, y + courses.STORE * len(stores) - 4))
     parts.extend(courses.stores(frame, row, y + courses.STORE * at) for at, row in enumerate(stores))
     y += courses.STORE * len(stores) + (6 if stores else 0)
-    lines.extend(_plumb(frame, TOP, y))
+    lines.extend(_plumb(frame, start, y))
     top = y
     drawn_machines, y = machines.machines(frame, y)
     parts.append(drawn_machines)
@@ -100,6 +108,9 @@ def elevation(
             )
         )
         y += 16
+    if why in standing.support.things:
+        reasons, over, y = chain.reasons(frame, why, y + 30)
+        parts.extend((reasons, over))
     svg = sheet(
         prefix,
         frame.width,
@@ -151,8 +162,8 @@ def _frame(standing: Standing, states: States, width: int, prefix: str, *, arche
     )
 
 
-def _head(frame: Frame, loss: Loss | None) -> list[Svg]:
-    """The lab's name, what is shown, and the count."""
+def _head(frame: Frame, loss: Loss | None, *, named: bool) -> list[Svg]:
+    """The lab's name and what is shown, and the count."""
     standing = frame.states.standing
     room = frame.width - 48
     name = label(20, 42, standing.lab.name, size=25, bold=True, room=room * 0.6)
@@ -167,12 +178,15 @@ def _head(frame: Frame, loss: Loss | None) -> list[Svg]:
     )
     moment = frame.states.moment
     tally = _stock(standing) if loss is None else count_line(loss) if moment is None else tally_line(moment)
-    count = label(20, 66, tally, size=13, room=room)
-    found = [name, shown, count]
+    up = 0.0 if named else NAME
+    found = [name, shown] if named else []
+    found.append(label(20, 66 - up, tally, size=13, room=room))
     if standing.out:
         out = sorted(standing.out)
         found.append(
-            label(20, 84, f"out beforehand: {few(out, 6)}", size=11.5, fill="faint", italic=True, room=room)
+            label(
+                20, 84 - up, f"out beforehand: {few(out, 6)}", size=11.5, fill="faint", italic=True, room=room
+            )
         )
     return found
 

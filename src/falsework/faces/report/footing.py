@@ -61,7 +61,15 @@ def bar(frame: Frame, each: Bar, y: float) -> Svg:
         )
     joints = [_joint(frame, each, joint, y) for joint in each.joints]
     says = f"{each.word} {each.name}: {frame.states.says(each.name)}"
-    return frame.thing((each.name,), *parts, says=says, word=each.word, state=state, before=joints)
+    return frame.thing(
+        (each.name,),
+        *parts,
+        says=says,
+        word=each.word,
+        state=state,
+        before=joints,
+        at=(each.left, y, each.right - each.left, tall),
+    )
 
 
 def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
@@ -85,7 +93,9 @@ def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
         return shape[0]
     says = f"{', '.join(joint.parts[:6])}{' …' if len(joint.parts) > 6 else ''}: {frame.states.says(joint.parts[0])}"
     word = "cable" if each.word in ("switch", "cable") else "supply"
-    return frame.thing(joint.parts, *shape, says=says, word=word, state=state, named=False)
+    return frame.thing(
+        joint.parts, *shape, says=says, word=word, state=state, named=False, at=(x - 3, y - 5, 6, 5)
+    )
 
 
 def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, float], *, cable: bool) -> Svg:
@@ -122,6 +132,7 @@ def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, flo
         word="cable" if cable else "supply",
         state="stands" if not down else states[0],
         named=False,
+        at=(each.x - 1, start, 2, end - start),
     )
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from falsework.faces.report.columns import Columns
 from falsework.faces.report.drawn import Address, drawn, touched
+from falsework.faces.report.spots import Spot, Spots
 from falsework.faces.report.states import States
 from falsework.faces.report.svg import Svg, label, line, thing
 
@@ -28,6 +29,7 @@ class Frame:
         words: left edge of what happens.
         width: of the sheet.
         address: where a touch of a group leads; None for a drawing that is only looked at.
+        spots: where everything is drawn, gathered on the way.
     """
 
     prefix: str
@@ -42,6 +44,7 @@ class Frame:
     words: float
     width: float
     address: Address | None = None
+    spots: Spots = field(default_factory=Spots)
 
     def thing(
         self,
@@ -53,6 +56,7 @@ class Frame:
         behind: Sequence[Svg] = (),
         before: Sequence[Svg] = (),
         named: bool = True,
+        at: tuple[float, float, float, float] | None = None,
     ) -> Svg:
         """A group for one thing of the lab or several, so that a page can find it.
 
@@ -64,8 +68,13 @@ class Frame:
             state: how it is.
             behind: groups of other things within it that lie under its drawing.
             before: the same, over it.
+            at: x, y, width and height of its drawing, to be found again.
             named: whether it gets an id of its own, as it must not where a thing is drawn more than once.
         """
+        if at is not None:
+            spot = Spot(x=at[0], y=at[1], width=at[2], height=at[3])
+            for name in names:
+                self.spots.found.setdefault(name, spot)
         if self.address is not None:
             each = drawn(self.states, names, word)
             href = self.address(each)

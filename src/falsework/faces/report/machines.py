@@ -52,7 +52,16 @@ def _group(frame: Frame, span: Span, top: float, high: float) -> Svg:
     shade = "faint" if state in UPRIGHT else tint(state)
     name = label(middle, base, span.name, size=10.5, fill=shade, anchor="middle", room=wide, told=False)
     says = f"enclosure {span.name}, {span.nodes} nodes: {frame.states.says(span.name)}"
-    return frame.thing((span.name,), shape, plate, name, says=says, word="enclosure", state=state)
+    return frame.thing(
+        (span.name,),
+        shape,
+        plate,
+        name,
+        says=says,
+        word="enclosure",
+        state=state,
+        at=(span.left, top + high + 4, wide, 16),
+    )
 
 
 def _cell(
@@ -84,7 +93,15 @@ def _cell(
     bricks = _bricks(frame, loose.get(column.nodes[0], ()), x, top + high, wide) if count == 1 else ()
     says = f"{', '.join(column.nodes[:12])}{' …' if count > 12 else ''}: "
     says += frame.states.says(column.nodes[0]) if alike else f"{down} of {count} are down"
-    return frame.thing(column.nodes, *parts, says=f"node {says}", word="node", state=state, before=bricks)
+    return frame.thing(
+        column.nodes,
+        *parts,
+        says=f"node {says}",
+        word="node",
+        state=state,
+        before=bricks,
+        at=(x, top, wide, high),
+    )
 
 
 def _folded(frame: Frame, column: Column) -> str:
@@ -147,7 +164,8 @@ def _bricks(frame: Frame, names: Sequence[str], x: float, bottom: float, wide: f
             **look(state, ground="stone"),
         )
         says = f"drive {name}: {frame.states.says(name)}"
-        found.append(frame.thing((name,), brick, says=says, word="drive", state=state))
+        at = (x + 2 + position * each, bottom - 6, each, 6.0)
+        found.append(frame.thing((name,), brick, says=says, word="drive", state=state, at=at))
     return found
 
 
@@ -172,7 +190,14 @@ def dimension(frame: Frame, span: Span, y: float) -> Svg:
             label(middle, y + 12, text, size=9.5, fill=shade, anchor="middle", room=room, told=False)
         )
     says = f"{span.word} {span.name}, {span.nodes} nodes: {frame.states.says(span.name)}"
-    return frame.thing((span.name,), *parts, says=says, word=span.word, state=state)
+    return frame.thing(
+        (span.name,),
+        *parts,
+        says=says,
+        word=span.word,
+        state=state,
+        at=(span.left, y - 4, span.right - span.left, 8),
+    )
 
 
 def stand_ins(frame: Frame, each: Sequence[StandIn], top: float, bottom: float) -> Svg:
@@ -197,6 +222,7 @@ def stand_ins(frame: Frame, each: Sequence[StandIn], top: float, bottom: float) 
                 says=f"stand-in {one.id} for {meets}",
                 word=one.IS,
                 state="stands",
+                at=(x, y, 18, 18),
             )
         )
     return Svg("\n".join(found))
