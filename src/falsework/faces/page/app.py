@@ -8,7 +8,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from falsework.faces.page import standing_sheet
+from falsework.faces.page import file_sheet, standing_sheet
 from falsework.faces.page.ink import ink_sheet
 from falsework.faces.page.page import Page
 
@@ -22,6 +22,7 @@ def app(page: Page) -> Starlette:
     made = Starlette(
         routes=[
             *standing_sheet.ROUTES,
+            *file_sheet.ROUTES,
             Route("/ink.css", _ink),
             Mount("/static", StaticFiles(packages=[("falsework.faces.page", "static")])),
         ]
