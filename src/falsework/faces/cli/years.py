@@ -30,6 +30,11 @@ MOST_SERVICES = 12
 MOST_DATA = 6
 SHOWN = (50, 95, 99)
 """The percentiles that the table has; `--json` has all."""
+HEAD = ("", "mean", *(f"{percent} %" for percent in SHOWN), "longest", "none in", "outages")
+HEAD_SAYS = (
+    "Time down in a year; 95 %: so many percent of years have no more; longest: the longest single outage; "
+    "none in: years without any; outages: in a year, short ones too."
+)
 DRAWN = (
     "These years are drawn, not lived: they are as good as the figures in the lab file, and know of no fault that it "
     "does not name."
@@ -125,15 +130,11 @@ def _services(found: Years, *, whole: bool) -> Iterator[Line]:
         ranked = [each for each in ranked if each.service == found.of]
     shown = ranked if whole else ranked[:MOST_SERVICES]
     yield from table(
-        ("", "mean", *(f"{percent} %" for percent in SHOWN), "longest", "none in", "outages"),
-        [_row(each) for each in shown],
+        HEAD,
+        [row(each) for each in shown],
         right=range(1, 7),
     )
-    yield Line(
-        "Time down in a year; 95 %: so many percent of years have no more; longest: the longest single outage; none in: years without any; "
-        "outages: in a year, short ones too.",
-        style="quiet",
-    )
+    yield Line(HEAD_SAYS, style="quiet")
     left = ranked[len(shown) :]
     if left:
         yield Line(
@@ -142,7 +143,8 @@ def _services(found: Years, *, whole: bool) -> Iterator[Line]:
         )
 
 
-def _row(each: ServiceYears) -> tuple[str, ...]:
+def row(each: ServiceYears) -> tuple[str, ...]:
+    """A service with its figures, as `HEAD` names them."""
     percentiles = dict(zip(PERCENTS, each.percentiles_min, strict=True))
     return (
         each.service,
@@ -161,13 +163,14 @@ def _data(data: Sequence[DataYears], *, whole: bool) -> Iterator[Line]:
     ranked = sorted(data, key=lambda each: (-each.gone, -each.restores))
     shown = ranked if whole else ranked[:MOST_DATA]
     for each in shown:
-        yield labelled("data", f"{each.data}: {_data_said(each)}", style="remark")
+        yield labelled("data", f"{each.data}: {data_said(each)}", style="remark")
     if len(ranked) > len(shown):
         yield labelled("", f"and {counted(len(ranked) - len(shown), 'set')} more of data; --all shows them")
     yield labelled("mind", DATA_CAUTION, style="quiet")
 
 
-def _data_said(each: DataYears) -> str:
+def data_said(each: DataYears) -> str:
+    """How often data are gone, and how often they come from a backup."""
     if each.none_in is not None:
         return f"never lost; with 95 % confidence less than {often_said(1.0 / each.none_in)}"
     said = []
