@@ -130,6 +130,7 @@ class Hub:
             try:
                 await self._put(send, pieces)
             except TimeoutError:
+                self._clients.discard(client)  # its last word waits on, for it alone
                 break
         await send({"type": "http.response.body", "body": b"", "more_body": False})
 
