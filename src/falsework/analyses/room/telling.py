@@ -20,6 +20,9 @@ from falsework.errors import counted, few
 from falsework.units import Dimension
 
 MANY_NAMES = 6
+RESTARTS_HEAD = ("without", "largest hole left", "left out", "restarts")
+MORE_HEAD = ("more", "on", "of")
+MORE_SAYS = "Room for more, with which all still find room after any one of these losses"
 
 
 def amount_said(resource: str, amount: float) -> str:
@@ -165,6 +168,52 @@ def more_said(each: More) -> str:
     if each.most is None:
         return f"{each.least} at least"
     return f"{each.least}" if each.least == each.most else f"{each.least} to {each.most}"
+
+
+def restart_rows(found: RoomLeft) -> list[tuple[str, str, str, str]]:
+    """Who goes where after each loss, the tightest first, as `RESTARTS_HEAD` names it."""
+    after = sorted((each for each in found.after if each.pools), key=_tight)
+    names = 99 if len(after) == 1 else 8
+    return [
+        (
+            each.lost or "(now)",
+            _largest_hole(each),
+            few([name for pool in each.pools for name in pool.left_out], 4) or "-",
+            few([f"{one.copy} on {one.end}" for pool in each.pools for one in pool.restarts], names) or "-",
+        )
+        for each in after
+    ]
+
+
+def _tight(each: After) -> tuple[float, ...]:
+    holes = [hole.left[1] for pool in each.pools for hole in pool.holes[:1]]
+    return (-len(each.homeless), min(holes, default=0.0))
+
+
+def _largest_hole(each: After) -> str:
+    """The largest hole in memory and what cores go with it, of the pool that has the least."""
+    best = [pool.holes[0] for pool in each.pools if pool.holes]
+    if not best:
+        return "no host is left"
+    hole = min(best, key=lambda one: one.left[1])
+    memory = units.format(max(hole.left[1], 0.0), Dimension.DATA)
+    cores = f", {hole.left[0]:.10g} cores" if hole.left[0] < float("inf") else ""
+    return f"{memory}{cores} on {hole.host}"
+
+
+def more_rows(found: RoomLeft) -> list[tuple[str, str, str]]:
+    """How many more of each size that was asked for, then of services, those with as many together."""
+    rows = [
+        (more_said(each), each.pool, f"{each.of}{' (on ' + few(each.hosts, 6) + ')' if each.hosts else ''}")
+        for each in found.more
+        if each.where is None
+    ]
+    equal: dict[tuple[str, str], list[str]] = {}
+    for each in sorted(found.more, key=lambda one: one.least):
+        if each.where is not None:
+            equal.setdefault((more_said(each), each.pool), []).append(each.of)
+    rows.extend((said, pool, f"copies of {few(names, 16)}") for (said, pool), names in equal.items())
+    return rows
 
 
 def store_says(store: StoreRoom) -> str:

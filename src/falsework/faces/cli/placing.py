@@ -59,7 +59,7 @@ def place(asked: Asked) -> int:
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
-        with _Pressed() as pressed:
+        with Pressed() as pressed:
             found = place_lab(standing, seconds=asked.seconds, progress=tell, stopped=pressed)
         _draw(asked, standing, found, tell)
         if asked.report is not None:
@@ -86,7 +86,7 @@ def place(asked: Asked) -> int:
     return status
 
 
-class _Pressed:
+class Pressed:
     """Remembers that Ctrl-C was pressed: a search ends at once, and no other begins."""
 
     def __init__(self) -> None:

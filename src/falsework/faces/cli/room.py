@@ -7,9 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework import units
 from falsework.analyses.room import After, RoomLeft, StoreRoom, room_left
 from falsework.analyses.room.telling import (
+    MORE_HEAD,
+    MORE_SAYS,
+    RESTARTS_HEAD,
     alike,
     headline,
     heal_says,
@@ -19,8 +21,9 @@ from falsework.analyses.room.telling import (
     homeless_why,
     like_stores,
     loss_says,
-    more_said,
+    more_rows,
     overfull_says,
+    restart_rows,
     store_says,
     unsized_says,
 )
@@ -34,7 +37,6 @@ from falsework.faces.cli.words import without
 from falsework.faces.plain_room import room_answer
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
-from falsework.units import Dimension
 
 MOST_BROKEN = 8
 """Losses after which something finds no room that are told in full."""
@@ -142,54 +144,18 @@ def _broken(each: After) -> Iterator[Line]:
 
 def _restarts(found: RoomLeft) -> Iterator[Line]:
     """Who goes where after each loss, the tightest first."""
-    after = sorted((each for each in found.after if each.pools), key=_tight)
-    names = 99 if len(after) == 1 else 8
-    rows = [
-        (
-            each.lost or "(now)",
-            _largest_hole(each),
-            few([name for pool in each.pools for name in pool.left_out], 4) or "-",
-            few([f"{one.copy} on {one.end}" for pool in each.pools for one in pool.restarts], names) or "-",
-        )
-        for each in after[:MOST_LOSSES]
-    ]
-    yield from table(("without", "largest hole left", "left out", "restarts"), rows)
-    if len(after) > MOST_LOSSES:
+    rows = restart_rows(found)
+    yield from table(RESTARTS_HEAD, rows[:MOST_LOSSES])
+    if len(rows) > MOST_LOSSES:
         yield Line(
-            f"  and {counted(len(after) - MOST_LOSSES, 'loss', 'losses')} more, with larger holes; --json lists all"
+            f"  and {counted(len(rows) - MOST_LOSSES, 'loss', 'losses')} more, with larger holes; --json lists all"
         )
-
-
-def _tight(each: After) -> tuple[float, ...]:
-    holes = [hole.left[1] for pool in each.pools for hole in pool.holes[:1]]
-    return (-len(each.homeless), min(holes, default=0.0))
-
-
-def _largest_hole(each: After) -> str:
-    """The largest hole in memory and what cores go with it, of the pool that has the least."""
-    best = [pool.holes[0] for pool in each.pools if pool.holes]
-    if not best:
-        return "no host is left"
-    hole = min(best, key=lambda one: one.left[1])
-    memory = units.format(max(hole.left[1], 0.0), Dimension.DATA)
-    cores = f", {hole.left[0]:.10g} cores" if hole.left[0] < float("inf") else ""
-    return f"{memory}{cores} on {hole.host}"
 
 
 def _more(found: RoomLeft) -> Iterator[Line]:
     """How many more of each size that was asked for, and where; then the services, those with as many together."""
-    yield Line("Room for more, with which all still find room after any one of these losses:")
-    rows = [
-        (more_said(each), each.pool, f"{each.of}{' (on ' + few(each.hosts, 6) + ')' if each.hosts else ''}")
-        for each in found.more
-        if each.where is None
-    ]
-    alike: dict[tuple[str, str], list[str]] = {}
-    for each in sorted(found.more, key=lambda one: one.least):
-        if each.where is not None:
-            alike.setdefault((more_said(each), each.pool), []).append(each.of)
-    rows.extend((said, pool, f"copies of {few(names, 16)}") for (said, pool), names in alike.items())
-    yield from table(("more", "on", "of"), rows, right=(0,))
+    yield Line(f"{MORE_SAYS}:")
+    yield from table(MORE_HEAD, more_rows(found), right=(0,))
 
 
 def _stores(stores: Sequence[StoreRoom]) -> Iterator[Line]:
