@@ -227,3 +227,22 @@ def test_times_fit_their_verdicts(text, data):
             assert effect.falls_s < NEVER
     for name, down in loss.down.items():
         assert (down.back_s == NEVER) == (not loss.view.back(name)), name
+
+
+@given(texts(), st.data())
+@settings(max_examples=60)
+def test_thin_is_what_losing_every_further_part_says(text, data):
+    """A service is thin after a loss just where it stands and some further part, harmless to it alone, ends that."""
+    standing = Standing(lab_of(text))
+    parts = standing.parts
+    lost = data.draw(st.lists(st.sampled_from(parts), max_size=3, unique=True))
+    further = [part for part in parts if part not in lost]
+    alone = losses(standing, [[part] for part in further])
+    both = losses(standing, [[*lost, part] for part in further])
+    for effect in lose(standing, lost).effects:
+        stands = losses(standing, [lost])[0].of(effect.service).verdict is Verdict.STANDS
+        ended = any(
+            two.of(effect.service).verdict >= Verdict.FALLS > one.of(effect.service).verdict
+            for one, two in zip(alone, both, strict=True)
+        )
+        assert (effect.verdict is Verdict.THIN) == (stands and ended)

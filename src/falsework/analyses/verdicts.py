@@ -203,9 +203,11 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
 
 def _thin(standing: Standing, lost: Sequence[str], verdicts: NDArray[np.int8]) -> frozenset[str]:
     """Services that one more part would bring down, though that part alone, without this loss, would not."""
-    further = [part for part in standing.parts if part not in lost]
-    alone = single_verdicts(standing, further)
-    then = verdict_rows(standing, standing.service_rows([(*lost, part) for part in further]))
+    if not (verdicts == Verdict.STANDS).any():
+        return frozenset()
+    further = standing.company(lost)
+    both = [*((part,) for part in further), *((*lost, part) for part in further)]
+    alone, then = np.split(verdict_rows(standing, standing.service_rows(both)), 2, axis=1)
     worse = np.any((then >= Verdict.FALLS) & (alone < Verdict.FALLS), axis=1)
     return frozenset(
         service

@@ -36,10 +36,15 @@ class Lists:
 
     def expand(self, rows: Ints) -> tuple[Ints, Ints]:
         """All items of the given rows, in order, each with the position of its row in `rows`."""
+        which, at = self.places(rows)
+        return which, self.items[at]
+
+    def places(self, rows: Ints) -> tuple[Ints, Ints]:
+        """As `expand`, with the places of the items instead of the items."""
         sizes = self.indptr[rows + 1] - self.indptr[rows]
         ends = np.cumsum(sizes)
         shift = np.repeat(self.indptr[rows] - ends + sizes, sizes)
-        return np.repeat(np.arange(len(rows)), sizes), self.items[shift + np.arange(len(shift))]
+        return np.repeat(np.arange(len(rows)), sizes), shift + np.arange(len(shift))
 
 
 def lists_of(rows: Iterable[Collection[int]]) -> Lists:

@@ -10,6 +10,7 @@ What two losses a and b may do at a unit (`falsework.engines.units`) that stands
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from falsework.engines.counting import Count
 from falsework.engines.gates import BoolArray, GateGraph, Kind, Oracle
 from falsework.engines.meeting import Meetings
 from falsework.engines.scenarios import Words
-from falsework.engines.sparse import Ints, Pool, as_bools, grouped, lists_of, where_true
+from falsework.engines.sparse import Ints, Lists, Pool, as_bools, grouped, lists_of, where_true
 from falsework.engines.units import Units
 
 _FEW = 32  # losses at a box, up to which it is not asked about groups
@@ -59,7 +60,7 @@ class Touching:
         loop, leaf = where_true(self._reads.any_of(fallen) & self._gives.any_of(words), n)
         self._at_loops.append((loop, leaf + first))
         for box, noted in zip(self._parts.boxes, self._at_boxes, strict=True):
-            inputs = self._graph.indices[self._graph.indptr[box.gate] : self._graph.indptr[box.gate + 1]]
+            inputs = _inputs(self._graph, box)
             touched = np.bitwise_or.reduce(fallen[inputs], axis=0)
             touched &= np.bitwise_or.reduce(words[_outputs(box)], axis=0)
             _, leaf = where_true(touched[np.newaxis], n)
@@ -73,6 +74,22 @@ class Touching:
         return Meetings(
             one=lists_of(one.tolist() for one, _ in found.values()),
             other=lists_of(other.tolist() for _, other in found.values()),
+        )
+
+    def touched(self) -> Touched:
+        """What has been noted, by unit."""
+        gate, leaf, lost = (np.concatenate(some) for some in zip(*self._at_gates, strict=True))
+        order = np.argsort(gate, kind="stable")
+        loop, loop_leaf = (np.concatenate(some) for some in zip(*self._at_loops, strict=True))
+        return Touched(
+            parts=self._parts,
+            base=self._base,
+            spare=self._spare,
+            inputs=tuple(_inputs(self._graph, box) for box in self._parts.boxes),
+            at_gates=grouped(gate, leaf, len(self._parts.gates)),
+            lost=lost[order],
+            at_loops=grouped(loop, loop_leaf, len(self._parts.loop_reads)),
+            at_boxes=tuple(np.concatenate([leaf for leaf, _ in noted]) for noted in self._at_boxes),
         )
 
     def _directed(self, of_leaf: Ints, representative: Ints) -> Iterator[Directed]:
@@ -90,6 +107,54 @@ class Touching:
             chosen = representative[of_leaf[leaf]] == leaf
             given = np.concatenate([given for _, given in noted], axis=1)[:, chosen]
             yield from _at_box(box, of_leaf[leaf[chosen]], given)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Touched:
+    """Which single losses touch each unit.
+
+    Attributes:
+        parts: the units.
+        base: bool (n_gates,), what holds when nothing fails.
+        spare: int (n,), how many more inputs of each gate are true then than it needs.
+        inputs: of each box.
+        at_gates, lost: leaves that lower inputs of each gate but not the gate, and how many inputs.
+        at_loops, at_boxes: leaves that change what a loop or box reads, and leave it something to give.
+    """
+
+    parts: Units
+    base: BoolArray
+    spare: Ints
+    inputs: tuple[Ints, ...]
+    at_gates: Lists
+    lost: Ints
+    at_loops: Lists
+    at_boxes: tuple[Ints, ...]
+
+    def met(self, values: BoolArray) -> Ints:
+        """The leaves, ascending, that meet a loss under which these values hold, bool (n_gates,)."""
+        fallen = self.base & ~values
+        lost = _sums(self.parts.inputs, fallen)
+        near = np.flatnonzero((lost > 0) & values[self.parts.gates])
+        which, at = self.at_gates.places(near)
+        too_much = lost[near][which] + self.lost[at] > self.spare[near][which]
+        found = [self.at_gates.items[at[too_much]]]
+        reads, gives = _sums(self.parts.loop_reads, fallen), _sums(self.parts.loop_gives, values)
+        found.append(self.at_loops.expand(np.flatnonzero((reads > 0) & (gives > 0)))[1])
+        for box, inputs, leaves in zip(self.parts.boxes, self.inputs, self.at_boxes, strict=True):
+            if fallen[inputs].any() and values[_outputs(box)].any():
+                found.append(leaves)
+        return np.unique(np.concatenate(found))
+
+
+def _sums(lists: Lists, values: BoolArray) -> Ints:
+    """How many of the rows that each list names are true."""
+    ends = np.concatenate(([0], np.cumsum(values[lists.items])))
+    return ends[lists.indptr[1:]] - ends[lists.indptr[:-1]]
+
+
+def _inputs(graph: GateGraph, box: Oracle) -> Ints:
+    return graph.indices[graph.indptr[box.gate] : graph.indptr[box.gate + 1]].astype(np.int64)
 
 
 def _outputs(box: Oracle) -> Ints:

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from falsework.engines.company import Company
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.uncollected import uncollected
 from falsework.errors import QuestionError, nearest
@@ -152,6 +153,18 @@ class Standing:
 
     def _failures(self, lost: Sequence[Collection[str]]) -> list[list[int]]:
         return [[self.leaf[name] for name in each if name not in self.out] for each in lost]
+
+    def company(self, lost: Collection[str]) -> tuple[str, ...]:
+        """The parts whose loss may do more to services and data on top of this one than by itself, in lab order.
+
+        Any other part does then what it does alone, to what this loss leaves standing.
+        """
+        names = self.gates.graph.leaf_names
+        return tuple(names[leaf] for leaf in self._company.met(self._failures([lost])[0]).tolist())
+
+    @cached_property
+    def _company(self) -> Company:
+        return Company(self.gates.services)
 
     @cached_property
     def _bulk(self) -> Evaluator:
