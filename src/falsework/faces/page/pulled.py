@@ -24,6 +24,7 @@ class Pulled:
         why: the thing whose chain of reasons is drawn.
         open: groups that are drawn unfolded.
         look: the thing that is shown first.
+        may: a part, of which it is asked whether it may be taken down now; one of `out` stands for all of them.
     """
 
     out: tuple[str, ...] = ()
@@ -31,6 +32,7 @@ class Pulled:
     why: str = ""
     open: tuple[str, ...] = ()
     look: str = ""
+    may: str = ""
 
     @classmethod
     def read(cls, query: QueryParams) -> Self:
@@ -48,12 +50,13 @@ class Pulled:
             why=query.get("why", "")[:LONGEST_NAME],
             open=_names(query.getlist("open")),
             look=query.get("look", "")[:LONGEST_NAME],
+            may=query.get("may", "")[:LONGEST_NAME],
         )
 
     def toggled(self, name: str) -> Self:
         """The state with a part pulled, or plugged in again; what was asked about goes."""
         out = tuple(each for each in self.out if each != name) if name in self.out else (*self.out, name)
-        return replace(self, out=out, at_s=None, why="", look=name)
+        return replace(self, out=out, at_s=None, why="", look=name, may="")
 
     def opened(self, group: str) -> Self:
         """The state with a group unfolded, or folded again."""
@@ -74,8 +77,7 @@ class Pulled:
         if self.why:
             pairs.append(("why", self.why))
         pairs.extend(("open", each) for each in self.open)
-        if self.look:
-            pairs.append(("look", self.look))
+        pairs.extend((key, said) for key, said in (("look", self.look), ("may", self.may)) if said)
         query = urlencode(pairs, quote_via=quote)
         return path + (f"?{query}" if query else "") + (f"#{quote(anchor)}" if anchor else "")
 

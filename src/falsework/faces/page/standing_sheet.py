@@ -2,15 +2,60 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
+from typing import Generic, TypeVar
+
 from markupsafe import Markup
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from falsework.analyses.margin import margins_left
+from falsework.analyses.moment import moment, stops
+from falsework.analyses.taking_down import TakingDown, taking_down
+from falsework.analyses.verdicts import lose
+from falsework.analyses.worst import Hurt, worst_parts
 from falsework.errors import QuestionError
+from falsework.faces.page import panel
+from falsework.faces.page.kept import Good
 from falsework.faces.page.page import answer, page_of
-from falsework.faces.page.pulled import Pulled
+from falsework.faces.page.pulled import LONGEST_NAME, Pulled
+from falsework.faces.report.drawn import Drawn
 from falsework.faces.report.elevation import elevation
+from falsework.faces.report.states import States, count_line, tally_line
+from falsework.support.standing import Standing
+
+MOST_KEPT = 64
+"""Answers to `may it be taken down` that are kept for the next time."""
+
+
+MOST_OFFERED = 40
+"""Names offered at once where one is being typed."""
+T = TypeVar("T")
+
+
+class _Kept(Generic[T]):
+    """A few answers, the oldest let go first; may be asked from several threads."""
+
+    def __init__(self) -> None:
+        self._found: OrderedDict[tuple[object, ...], T] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def get(self, key: tuple[object, ...]) -> T | None:
+        with self._lock:
+            return self._found.get(key)
+
+    def put(self, key: tuple[object, ...], value: T) -> T:
+        with self._lock:
+            self._found[key] = value
+            while len(self._found) > MOST_KEPT:
+                self._found.popitem(last=False)
+        return value
+
+
+_TAKEN: _Kept[TakingDown] = _Kept()
+_WORST: _Kept[tuple[Hurt, ...]] = _Kept()
 
 
 def standing(request: Request) -> Response:
@@ -18,14 +63,131 @@ def standing(request: Request) -> Response:
     good = page_of(request).keeper.good
     if good is None:
         return answer(request, "trouble.html.j2", title="Not read")
-    pulled = Pulled.read(request.query_params)
-    try:
-        loss = good.lost(pulled.out) if pulled.out else None
-    except QuestionError as error:
-        return answer(request, "trouble.html.j2", title="No such part", question=error, status=404)
+    pulled, question = _known(good, Pulled.read(request.query_params))
+    loss = good.lost(pulled.out) if pulled.out else None
+    then = moment(loss, pulled.at_s) if loss is not None and pulled.at_s is not None else None
+    states = States(standing=good.standing, loss=loss, moment=then)
     with good.lock:
-        drawn = elevation(good.standing, loss)
-    return answer(request, "standing.html.j2", title="Elevation", drawing=Markup(drawn), loss=loss)
+        drawing = elevation(
+            good.standing,
+            loss,
+            at=then,
+            why=pulled.why,
+            address=lambda drawn: _address(good.standing, pulled, drawn),
+            styled=False,
+            head=False,
+        )
+        hurt, thin, stands = panel.rows(states, pulled)
+        chain = panel.chain(good.standing, loss, pulled.why)
+        leans = () if chain else panel.leans(good.standing, pulled.why)
+        notches = panel.axis(good.standing, stops(loss), pulled) if loss is not None else ()
+        worst = () if loss is not None else worst_of(good)
+        down = _may(good, pulled)
+    tally = "" if loss is None else count_line(loss) if then is None else tally_line(then)
+    focus = pulled.look if pulled.look in good.standing.support.things else ""
+    return answer(
+        request,
+        "standing.html.j2",
+        title="Elevation",
+        status=404 if question else 200,
+        drawing=Markup(drawing),  # made by us, every text of the lab escaped
+        pulled=pulled,
+        question=question,
+        loss=loss,
+        plugs=panel.plugs(good.standing, pulled),
+        beforehand=panel.beforehand(good.standing),
+        hurt=hurt,
+        thin=thin,
+        stands=stands,
+        chain=chain,
+        leans=leans,
+        notches=notches,
+        at=panel.at_of(notches, pulled.at_s) if notches else 0,
+        tally=tally,
+        worst=worst,
+        focus=focus,
+        focus_is=panel.word_of(good.standing, focus),
+        focus_part=bool(focus) and good.standing.support.things[focus].part,
+        down=down,
+        reasons=[(each, panel.steps(each.why)) for each in down.because] if down else [],
+        undo=pulled.with_(out=pulled.out[:-1], at_s=None, why="", may="").address(),
+        none=Pulled(open=pulled.open).address(),
+    )
 
 
-ROUTES = [Route("/", standing)]
+def parts(request: Request) -> Response:
+    """Parts whose name has the asked letters in it, those that begin with them first; for the field that names one."""
+    good = page_of(request).keeper.good
+    like = request.query_params.get("like", "").strip().casefold()[:LONGEST_NAME]
+    names = [name for name in (good.standing.parts if good else ()) if like in name.casefold()]
+    names.sort(key=lambda name: not name.casefold().startswith(like))
+    said = (
+        [{"name": name, "is": panel.word_of(good.standing, name)} for name in names[:MOST_OFFERED]]
+        if good
+        else []
+    )
+    return JSONResponse({"parts": said, "more": max(len(names) - MOST_OFFERED, 0)})
+
+
+def warm(good: Good) -> None:
+    """Ask once what the first touch will ask, so that it need not wait for what is made only once."""
+    first = good.standing.parts[:1]
+    if first:
+        good.lost(first)
+    with good.lock:
+        worst_of(good)
+
+
+def worst_of(good: Good) -> tuple[Hurt, ...]:
+    """The worst single parts of a reading; asked for once."""
+    key = (good.digest, good.standing.out)
+    found = _WORST.get(key)
+    return found if found is not None else _WORST.put(key, worst_parts(good.standing))
+
+
+def _known(good: Good, pulled: Pulled) -> tuple[Pulled, QuestionError | None]:
+    """What of an address can be pulled, and what is wrong with the rest."""
+    known, question = [], None
+    for name in pulled.out:
+        try:
+            good.standing.known([name])
+        except QuestionError as error:
+            question = question or error
+        else:
+            known.append(name)
+    return pulled.with_(out=tuple(known)), question
+
+
+def _address(standing: Standing, pulled: Pulled, drawn: Drawn) -> str | None:
+    """Where a touch of a group of the drawing leads: its plug is pulled or put back, or the reasons are drawn."""
+    names = [name for name in drawn.names if name not in standing.out]
+    if drawn.part and names:
+        out = [name for name in pulled.out if name not in names]
+        if len(out) + len(names) > len(pulled.out):  # not all of them are out
+            out = [*pulled.out, *(name for name in names if name not in pulled.out)]
+        return pulled.with_(out=tuple(out), at_s=None, why="", may="", look=drawn.names[0]).address()
+    name = drawn.names[0]
+    if name in standing.support.things:
+        return pulled.with_(why="" if pulled.why == name else name, look=name).address()
+    return None
+
+
+def _may(good: Good, pulled: Pulled) -> TakingDown | None:
+    """Whether what the address asks about may be taken down now; None where it asks nothing."""
+    if not pulled.may:
+        return None
+    out = () if pulled.may in pulled.out else pulled.out
+    wanted = pulled.out if pulled.may in pulled.out else (pulled.may,)
+    key = (good.digest, good.standing.out, tuple(sorted(out)), tuple(sorted(wanted)))
+    found = _TAKEN.get(key)
+    if found is not None:
+        return found
+    try:
+        standing = Standing(good.lab, out=[*good.standing.out, *out]) if out else good.standing
+        loss = lose(standing, wanted)
+    except QuestionError:
+        return None
+    return _TAKEN.put(key, taking_down(standing, loss, margins_left(standing, loss.lost)))
+
+
+ROUTES = [Route("/", standing), Route("/parts", parts)]
