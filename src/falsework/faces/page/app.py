@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp, Receive, Scope, Send
 
-from falsework.faces.page import file_sheet, standing_sheet
+from falsework.faces.page import file_sheet, standing_sheet, stopping
 from falsework.faces.page.ink import ink_sheet
 from falsework.faces.page.page import Page
+from falsework.faces.page.refusing import HANDLERS
 
 
 def app(page: Page) -> Starlette:
@@ -23,12 +27,36 @@ def app(page: Page) -> Starlette:
         routes=[
             *standing_sheet.ROUTES,
             *file_sheet.ROUTES,
+            *stopping.ROUTES,
+            Route("/events", endpoint=page.hub),
             Route("/ink.css", _ink),
             Mount("/static", StaticFiles(packages=[("falsework.faces.page", "static")])),
-        ]
+        ],
+        exception_handlers=HANDLERS,
     )
     made.state.page = page
     return made
+
+
+def marked(application: ASGIApp, page: Page, looked_at: Callable[[], None]) -> ASGIApp:
+    """The same, but each request knows which news there was before it was begun.
+
+    Args:
+        application: answers.
+        page: whose news.
+        looked_at: called after each answer that is one.
+    """
+
+    async def answering(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await application(scope, receive, send)
+            return
+        state = {**scope.get("state", {}), "mark": page.hub.mark}
+        await application({**scope, "state": state}, receive, send)
+        if scope["path"] != "/events":
+            looked_at()
+
+    return answering
 
 
 def _ink(request: Request) -> Response:

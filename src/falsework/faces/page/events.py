@@ -33,8 +33,8 @@ class Hub:
     """Gives each event to every client that listens, encoded once.
 
     A client that reads slowly holds nobody up: of each kind only the newest waits for it.
-    The hub is itself the ASGI application that answers with the stream; all its methods but `publish_soon`
-    are called on the thread of the event loop.
+    The hub is itself the ASGI application that answers with the stream; all its methods but those
+    that end in `_soon` are called on the thread of the event loop.
     """
 
     def __init__(
@@ -95,6 +95,12 @@ class Hub:
         self._closed = True
         for client in self._clients:
             client.end()
+
+    def close_soon(self) -> None:
+        """Do the same from another thread, or from a handler of signals."""
+        if self._loop is not None:
+            with contextlib.suppress(RuntimeError):
+                self._loop.call_soon_threadsafe(self.close)
 
     async def __call__(self, scope: MutableMapping[str, Any], receive: _Receive, send: _Send) -> None:
         """Answer one client with the stream."""

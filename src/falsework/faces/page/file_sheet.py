@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from markupsafe import Markup, escape
+from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -106,6 +107,13 @@ def looking(request: Request) -> Looking:
     if not isinstance(found, Looking):
         found = request.app.state.looking = Looking(page_of(request).keeper.path)
     return found
+
+
+def close(made: Starlette) -> None:
+    """End what reads texts, if it was ever begun."""
+    found = getattr(made.state, "looking", None)
+    if isinstance(found, Looking):
+        found.close()
 
 
 def _apart(name: str, now: str, mine: str, status: int) -> Response:

@@ -27,6 +27,9 @@ MOST_MADE = 48
 FAILURE_S = 30.0
 """Seconds after which what failed is tried again when it is asked for."""
 
+ENDING_S = 1.0
+"""Seconds that closing waits for a process to be gone; killed it is long before."""
+
 Done = Callable[[Made], None]
 
 
@@ -111,7 +114,7 @@ class Jobs:
         preload: Iterable[str] = (),
         most: int = MOST_AT_ONCE,
     ) -> None:
-        self._tell = tell
+        self.tell = tell
         self._starter = Starter(preload)
         self._most = most
         self._running: dict[Asked, _Job] = {}
@@ -213,7 +216,10 @@ class Jobs:
         self._begin()
 
     async def close(self) -> None:
-        """End all work; no process of a job is left when this returns."""
+        """End all work.
+
+        When this returns no process of a job is left, but one that was being started; that ends by itself.
+        """
         self._closed = True
         for job in list(self._waiting.values()):
             _told(job, _CLOSED)
@@ -222,7 +228,7 @@ class Jobs:
             self._kill(job, _CLOSED)
         self._running.clear()
         for started in list(self._ending):
-            await asyncio.to_thread(started.join, 10.0)
+            await asyncio.to_thread(started.join, ENDING_S)
 
     def _begin(self) -> None:
         # What was killed counts until it is gone: it may hold much memory.
@@ -255,7 +261,7 @@ class Jobs:
     def _progress(self, job: _Job, what: str, done: int, of: int) -> None:
         if job.instead is None:
             job.at = (what, done, of)
-            self._tell(Progress(asked=job.asked, what=what, done=done, of=of))
+            self.tell(Progress(asked=job.asked, what=what, done=done, of=of))
 
     def _ended(self, job: _Job, made: Made) -> None:
         if job.started is not None:

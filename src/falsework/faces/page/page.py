@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from typing import cast
@@ -13,6 +14,9 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from falsework import __version__
+from falsework.faces.page.child import Asked
+from falsework.faces.page.events import Hub
+from falsework.faces.page.jobs import Jobs
 from falsework.faces.page.kept import Keeper
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.sheets import SHEETS
@@ -27,13 +31,30 @@ class Page:
         keeper: the lab, kept.
         token: of this run; whoever writes must name it.
         judged: the newest verdict on the aims, as the title block says it, and the digest it is of.
-        mark: of the newest event, so that a page that was just drawn misses none.
+        hub: tells those who look what is new.
+        jobs: heavy work, beside the page.
     """
 
     keeper: Keeper
     token: str
     judged: tuple[str, str] | None = None
-    mark: str = ""
+    hub: Hub = field(default_factory=Hub)
+    jobs: Jobs = field(default_factory=Jobs)
+
+    def asked(self, name: str, *, out: Iterable[str] = ()) -> Asked:
+        """What a job of this page works on: the lab as it was last read.
+
+        Args:
+            name: of the job and its question, the command first.
+            out: parts that are out, besides those that the page was asked to leave out.
+        """
+        good = self.keeper.good
+        every = tuple(sorted({*self.keeper.out, *out}))
+        return Asked(name=name, path=str(self.keeper.path), digest=good.digest if good else "", out=every)
+
+    def check(self) -> Asked:
+        """The check that the verdict in the title block comes from."""
+        return self.asked("check")
 
 
 def page_of(request: Request) -> Page:
@@ -68,7 +89,7 @@ def answer(
         "here": request.url.path,
         "pulled": Pulled.read(request.query_params),
         "title": title,
-        "mark": page.mark,
+        "mark": request.scope.get("state", {}).get("mark") or page.hub.mark,
         "nonce": request.scope.get("state", {}).get("nonce", ""),
         "version": __version__,
         **values,

@@ -63,8 +63,10 @@ def answer_of(scope: Scope, refusal: Refusal) -> tuple[bytes, str]:
     what, mend = html.escape(refusal.what), html.escape(refusal.mend)
     text = (
         f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{what}</title>'
-        f'<meta name="viewport" content="width=device-width"></head>'
-        f"<body><main><h1>{what[:1].upper()}{what[1:]}.</h1><p>{mend}</p></main></body></html>\n"
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<link rel="stylesheet" href="/ink.css"><link rel="stylesheet" href="/static/page.css"></head><body>'
+        f'<main id="sheet" tabindex="-1"><h1>{what[:1].upper()}{what[1:]}.</h1><p>{mend}</p>'
+        '<p><a href="/">To the elevation</a></p></main></body></html>\n'
     )
     return text.encode(), "text/html; charset=utf-8"
 

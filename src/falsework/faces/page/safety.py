@@ -294,6 +294,8 @@ class _Answer:
             given = list(message.get("headers", ()))
             names = {name.lower() for name, _ in given}
             more = [pair for pair in raw(headers(self._nonce)) if pair[0] not in names]
+            if b"etag" in names:  # a file of ours: kept, but asked about each time
+                more = [(name, b"no-cache" if name == b"cache-control" else said) for name, said in more]
             message = {**message, "headers": [*given, *more]}
         await self._send(message)
 

@@ -10,16 +10,20 @@ import webbrowser
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from pathlib import Path
+from types import FrameType
 
 import uvicorn
 from starlette.applications import Starlette
 
 from falsework.errors import QuestionError
-from falsework.faces.page.app import app
+from falsework.faces.page import file_sheet
+from falsework.faces.page.app import app, marked
+from falsework.faces.page.events import Hub
 from falsework.faces.page.kept import Keeper
+from falsework.faces.page.news import News
 from falsework.faces.page.page import Page
-
-LOOPBACK = ("127.0.0.1", "localhost", "::1")
+from falsework.faces.page.safety import Bound, guarded
+from falsework.faces.page.watching import seen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,42 +55,54 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     Raises:
         QuestionError: the address or port can't be had.
     """
+    known = seen(wanted.lab)
     keeper = Keeper(wanted.lab, wanted.out)
     keeper.read()
     page = Page(keeper=keeper, token=secrets.token_urlsafe(24))
     listening = _bound(wanted.host, wanted.port)
-    host = f"[{wanted.host}]" if ":" in wanted.host else wanted.host
-    address = f"http://{host}:{listening.getsockname()[1]}/"
-    if wanted.host not in LOOPBACK:
-        address += f"?token={page.token}"
+    bound = Bound(host=wanted.host, port=listening.getsockname()[1], token=page.token)
     made = app(page)
-    made.router.lifespan_context = _life(lambda: _opened(address, wanted, say))
+    begun: list[News] = []
+
+    @contextlib.asynccontextmanager
+    async def life(made: Starlette) -> AsyncIterator[None]:
+        news = News(page)
+        begun.append(news)
+        news.begin(known)
+        say(bound.address)
+        if wanted.open:
+            asyncio.get_running_loop().run_in_executor(None, webbrowser.open, bound.address)
+        yield
+        await news.end()
+        file_sheet.close(made)
+
+    made.router.lifespan_context = life
     config = uvicorn.Config(
-        made,
+        guarded(marked(made, page, lambda: begun[0].looked_at()), bound),
+        http="h11",
+        loop="asyncio",
+        ws="none",
+        lifespan="on",
         log_level="warning",
         access_log=False,
         server_header=False,
-        ws="none",
-        lifespan="on",
-        timeout_graceful_shutdown=1,
+        proxy_headers=False,
+        timeout_graceful_shutdown=2,
     )
     with contextlib.suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listening])
+        _Server(config, page.hub).run(sockets=[listening])
 
 
-def _life(ready: Callable[[], None]) -> Callable[[Starlette], contextlib.AbstractAsyncContextManager[None]]:
-    @contextlib.asynccontextmanager
-    async def life(made: Starlette) -> AsyncIterator[None]:
-        ready()
-        yield
+class _Server(uvicorn.Server):
+    """Ends the streams of events first: while they are open it would wait for them."""
 
-    return life
+    def __init__(self, config: uvicorn.Config, hub: Hub) -> None:
+        super().__init__(config)
+        self._hub = hub
 
-
-def _opened(address: str, wanted: Wanted, say: Callable[[str], None]) -> None:
-    say(address)
-    if wanted.open:
-        asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        self._hub.close_soon()
+        super().handle_exit(sig, frame)
 
 
 def _bound(host: str, port: int) -> socket.socket:

@@ -17,7 +17,7 @@ from falsework.errors import LimitError
 from falsework.faces.page.child import Asked, Work, run
 from falsework.faces.page.made import Made, made_of_error
 
-PRELOADED = ("falsework.faces.cli.main", "falsework.study", "falsework.faces.page.child")
+PRELOADED = ("falsework.faces.cli.main", "falsework.study", "falsework.faces.page.judging")
 """What every job needs. Nothing here may start threads when it loads: the process that holds it is forked."""
 
 STOP_S = 10.0

@@ -1,0 +1,31 @@
+"""Which aims are met: what does a whole check say, worked out beside the page?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from falsework.errors import QuestionError
+from falsework.faces.page.child import Tell
+from falsework.faces.page.kept import digest_of
+from falsework.faces.page.made import Made
+from falsework.faces.plain import check_answer
+from falsework.model.build import load
+from falsework.study import study_lab
+
+NAME = "check"
+"""The job and the command that it tells the same as."""
+
+
+def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
+    """Check the lab, in a process of its own; the markup is one sentence, without its full stop.
+
+    Raises:
+        FalseworkError: the lab can't be read any more, or is another.
+    """
+    from falsework.faces.report.html import verdict
+
+    lab = load(Path(path))
+    if digest_of(lab.files) != digest:
+        raise QuestionError("the lab has changed while this was worked out", "It is worked out anew.")
+    found = study_lab(lab, out=out, progress=tell)
+    return Made(html=verdict(found), answers={NAME: check_answer(found)})
