@@ -76,7 +76,7 @@ def run(work: Work, asked: Asked, pipe: Connection) -> None:
             os.nice(NICENESS)
     taken = threading.Event()
     threading.Thread(target=_until_closed, args=(pipe, taken), daemon=True).start()
-    made = pickle.dumps(_made(work, asked, _Teller(pipe)))
+    made = pickle.dumps(made_by(work, asked, _Teller(pipe)))
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # there is nothing left to stop
     with contextlib.suppress(OSError):
         pipe.send(("made", made))
@@ -91,7 +91,8 @@ def _until_closed(pipe: Connection, taken: threading.Event) -> None:
     os._exit(1)
 
 
-def _made(work: Work, asked: Asked, tell: Tell) -> Made:
+def made_by(work: Work, asked: Asked, tell: Tell) -> Made:
+    """What a job makes, be it only why there is nothing."""
     try:
         made = work(asked.path, asked.digest, asked.out, tell)
         pickle.dumps(made)
