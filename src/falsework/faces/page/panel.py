@@ -43,12 +43,12 @@ class Step:
 
     Attributes:
         says: a clause.
-        where: its place in the lab file.
+        where: its place in the lab file, the file by the last part of its name.
         address: that place on the page.
     """
 
     says: str
-    where: Where | None
+    where: str
     address: str
 
 
@@ -130,6 +130,15 @@ def chain(standing: Standing, loss: Loss | None, thing: str) -> tuple[Step, ...]
     return steps(loss.why(thing) if loss is not None else explain(standing.baseline, thing))
 
 
+def falls(standing: Standing, loss: Loss | None, thing: str) -> str:
+    """What the chain of a thing explains, as the end of its heading."""
+    if thing not in standing.support.things:
+        return ""
+    if loss is None:
+        return "is down"
+    return "is interrupted" if loss.view.back(thing) else "falls"
+
+
 def steps(reasons: Sequence[Reason]) -> tuple[Step, ...]:
     """A chain of reasons with their places."""
     return tuple(step(reason.says, reason.where) for reason in reasons)
@@ -145,7 +154,13 @@ def leans(standing: Standing, thing: str) -> tuple[Step, ...]:
 
 def step(says: str, where: Where | None) -> Step:
     """A clause with its place on the page."""
-    return Step(says=says, where=where, address=address_of(where) if where is not None else "")
+    if where is None:
+        return Step(says=says, where="", address="")
+    return Step(
+        says=says,
+        where=f"{where.file.rpartition('/')[2]}:{where.line}:{where.column}",
+        address=address_of(where),
+    )
 
 
 def plugs(standing: Standing, pulled: Pulled) -> tuple[Plug, ...]:

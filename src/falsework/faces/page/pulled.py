@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Self
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from starlette.datastructures import QueryParams
 
@@ -78,8 +79,14 @@ class Pulled:
             pairs.append(("why", self.why))
         pairs.extend(("open", each) for each in self.open)
         pairs.extend((key, said) for key, said in (("look", self.look), ("may", self.may)) if said)
-        query = urlencode(pairs, quote_via=quote)
+        query = "&".join(f"{key}={_quoted(said)}" for key, said in pairs)
         return path + (f"?{query}" if query else "") + (f"#{quote(anchor)}" if anchor else "")
+
+
+@lru_cache(maxsize=4096)
+def _quoted(said: str) -> str:
+    """A value as an address says it; a drawing has the same few hundred of them again and again."""
+    return quote(said, safe="")
 
 
 def _names(given: list[str]) -> tuple[str, ...]:

@@ -24,12 +24,15 @@ from falsework.faces.page.pulled import LONGEST_NAME, Pulled
 from falsework.faces.report.drawn import Drawn
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.states import States, count_line, tally_line
+from falsework.model.parts import Node
 from falsework.support.standing import Standing
 
 MOST_KEPT = 64
 """Answers to `may it be taken down` that are kept for the next time."""
 
 
+NARROW, WIDE, FEW_NODES = 1100, 1500, 40
+"""Width of the drawing: with so few nodes it is narrow, and its letters are as large as those beside it."""
 MOST_OFFERED = 40
 """Names offered at once where one is being typed."""
 T = TypeVar("T")
@@ -72,6 +75,7 @@ def standing(request: Request) -> Response:
             good.standing,
             loss,
             at=then,
+            width=NARROW if len(good.lab.of(Node)) <= FEW_NODES else WIDE,
             why=pulled.why,
             address=lambda drawn: _address(good.standing, pulled, drawn),
             styled=False,
@@ -100,11 +104,12 @@ def standing(request: Request) -> Response:
         thin=thin,
         stands=stands,
         chain=chain,
+        why_says=panel.falls(good.standing, loss, pulled.why),
         leans=leans,
         notches=notches,
         at=panel.at_of(notches, pulled.at_s) if notches else 0,
         tally=tally,
-        worst=worst,
+        worst=[(each, panel.word_of(good.standing, each.part)) for each in worst],
         focus=focus,
         focus_is=panel.word_of(good.standing, focus),
         focus_part=bool(focus) and good.standing.support.things[focus].part,
@@ -127,6 +132,18 @@ def parts(request: Request) -> Response:
         else []
     )
     return JSONResponse({"parts": said, "more": max(len(names) - MOST_OFFERED, 0)})
+
+
+def leaning(request: Request) -> Response:
+    """What each thing leans on at once, for the script that follows it through the drawing."""
+    good = page_of(request).keeper.good
+    things = good.standing.support.things if good else {}
+    on = {
+        name: list(dict.fromkeys(each for lean in thing.leans for each in lean.on))
+        for name, thing in things.items()
+    }
+    services = list(good.standing.support.services) if good else []
+    return JSONResponse({"on": on, "services": services}, headers={"Cache-Control": "no-cache"})
 
 
 def warm(good: Good) -> None:
@@ -190,4 +207,4 @@ def _may(good: Good, pulled: Pulled) -> TakingDown | None:
     return _TAKEN.put(key, taking_down(standing, loss, margins_left(standing, loss.lost)))
 
 
-ROUTES = [Route("/", standing), Route("/parts", parts)]
+ROUTES = [Route("/", standing), Route("/parts", parts), Route("/leaning", leaning)]

@@ -1,0 +1,363 @@
+// The elevation at hand: pull plugs, follow what carries what, move through time, zoom and pan.
+// Every state is an address, and every touch leads to a link that works without this file too.
+import { say, show } from "/static/live.js";
+
+const LARGEST = 8;
+const at = (id) => document.getElementById(id);
+const drawing = () => at("drawing");
+const touches = () => [...(drawing()?.querySelectorAll(".touch") ?? [])];
+const thingOf = (node) => node?.closest?.(".thing");
+const writes = (node) => node?.closest?.("input:not([type=range]), textarea, select, [contenteditable]");
+
+// ---- Addresses. Back is undo: an entry of the history that this page made is gone back over, else the link is followed.
+let steps = 0;
+if (!history.state) history.replaceState({ htmx: true }, "", location.href);
+document.addEventListener("htmx:pushedIntoHistory", () => { steps += 1; });
+addEventListener("popstate", () => { steps = Math.max(0, steps - 1); });
+
+function undo() {
+  const link = at("undo");
+  if (steps > 0) history.back();
+  else if (link) show(link.getAttribute("href"));
+}
+
+// ---- Larger and smaller. The drawing grows in a box that scrolls, so the keyboard and the finger move it as any box.
+let zoom = 1;
+let kept = { left: 0, top: 0 };
+
+function sized(next, x, y) {
+  const box = drawing();
+  const svg = box?.querySelector("svg");
+  if (!svg) return;
+  const frame = box.getBoundingClientRect();
+  const px = x === undefined ? frame.width / 2 : x - frame.left;
+  const py = y === undefined ? Math.min(frame.height, innerHeight) / 2 : y - frame.top;
+  const before = svg.getBoundingClientRect();
+  const share = { x: (px + frame.left - before.left) / before.width, y: (py + frame.top - before.top) / before.height };
+  zoom = Math.min(LARGEST, Math.max(1, next));
+  apply();
+  const after = svg.getBoundingClientRect();
+  box.scrollLeft += after.left + share.x * after.width - (frame.left + px);
+  box.scrollTop += after.top + share.y * after.height - (frame.top + py);
+}
+
+const rules = new CSSStyleSheet(); // an attribute would be forbidden by the page's policy once it is copied
+document.adoptedStyleSheets.push(rules);
+
+function apply() {
+  const box = drawing();
+  const svg = box?.querySelector("svg");
+  if (!svg) return;
+  box.classList.toggle("zoomed", zoom > 1);
+  rules.replaceSync("");
+  if (zoom > 1) rules.replaceSync(`@media screen { #drawing svg { width: ${svg.getBoundingClientRect().width * zoom}px; } }`);
+  for (const button of document.querySelectorAll("[data-zoom]")) {
+    button.disabled = button.dataset.zoom === "in" ? zoom >= LARGEST : zoom <= 1;
+  }
+}
+
+document.addEventListener("wheel", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || !event.target.closest?.("#drawing")) return;
+  event.preventDefault(); // alone, the wheel scrolls the page
+  sized(zoom * Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.002)), event.clientX, event.clientY);
+}, { passive: false });
+
+let pinch = null; // distance of two fingers and the zoom when they touched
+const apart = ([one, other]) => Math.hypot(one.clientX - other.clientX, one.clientY - other.clientY);
+document.addEventListener("touchstart", (event) => {
+  pinch = event.touches.length === 2 && event.target.closest?.("#drawing") ? { apart: apart(event.touches), zoom } : null;
+}, { passive: true });
+document.addEventListener("touchmove", (event) => {
+  if (!pinch || event.touches.length !== 2) return;
+  event.preventDefault();
+  const [one, other] = event.touches;
+  const x = (one.clientX + other.clientX) / 2;
+  const y = (one.clientY + other.clientY) / 2;
+  sized((pinch.zoom * apart(event.touches)) / Math.max(pinch.apart, 1), x, y);
+}, { passive: false });
+document.addEventListener("touchend", () => { pinch = null; });
+
+// ---- Dragging moves the drawing; a drag is no click.
+let drag = null;
+let dragged = false;
+document.addEventListener("pointerdown", (event) => {
+  dragged = false;
+  const box = event.target.closest?.("#drawing");
+  if (!box || event.pointerType !== "mouse" || event.button !== 0) return;
+  drag = { x: event.clientX, y: event.clientY, left: box.scrollLeft, top: box.scrollTop, page: scrollY };
+});
+document.addEventListener("pointermove", (event) => {
+  if (!drag) return;
+  const dx = event.clientX - drag.x;
+  const dy = event.clientY - drag.y;
+  if (!dragged && Math.hypot(dx, dy) < 5) return;
+  dragged = true;
+  const box = drawing();
+  box?.classList.add("dragged");
+  box?.scrollTo(drag.left - dx, drag.top - dy);
+});
+for (const kind of ["pointerup", "pointercancel"]) {
+  document.addEventListener(kind, () => { drag = null; drawing()?.classList.remove("dragged"); });
+}
+document.addEventListener("dragstart", (event) => { if (event.target.closest?.("#drawing")) event.preventDefault(); });
+
+// ---- Touching a thing.
+document.addEventListener("click", (event) => {
+  const button = event.target.closest?.("[data-zoom]");
+  if (button) return sized({ in: zoom * 1.4, out: zoom / 1.4, fit: 1 }[button.dataset.zoom]);
+  if (event.target.closest?.("#undo") && steps > 0) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    return undo();
+  }
+  const tick = event.target.closest?.(".ticks a");
+  const touch = event.target.closest?.("#drawing .touch");
+  if (!touch && !tick) return;
+  if (event.ctrlKey || event.metaKey || event.shiftKey) return; // a new window has its own state
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  if (dragged) return;
+  show((touch ?? tick).getAttribute("href"));
+}, { capture: true });
+
+// ---- The keyboard. One thing of the drawing is in the order of the tab key; arrows move on from it.
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey || writes(event.target)) return;
+  if (event.key === "z" && at("drawing")) return undo();
+  const touch = event.target.closest?.("#drawing .touch");
+  if (event.target.closest?.("#drawing") || event.target === document.body) {
+    const next = { "+": zoom * 1.4, "=": zoom * 1.4, "-": zoom / 1.4, 0: 1 }[event.key];
+    if (next !== undefined) {
+      event.preventDefault();
+      const place = touch?.getBoundingClientRect();
+      return sized(next, place && place.left + place.width / 2, place && place.top + place.height / 2);
+    }
+  }
+  if (!touch) return;
+  if (event.key === " ") {
+    event.preventDefault(); // a link that is a button takes the space bar too
+    return touch.dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+  }
+  const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
+  const other = way ? nearest(touch, way) : { Home: touches()[0], End: touches().at(-1) }[event.key];
+  if (way || other) event.preventDefault();
+  if (other) focused(other);
+});
+
+/** The nearest thing in a direction: what lies straight ahead counts before what lies aside. */
+function nearest(from, [dx, dy]) {
+  const a = from.getBoundingClientRect();
+  let best = null;
+  let least = Infinity;
+  for (const each of touches()) {
+    if (each === from) continue;
+    const b = each.getBoundingClientRect();
+    if (!b.width && !b.height) continue;
+    const mid = { x: b.left + b.width / 2 - (a.left + a.width / 2), y: b.top + b.height / 2 - (a.top + a.height / 2) };
+    const ahead = dx * mid.x + dy * mid.y;
+    const gap = dx ? Math.max(b.left - a.right, a.left - b.right, 0) : Math.max(b.top - a.bottom, a.top - b.bottom, 0);
+    const aside = dx ? Math.max(b.top - a.bottom, a.top - b.bottom, 0) : Math.max(b.left - a.right, a.left - b.right, 0);
+    if (ahead < 1) continue;
+    const far = gap + 4 * aside + ahead / 50;
+    if (far < least) [best, least] = [each, far];
+  }
+  return best;
+}
+
+function focused(touch) {
+  touch.focus({ preventScroll: true });
+  touch.scrollIntoView({ block: "nearest", inline: "nearest" });
+}
+
+function rove(touch) {
+  for (const each of touches()) if (each.tabIndex === 0) each.setAttribute("tabindex", "-1");
+  touch.setAttribute("tabindex", "0");
+}
+
+// ---- What carries a thing, and what it carries: down to the ground and up to the services, not beyond them.
+let leaning = null; // promise of what each thing leans on, and what leans on it
+let read = "";
+
+function follows() {
+  const version = at("sheet").dataset.version;
+  if (leaning && read === version) return leaning;
+  read = version;
+  leaning = fetch("/leaning").then((answer) => answer.json()).then(({ on, services }) => {
+    const by = {};
+    for (const [name, those] of Object.entries(on)) for (const each of those) (by[each] ??= []).push(name);
+    return { on, by, services: new Set(services) };
+  });
+  leaning.catch(() => { leaning = null; });
+  return leaning;
+}
+
+function reached(name, next, services) {
+  const found = new Set();
+  const queue = [name];
+  while (queue.length) {
+    const each = queue.pop();
+    if (each !== name && services.has(each)) continue;
+    for (const other of next[each] ?? []) {
+      if (other === name || found.has(other)) continue;
+      found.add(other);
+      queue.push(other);
+    }
+  }
+  return found;
+}
+
+let asking = null;
+async function ask(thing) {
+  asking = thing;
+  const { on, by, services } = await follows();
+  if (asking !== thing || !thing.isConnected) return;
+  const name = thing.dataset.id;
+  const under = reached(name, on, services);
+  const over = reached(name, by, services);
+  drawing().classList.add("asking");
+  for (const each of drawing().querySelectorAll(".thing")) {
+    const id = each.dataset.id;
+    each.classList.toggle("self", each === thing);
+    each.classList.toggle("under", under.has(id));
+    each.classList.toggle("over", over.has(id) && !under.has(id));
+  }
+  const whom = [...over].filter((each) => services.has(each));
+  const few = whom.slice(0, 6).join(", ") + (whom.length > 6 ? ` and ${whom.length - 6} more` : "");
+  const line = at("asked");
+  if (line) line.textContent = `${name}: ${whom.length ? `${few} ${whom.length === 1 ? "leans" : "lean"} on it` : "no service leans on it"}; it leans on ${under.size} ${under.size === 1 ? "thing" : "things"}.`;
+}
+
+function unask() {
+  asking = null;
+  drawing()?.classList.remove("asking");
+  const line = at("asked");
+  if (line) line.textContent = "";
+}
+
+let soon = 0;
+document.addEventListener("pointerover", (event) => {
+  if (event.pointerType !== "mouse" || drag) return;
+  const touch = event.target.closest?.("#drawing .touch");
+  clearTimeout(soon); // passing over is no question
+  if (touch) soon = setTimeout(() => ask(thingOf(touch)), 120);
+  else if (asking && event.target.closest?.("#drawing, main, header")) soon = setTimeout(unask, 120);
+});
+document.addEventListener("focusin", (event) => {
+  const touch = event.target.closest?.("#drawing .touch");
+  if (!touch) return unask();
+  rove(touch);
+  if (touch.matches(":focus-visible")) ask(thingOf(touch));
+});
+
+// ---- The time. While the slider is dragged only the drawing and the notes change; the newest answer wins.
+let sliding = null;
+async function slide(address) {
+  sliding?.abort();
+  const mine = (sliding = new AbortController());
+  try {
+    const answer = await fetch(address, { headers: { "HX-Request": "true" }, signal: mine.signal });
+    const found = new DOMParser().parseFromString(await answer.text(), "text/html");
+    if (mine.signal.aborted) return;
+    keep();
+    for (const id of ["drawing", "notes", "tally", "axis-said", "block"]) {
+      const now = at(id);
+      const next = found.getElementById(id);
+      if (now && next) now.replaceWith(document.adoptNode(next));
+    }
+    htmx.process(at("notes"));
+    asking = null;
+    settled(false);
+  } catch (error) {
+    if (error.name !== "AbortError") throw error;
+  }
+}
+
+const tickAt = (number) => document.querySelector(`.ticks a[data-at="${number}"]`);
+
+document.addEventListener("input", (event) => {
+  if (event.target.id === "part") return offer(event.target);
+  if (event.target.id !== "time") return;
+  const tick = tickAt(event.target.value);
+  marked(tick, event.target);
+  slide(tick.getAttribute("href"));
+});
+document.addEventListener("change", (event) => {
+  if (event.target.id !== "time") return;
+  const address = tickAt(event.target.value).getAttribute("href");
+  if (address === location.pathname + location.search) return;
+  const state = { htmx: true, slid: true };
+  if (history.state?.slid) return history.replaceState(state, "", address); // one way back over all that is slid
+  history.pushState(state, "", address);
+  steps += 1;
+});
+
+function marked(tick, slider) {
+  for (const each of document.querySelectorAll(".ticks a[aria-current]")) each.removeAttribute("aria-current");
+  tick.setAttribute("aria-current", "true");
+  slider.setAttribute("aria-valuetext", [tick.textContent, tick.title].filter(Boolean).join(": "));
+}
+
+// ---- Any part by name.
+let offering = null;
+async function offer(field) {
+  offering?.abort();
+  offering = new AbortController();
+  try {
+    const answer = await fetch(`/parts?like=${encodeURIComponent(field.value)}`, { signal: offering.signal });
+    const { parts } = await answer.json();
+    at("parts")?.replaceChildren(...parts.map((each) => Object.assign(document.createElement("option"), { value: each.name, label: each.is })));
+  } catch (error) {
+    if (error.name !== "AbortError") throw error;
+  }
+}
+document.addEventListener("focusin", (event) => { if (event.target.id === "part") offer(event.target); });
+document.addEventListener("submit", (event) => {
+  if (!event.target.matches?.("form.pull")) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  const query = new URLSearchParams([...new FormData(event.target)].filter(([, said]) => said));
+  show(`/?${query.toString().replaceAll("+", "%20")}`);
+}, { capture: true });
+
+// ---- After each swap everything that is not in the address is as it was: zoom, place, and what has the focus.
+function keep() {
+  const box = drawing();
+  if (box) kept = { left: box.scrollLeft, top: box.scrollTop };
+}
+
+let was = "";
+function settled(tell) {
+  const box = drawing();
+  if (!box) return;
+  at("zoom").hidden = false;
+  const slider = at("time");
+  if (slider) slider.hidden = false;
+  at("axis")?.classList.toggle("many", document.querySelectorAll(".tick").length > 18);
+  apply();
+  box.scrollTo(kept.left, kept.top);
+  const said = at("tally").textContent;
+  if (tell && said !== was) say(said);
+  was = said;
+}
+
+let beside = "";
+document.addEventListener("htmx:beforeSwap", () => {
+  keep();
+  const active = document.activeElement;
+  beside = active?.closest?.("#notes, #axis") ? active.id || active.closest("#notes, #axis").id : "";
+});
+document.addEventListener("falsework:shown", () => {
+  asking = null;
+  settled(true);
+  if (beside && (!document.activeElement || document.activeElement === document.body)) {
+    (at(beside) ?? at("notes"))?.focus({ preventScroll: true });
+  }
+  beside = "";
+});
+
+settled(false);
+const first = drawing()?.dataset.look;
+if (first) {
+  const thing = drawing().querySelector(`.thing[data-id="${CSS.escape(first)}"] > .touch`);
+  if (thing) focused(thing);
+}
