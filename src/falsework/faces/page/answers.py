@@ -48,6 +48,16 @@ def why(request: Request) -> Response:
         return JSONResponse(why_lost_answer(standing, loss, effect, thing, BROKEN if down else MET))
 
 
+def check(request: Request) -> Response:
+    """As `falsework check LAB` answers; while it is still being worked out, 202 and when to ask again."""
+    page = page_of(request)
+    _asked(request)
+    made = page.jobs.state(page.check()).made
+    if made is None:
+        return JSONResponse({"working": "check"}, status_code=202, headers={"Retry-After": "1"})
+    return JSONResponse(made.answers["check"])
+
+
 def _asked(request: Request) -> tuple[Good, Pulled]:
     good = page_of(request).keeper.good
     if good is None:
@@ -55,4 +65,4 @@ def _asked(request: Request) -> tuple[Good, Pulled]:
     return good, Pulled.read(request.query_params)
 
 
-ROUTES = [Route("/answers/lose", lose), Route("/answers/why", why)]
+ROUTES = [Route("/answers/lose", lose), Route("/answers/why", why), Route("/answers/check", check)]

@@ -11,7 +11,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from falsework.faces.page import file_sheet, standing_sheet, stopping
+from falsework.faces.page import answers, file_sheet, standing_sheet, stopping
 from falsework.faces.page.ink import ink_sheet
 from falsework.faces.page.page import Page
 from falsework.faces.page.refusing import HANDLERS
@@ -28,6 +28,7 @@ def app(page: Page) -> Starlette:
             *standing_sheet.ROUTES,
             *file_sheet.ROUTES,
             *stopping.ROUTES,
+            *answers.ROUTES,
             Route("/events", endpoint=page.hub),
             Route("/ink.css", _ink),
             Mount("/static", StaticFiles(packages=[("falsework.faces.page", "static")])),

@@ -18,6 +18,7 @@ from falsework.faces.page.child import Asked
 from falsework.faces.page.events import Hub
 from falsework.faces.page.jobs import Jobs
 from falsework.faces.page.kept import Keeper
+from falsework.faces.page.lines import address_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.sheets import SHEETS
 from falsework.faces.report.svg import clean
@@ -89,6 +90,7 @@ def answer(
         "here": request.url.path,
         "pulled": Pulled.read(request.query_params),
         "title": title,
+        "address_of": address_of,
         "mark": request.scope.get("state", {}).get("mark") or page.hub.mark,
         "nonce": request.scope.get("state", {}).get("nonce", ""),
         "version": __version__,
