@@ -38,9 +38,9 @@ def lab(name):
 
 
 @cache
-def made(work, name, out=(), **asked):
+def made(work, of, out=(), **asked):
     """What a work makes of a lab."""
-    path = lab(name)
+    path = lab(of)
     return partial(work, **asked)(str(path), digest_of(load(path).files), out, lambda what, done, of: None)
 
 

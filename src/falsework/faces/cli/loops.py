@@ -81,20 +81,28 @@ def _loop(loop: Loop) -> Iterator[Line]:
         yield labelled("why" if number == 0 else "", f"{link.thing} {link.says} {link.on}{place}", indent=14)
     yield labelled("means", loop.means, indent=14)
     for number, cut in enumerate(loop.cuts[:3]):
-        yield labelled("cut" if number == 0 else "or", _cut(cut), indent=14)
+        yield labelled("cut" if number == 0 else "or", cut_says(cut), indent=14)
 
 
 def _cheapest(cuts: Cuts) -> Iterator[Line]:
     if cuts.left:
-        yield Line(f"Nothing would cut all loops {cuts.kind}: {', '.join(cuts.left[:6])} would still wait.")
+        yield Line(f"{cheapest_says(cuts)}.")
         return
-    sure = "nothing cheaper does it" if cuts.proven else f"nothing does it under {_time(cuts.bound_s)}"
-    yield Line(f"The cheapest way out of all loops {cuts.kind}, {_time(cuts.costs_s)} of work; {sure}:")
+    yield Line(f"{cheapest_says(cuts)}:")
     for cut in cuts.cuts:
-        yield labelled("", _cut(cut), indent=2, width=2)
+        yield labelled("", cut_says(cut), indent=2, width=2)
 
 
-def _cut(cut: Cut) -> str:
+def cheapest_says(cuts: Cuts) -> str:
+    """What the cheapest way out of all loops of a kind costs, or that there is none; without its last sign."""
+    if cuts.left:
+        return f"Nothing would cut all loops {cuts.kind}: {', '.join(cuts.left[:6])} would still wait"
+    sure = "nothing cheaper does it" if cuts.proven else f"nothing does it under {_time(cuts.bound_s)}"
+    return f"The cheapest way out of all loops {cuts.kind}, {_time(cuts.costs_s)} of work; {sure}"
+
+
+def cut_says(cut: Cut) -> str:
+    """A way to cut a loop, and what it costs."""
     return f"{cut.says}: {_time(cut.costs_s)}{' (assumed)' if cut.assumed else ''}"
 
 

@@ -36,15 +36,12 @@ MOST_FATES = 3
 
 def lines(standing: Standing, found: Rebuild) -> Iterator[Line]:
     """Every thing alone, grouped by verdict, worst first; then the whole lab, and what to save."""
-    yield Line(f"{standing.lab.name}: {_headline(found)}", style="head")
+    yield Line(f"{standing.lab.name}: {headline(found)}", style="head")
     yield Line()
-    for way in reversed(tuple(Way)):
-        those = [loss for loss in found.losses if loss.way is way]
-        if way is Way.MADE:
-            yield from _made(standing, those)
-            continue
-        for loss in sorted(those, key=lambda each: -_count(each)):
-            yield labelled(way.value, _short(standing, loss), style=STYLE[way], width=WIDTH)
+    for loss in ranked(found):
+        if loss.way is not Way.MADE:
+            yield labelled(loss.way.value, short(standing, loss), style=STYLE[loss.way], width=WIDTH)
+    yield from _made(standing, [loss for loss in ranked(found) if loss.way is Way.MADE])
     yield Line()
     yield from _teardown(standing, found.teardown)
     yield Line()
@@ -78,7 +75,8 @@ def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
     yield Line(f"{DATA_CAUTION} {POWER_CAUTION}", style="quiet")
 
 
-def _headline(found: Rebuild) -> str:
+def headline(found: Rebuild) -> str:
+    """The short answer, without the lab's name."""
     gone = dict.fromkeys(
         fate.thing for loss in found.losses for fate in loss.fates if fate.way is Way.ONLY_HERE
     )
@@ -103,8 +101,24 @@ def _count(loss: Loss) -> int:
     return sum(1 for fate in loss.fates if fate.way is loss.way)
 
 
-def _short(standing: Standing, loss: Loss) -> str:
+def ranked(found: Rebuild) -> tuple[Loss, ...]:
+    """The losses, worst first: by what comes of them, then by how much of it, those made again the slowest first."""
+    ways = tuple(reversed(tuple(Way)))
+    return tuple(
+        sorted(
+            found.losses,
+            key=lambda each: (
+                ways.index(each.way),
+                -each.back_s.likely if each.way is Way.MADE else -_count(each),
+            ),
+        )
+    )
+
+
+def short(standing: Standing, loss: Loss) -> str:
     """One loss on one line: what it was, what comes of the worst of it, when it is over."""
+    if loss.way is Way.MADE:
+        return f"{_names(standing, loss)}: {_over(loss)}{_misses(loss)}"
     worst = [fate for fate in loss.fates if fate.way is loss.way]
     said = "; ".join(
         f"{fate.thing}, {_why_short(fate)}" if fate.thing not in loss.lost else _why_short(fate)
@@ -114,13 +128,14 @@ def _short(standing: Standing, loss: Loss) -> str:
         said = f"{listed([fate.thing for fate in worst], MOST_FATES)}: {said}"
     elif len(worst) > MOST_FATES:
         said += f"; and {len(worst) - MOST_FATES} more"
+    return f"{_names(standing, loss)}: {said}; {_over(loss)}{_misses(loss)}"
+
+
+def _misses(loss: Loss) -> str:
     late = [each.data for each in loss.broken]
-    short = (
-        f"; {listed(late, 3)} {'misses its objective' if len(late) == 1 else 'miss their objectives'}"
-        if late
-        else ""
-    )
-    return f"{_names(standing, loss)}: {said}; {_over(loss)}{short}"
+    if not late:
+        return ""
+    return f"; {listed(late, 3)} {'misses its objective' if len(late) == 1 else 'miss their objectives'}"
 
 
 def _names(standing: Standing, loss: Loss) -> str:
@@ -128,21 +143,9 @@ def _names(standing: Standing, loss: Loss) -> str:
     return f"{first} (or {listed(loss.alike, 3)})" if loss.alike else first
 
 
-def _made(standing: Standing, those: Sequence[Loss]) -> Iterator[Line]:
-    slowest = sorted(those, key=lambda loss: -loss.back_s.likely)
+def _made(standing: Standing, slowest: Sequence[Loss]) -> Iterator[Line]:
     for loss in slowest[:MOST_MADE]:
-        late = [each.data for each in loss.broken]
-        short = (
-            f"; {listed(late, 3)} {'misses its objective' if len(late) == 1 else 'miss their objectives'}"
-            if late
-            else ""
-        )
-        yield labelled(
-            Way.MADE.value,
-            f"{_names(standing, loss)}: {_over(loss)}{short}",
-            style=STYLE[Way.MADE],
-            width=WIDTH,
-        )
+        yield labelled(Way.MADE.value, short(standing, loss), style=STYLE[Way.MADE], width=WIDTH)
     rest = slowest[MOST_MADE:]
     if rest:
         count = sum(1 + len(loss.alike) for loss in rest)
