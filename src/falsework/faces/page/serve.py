@@ -83,7 +83,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         loop="asyncio",
         ws="none",
         lifespan="on",
-        log_level="warning",
+        log_level="error",
         access_log=False,
         server_header=False,
         proxy_headers=False,

@@ -20,7 +20,7 @@ async def stop(request: Request) -> Response:
     try:
         given = await (request.json() if kind.startswith("application/json") else request.form())
         key = given["key"]
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise QuestionError("it is not said which work to stop", "Load the sheet again.") from None
     if not isinstance(key, str) or not page_of(request).jobs.stop(key):
         raise QuestionError("this work is not going on any more", "Load the sheet again.")
