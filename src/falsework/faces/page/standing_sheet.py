@@ -116,7 +116,7 @@ def standing(request: Request) -> Response:
         down=down,
         reasons=[(each, panel.steps(each.why)) for each in down.because] if down else [],
         undo=pulled.with_(out=pulled.out[:-1], at_s=None, why="", may="").address(),
-        none=Pulled(open=pulled.open).address(),
+        all_back=Pulled(open=pulled.open).address(),
     )
 
 
