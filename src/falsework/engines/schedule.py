@@ -1,8 +1,7 @@
 """In which order are gates worked out, whole layers at a time, and what has to be repeated until it settles?
 
 A layer holds gates that do not lean on each other; a loop holds steps to be repeated.
-Loops are the strongly connected components of the graph (R. Tarjan 1972, "Depth-first search and linear
-graph algorithms", SIAM Journal on Computing 1(2)), those of equal depth run together.
+Loops are the circles of the graph (`falsework.engines.circles`), those of equal depth run together.
 A loop is cut open at its state gates and its inside scheduled the same way: first at the gates of the outer
 fixed point, and what still loops then at the promises of the inner one.
 That components may be solved one after another, inputs first, is Bekic's principle (H. Bekic 1984, "Definable
@@ -12,15 +11,16 @@ operations in general algebras", Lecture Notes in Computer Science 177).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import rustworkx as rx
 from numpy.typing import NDArray
 
+from falsework.engines.circles import circles
 from falsework.engines.gates import BoolArray, GateGraph, Kind, Oracle
+from falsework.engines.sparse import Ints, Lists
 
 Rows = NDArray[np.intp]
 _KINDS = tuple(Kind)
@@ -93,7 +93,7 @@ def schedule(graph: GateGraph, *, outer: BoolArray, merge: bool) -> Schedule:
         merge: leave out gates that only pass a value on, but for those that close a loop.
 
     Cost:
-        O(gates + edges) of plain Python, once.
+        O(gates + edges) in whole arrays, once.
     """
     return _Scheduler(graph, outer, merge=merge).run()
 
@@ -141,97 +141,83 @@ def _shape(rule: Rule) -> tuple[Kind, int, int, int]:
 class _Scheduler:
     def __init__(self, graph: GateGraph, outer: BoolArray, *, merge: bool) -> None:
         self._graph = graph
-        self._kind = list(map(_KINDS.__getitem__, graph.kind.tolist()))
-        self._outer: list[bool] = outer.tolist()
+        self._outer = outer
         self._merge = merge
-        bounds, sources = graph.indptr.tolist(), graph.indices.tolist()
-        self._inputs: list[tuple[int, ...]] = [tuple(sources[start:stop]) for start, stop in pairwise(bounds)]
         self._row: Rows = np.arange(graph.n_gates)
-        self._sources: Rows = graph.indices.astype(np.intp)
-        self._begin: Rows = graph.indptr.astype(np.intp)
+        self._inputs = Lists(indptr=graph.indptr.astype(np.int64), items=graph.indices.astype(np.int64))
 
     def run(self) -> Schedule:
-        gates = range(self._graph.n_gates)
-        components = _components(gates, self._inputs)
+        gates = np.arange(self._graph.n_gates)
         if self._merge:
-            self._merge_passing(components)
-        steps = self._steps(components, self._inputs)
-        return Schedule(steps=steps, row=self._row)
+            self._merge_passing(circles(*self._inputs.expand(gates), len(gates)).circular)
+        return Schedule(steps=self._steps(gates, *self._inputs.expand(gates)), row=self._row)
 
-    def _merge_passing(self, components: Sequence[Sequence[int]]) -> None:
+    def _merge_passing(self, circular: BoolArray) -> None:
         """Let what reads a passing gate read where the value comes from."""
-        looping = np.zeros(len(self._row), dtype=np.bool_)
-        looping[[gate for component in components if len(component) > 1 for gate in component]] = True
-        kind, first = self._graph.kind, self._begin[:-1]
-        passing = ((kind == Kind.PROMISE) | (kind == Kind.WIRE)).nonzero()[0]
-        source = self._sources[first[passing]]
-        ends = (kind[passing] == Kind.WIRE) | (~looping[passing] & (source != passing))
-        self._row[passing[ends]] = source[ends]
+        kind = self._graph.kind
+        passing = np.flatnonzero((kind == Kind.WIRE) | ((kind == Kind.PROMISE) & ~circular))
+        self._row[passing] = self._inputs.items[self._inputs.indptr[passing]]
         while ((further := self._row[self._row]) != self._row).any():
             self._row = further
-        self._sources = self._row[self._sources]
-        listed, bounds = self._sources.tolist(), self._begin.tolist()
-        self._inputs = [tuple(listed[start:stop]) for start, stop in pairwise(bounds)]
+        self._inputs = Lists(indptr=self._inputs.indptr, items=self._row[self._inputs.items])
 
-    def _steps(
-        self, components: Sequence[Sequence[int]], inputs: Sequence[tuple[int, ...]]
-    ) -> tuple[Step, ...]:
-        """Layers and loops for components listed inputs first; `inputs` lacks those of gates already cut."""
-        depth: dict[int, int] = {}
-        layers: defaultdict[int, list[int]] = defaultdict(list)
-        loops: defaultdict[tuple[int, bool], list[int]] = defaultdict(list)
-        for component in components:
-            below = max((depth.get(s, 0) for gate in component for s in inputs[gate]), default=-1)
-            lone = component[0]
-            if len(component) > 1 or lone in inputs[lone]:
-                outer = any(self._outer[gate] for gate in component)
-                loops[below + 1, outer].extend(component)
-            elif inputs[lone] or (self._kind[lone] is Kind.ORACLE and not self._inputs[lone]):
-                layers[below + 1].append(lone)
-            depth.update(dict.fromkeys(component, below + 1))
+    def _steps(self, gates: Ints, reader: Ints, source: Ints) -> tuple[Step, ...]:
+        """Layers and loops for gates, where the reader[i]-th reads the source[i]-th; the one after the last is given."""
+        n = len(gates)
+        found = circles(reader, source, n + 1)
+        knot, circular, depth = found.knot[:n], found.circular[:n], found.depth[:n]
+        outer = np.zeros(n, dtype=np.bool_)
+        outer[knot[self._outer[gates]]] = True
+        loops = np.where(circular, np.where(outer[knot], 1, 2), 0)
+        reads = np.bincount(reader, minlength=n)[:n] > 0
+        boxed = (self._graph.kind[gates] == Kind.ORACLE) & (self._inputs.sizes[gates] == 0)
+        worked_out = np.flatnonzero(reads | boxed)
+        order = worked_out[np.lexsort((loops[worked_out], depth[worked_out]))]
+        alike = np.stack((depth[order], loops[order]))
+        starts = np.flatnonzero((np.diff(alike, axis=1) != 0).any(axis=0)) + 1
         steps: list[Step] = []
-        for level in sorted({*layers, *(level for level, _ in loops)}):
-            made = self._layer(layers[level])
-            if len(made.rows):
+        for some in np.split(order, starts):
+            if not len(some):
+                continue
+            if loops[some[0]]:
+                steps.append(self._loop(gates[some], outer=bool(outer[knot[some[0]]])))
+            elif len((made := self._layer(gates[some])).rows):
                 steps.append(made)
-            steps += [
-                self._loop(sorted(loops[level, outer]), inputs, outer=outer)
-                for outer in (True, False)
-                if (level, outer) in loops
-            ]
         return tuple(steps)
 
-    def _loop(self, gates: Sequence[int], inputs: Sequence[tuple[int, ...]], *, outer: bool) -> Loop:
-        state = [g for g in gates if (self._outer[g] if outer else self._kind[g] is Kind.PROMISE)]
-        opened = list(inputs)
-        for gate in state:
-            opened[gate] = ()
-        steps = self._steps(_components(gates, opened), opened)
-        boxes = [self._graph.oracles[self._graph.k[g]] for g in gates if self._kind[g] is Kind.ORACLE]
-        rows = {*gates, *(output for box in boxes for output in box.outputs if output >= 0)}
-        read = {source for gate in gates for source in self._inputs[gate]}
+    def _loop(self, gates: Ints, *, outer: bool) -> Loop:
+        state = self._outer[gates] if outer else self._graph.kind[gates] == Kind.PROMISE
+        reader, source = self._inputs.expand(gates)
+        inside = np.full(self._graph.n_gates, len(gates))
+        inside[gates] = np.arange(len(gates))
+        opened = ~state[reader]
+        boxes = [
+            self._graph.oracles[number]
+            for number in self._graph.k[gates[self._graph.kind[gates] == Kind.ORACLE]].tolist()
+        ]
+        outputs = [output for box in boxes for output in box.outputs if output >= 0]
+        rows = np.union1d(gates, np.array(outputs, dtype=np.int64))
         return Loop(
             outer=outer,
-            steps=steps,
-            close=self._layer(state),
+            steps=self._steps(gates, reader[opened], inside[source[opened]]),
+            close=self._layer(gates[state]),
             boxes=tuple(boxes),
-            rows=np.array(sorted(rows), dtype=np.intp),
-            sources=np.array(sorted(read - rows), dtype=np.intp),
+            rows=rows,
+            sources=np.setdiff1d(source, rows),
         )
 
-    def _layer(self, gates: Sequence[int]) -> Layer:
+    def _layer(self, every: Ints) -> Layer:
         """What `layer` makes of the rules of these gates, all at once.
 
         Outputs are written by their box, and merged gates have no row: they have no rule.
         """
-        every = np.array(gates, dtype=np.intp)
         kind = self._graph.kind[every].astype(np.int64)
         passed = (kind == Kind.PROMISE) | (kind == Kind.WIRE)
         ruled = (kind >= Kind.ALL) & (kind <= Kind.AT_LEAST) | (kind == Kind.ORACLE)
         ruled |= passed & (self._row[every] == every)
         kind = np.where(passed, int(Kind.ALL), kind)[ruled]
         rows = every[ruled]
-        width = self._begin[rows + 1] - self._begin[rows]
+        width = self._inputs.sizes[rows]
         filled = np.where(kind <= Kind.ANY, _rounded(width), width)
         k = np.where(kind == Kind.AT_LEAST, self._graph.k[rows], 0)
         box = np.where(kind == Kind.ORACLE, rows, 0)
@@ -247,22 +233,22 @@ class _Scheduler:
         listed = np.maximum(width, 1)  # a box may have no inputs: then it lists itself
         ends = np.cumsum(listed)
         within = np.arange(ends[-1] if len(ends) else 0) - np.repeat(ends - listed, listed)
-        at = np.repeat(self._begin[rows], listed) + within
+        at = np.repeat(self._inputs.indptr[rows], listed) + within
         lone = np.repeat(width == 0, listed)
-        sources = np.where(lone, np.repeat(rows, listed), self._sources[np.where(lone, 0, at)])
+        sources = np.where(lone, np.repeat(rows, listed), self._inputs.items[np.where(lone, 0, at)])
         return Layer(batches=tuple(batches), rows=rows, sources=sources, starts=ends - listed)
 
     def _batch(self, rows: Rows, width: Rows, shape: NDArray[np.int64], first: int) -> Batch:
         kind, filled, k = _KINDS[shape[0]], int(shape[1]), int(shape[2])
         each = np.arange(filled)[:, np.newaxis]
-        at = self._begin[rows] + np.where(each < width, each, 0)
+        at = self._inputs.indptr[rows] + np.where(each < width, each, 0)
         boxed = kind is Kind.ORACLE
         return Batch(
             kind=kind,
             k=k,
             oracle=self._graph.oracles[self._graph.k[rows[0]]] if boxed else None,
             rows=rows,
-            inputs=self._sources[at],
+            inputs=self._inputs.items[at],
             first=first,
             last=first + len(rows),
         )
@@ -272,13 +258,3 @@ def _rounded(width: Rows) -> Rows:
     """The next width that batches have, so that few of them are needed; very wide gates keep their own."""
     at = np.searchsorted(_WIDTHS, width)
     return np.where(at < len(_WIDTHS), np.array(_WIDTHS)[np.minimum(at, len(_WIDTHS) - 1)], width)
-
-
-def _components(gates: Sequence[int], inputs: Sequence[tuple[int, ...]]) -> list[list[int]]:
-    """Strongly connected components of the gates, each after those it reads."""
-    graph = rx.PyDiGraph()
-    node = dict(zip(gates, graph.add_nodes_from(gates), strict=True))
-    graph.add_edges_from_no_data(
-        [(node[gate], node[source]) for gate in gates for source in inputs[gate] if source in node]
-    )
-    return [[gates[n] for n in component] for component in rx.strongly_connected_components(graph)]

@@ -17,8 +17,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import rustworkx as rx
 
+from falsework.engines.circles import circles
 from falsework.engines.gates import GREATEST, BoolArray, GateGraph, Kind, Oracle
 from falsework.engines.sparse import Ints, Lists, grouped, lists_of
 
@@ -81,17 +81,15 @@ def units(graph: GateGraph, inside: BoolArray) -> Units:
 
 
 def _least_loops(graph: GateGraph, inside: BoolArray) -> list[list[int]]:
-    """Strongly connected components that read themselves, once greatest promises read nothing."""
+    """The circles that are left once greatest promises read nothing."""
     reader = np.repeat(np.arange(graph.n_gates), np.diff(graph.indptr))
     kept = inside[reader] & (graph.sign[reader] != GREATEST)
-    edges = rx.PyDiGraph()
-    edges.add_nodes_from(range(graph.n_gates))
-    edges.add_edges_from_no_data(list(zip(reader[kept].tolist(), graph.indices[kept].tolist(), strict=True)))
-    return [
-        sorted(component)
-        for component in rx.strongly_connected_components(edges)
-        if len(component) > 1 or edges.has_edge(component[0], component[0])
-    ]
+    found = circles(reader[kept], graph.indices[kept].astype(np.int64), graph.n_gates)
+    looping = np.flatnonzero(found.circular)
+    loops: dict[int, list[int]] = {}
+    for gate, knot in zip(looping.tolist(), found.knot[looping].tolist(), strict=True):
+        loops.setdefault(knot, []).append(gate)
+    return list(loops.values())
 
 
 def _given(graph: GateGraph, loop: list[int]) -> set[int]:
