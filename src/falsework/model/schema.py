@@ -25,6 +25,7 @@ from falsework.model.sections import (
     RECORDS,
     SECTIONS,
     SPARES,
+    WIRE,
     Section,
 )
 from falsework.model.simple import quantity
@@ -130,13 +131,14 @@ def _section(section: Section) -> Schema:
 
 
 def _wire() -> Schema:
+    shapes = {
+        "cables": CABLES.schema(),
+        "networks": _section(NETWORKS),
+        "ranges": RANGES.schema(),
+        "domain": DOMAIN.schema(),
+    }
     return {
         "type": "object",
-        "properties": {
-            "cables": {"description": "cables, two ends each", **CABLES.schema()},
-            "networks": _section(NETWORKS),
-            "ranges": {"description": "your own ranges, from which subnets are cut", **RANGES.schema()},
-            "domain": {"description": "what names end in", **DOMAIN.schema()},
-        },
+        "properties": {name: {"description": says, **shapes[name]} for name, says in WIRE.items()},
         "additionalProperties": False,
     }

@@ -125,8 +125,13 @@ SPARES = Keyed(SPARE)
 RANGES = OwnRanges()
 DOMAIN = DomainName()
 ADDRESSES = AddressBook()
-WIRE = ("cables", "networks", "ranges", "domain")
-"""The keys of the section wire."""
+WIRE: Mapping[str, str] = {
+    "cables": "cables, two ends each",
+    "networks": "who may talk to whom over which switches",
+    "ranges": "your own ranges, from which subnets are cut",
+    "domain": "what names end in",
+}
+"""The keys of the section wire, with their meaning."""
 
 RECORDS: tuple[type[Record], ...] = (
     *KINDS_HOLD,

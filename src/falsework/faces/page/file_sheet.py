@@ -18,7 +18,10 @@ from falsework.faces.page.difference import MOST_LINES, compared, shown
 from falsework.faces.page.lines import address_of, address_of_file
 from falsework.faces.page.looking import Looked, Looking
 from falsework.faces.page.page import answer, page_of
+from falsework.lab.here import here
 from falsework.lab.merging import merged
+from falsework.model.completing import kinds_of, offer
+from falsework.model.options import Known, Option
 
 
 def sheet(request: Request) -> Response:
@@ -59,6 +62,13 @@ async def faults(request: Request) -> Response:
     if looked is None:
         return JSONResponse({"reading": True}, status_code=202)
     return JSONResponse(_told(looked))
+
+
+async def complete(request: Request) -> Response:
+    """What may stand between two pieces of a text."""
+    said = await _said(request, "file", "before", "after")
+    name = await _named(request, said["file"])
+    return JSONResponse(await run_in_threadpool(_offered, request, name, said["before"], said["after"]))
 
 
 async def save(request: Request) -> Response:
@@ -116,6 +126,35 @@ def close(made: Starlette) -> None:
         found.close()
 
 
+def _offered(request: Request, name: str, before: str, after: str) -> dict[str, Any]:
+    place = here(before, after)
+    if not place.slot:
+        return {"typed": "", "rest": "", "says": "", "options": [], "steady": True, "eager": False}
+    good = page_of(request).keeper.good
+    others = [text for file, text in (good.lab.files if good else {}).items() if file != name]
+    things = looking(request).things
+    if things is None and good is not None:
+        things = {str(thing): each.IS for thing, each in good.lab.things.items()}
+    found = offer(place, Known(things=things or {}, kinds=kinds_of([*others, before + after])))
+    colon = "" if place.has_colon else ": "
+    return {
+        "typed": place.typed,
+        "rest": place.rest,
+        "says": found.says,
+        "steady": found.steady,
+        # Behind a colon or a dash the list opens by itself; between keys only once something is typed.
+        "eager": place.slot == "value" and bool(found.values),
+        "options": [
+            *({"text": each.text, **_option(each)} for each in found.values),
+            *({"text": each.text + colon, **_option(each)} for each in found.keys),
+        ],
+    }
+
+
+def _option(option: Option) -> dict[str, Any]:
+    return {"label": option.text, "sort": option.sort, "says": option.says, "first": option.needed}
+
+
 def _apart(name: str, now: str, mine: str, status: int) -> Response:
     """What a file holds now, and what sets the text that was written here apart from it."""
     told = {"text": now, "digest": saving.digest(now), "shown": shown(compared(now, mine, name))}
@@ -170,6 +209,7 @@ ROUTES = [
     Route("/file", sheet),
     Route("/file/text", text),
     Route("/file/faults", faults, methods=["POST"]),
+    Route("/file/complete", complete, methods=["POST"]),
     Route("/file/save", save, methods=["POST"]),
     Route("/file/difference", differs, methods=["POST"]),
     Route("/file/merge", merge, methods=["POST"]),

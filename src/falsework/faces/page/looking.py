@@ -7,14 +7,15 @@ be stopped; the page goes on meanwhile.
 from __future__ import annotations
 
 import contextlib
-import multiprocessing
 import signal
 import sys
 import threading
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass
+from multiprocessing import get_context
 from multiprocessing.connection import Connection
+from multiprocessing.context import ForkServerContext, SpawnContext
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 
@@ -138,7 +139,8 @@ class Looking:
 
     def _pipe(self) -> Connection:
         if self._reader is None:
-            context = multiprocessing.get_context("spawn" if sys.platform == "win32" else "forkserver")
+            context: SpawnContext | ForkServerContext
+            context = get_context("forkserver") if sys.platform != "win32" else get_context("spawn")
             ours, theirs = context.Pipe()
             process = context.Process(target=_reads, args=(theirs,), daemon=True, name="falsework reads")
             process.start()

@@ -187,8 +187,9 @@ async function begin() {
     if (!context.explicit && !told.said.typed && !told.said.eager) return null;
     return {
       from: context.pos - told.said.typed.length,
+      to: context.pos + told.said.rest.length,
       options: told.said.options.map((each) => ({ label: each.label, apply: each.text, detail: each.sort, info: each.says || undefined, boost: each.first ? 9 : 0 })),
-      validFor: /^[^:,[\]{}#\n]*$/,
+      ...(told.said.steady ? { validFor: /^[^:,[\]{}#\n]*$/ } : {}),
     };
   }
 
