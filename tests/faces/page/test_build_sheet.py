@@ -18,7 +18,7 @@ from tests.faces.page.sheets import (
 
 from falsework.errors import QuestionError
 from falsework.faces.cli import cold_start, loops, raising, rebuild, shutdown
-from falsework.faces.page.build_sheet import work, work_order, work_paper
+from falsework.faces.page.build_work import work, work_order, work_paper
 
 BARE = "examples/observatory/bare.yaml"
 DAY = datetime.date(2026, 12, 4)

@@ -17,7 +17,7 @@ from tests.faces.page.sheets import (
 from falsework.errors import QuestionError
 from falsework.faces.cli import addresses, drives, noise, power, rack, wire
 from falsework.faces.errors import error_answer
-from falsework.faces.page.hardware_sheet import work
+from falsework.faces.page.hardware_work import work
 
 COMMANDS = {
     "rack": (rack.tell_racks, rack.Asked),

@@ -20,7 +20,7 @@ from tests.faces.page.sheets import (
 
 from falsework.errors import QuestionError
 from falsework.faces.cli import placing, room
-from falsework.faces.page.places_sheet import CHANGE, work, work_search
+from falsework.faces.page.places_work import CHANGE, work, work_search
 from falsework.faces.page.saving import digest
 
 SECONDS = 5.0

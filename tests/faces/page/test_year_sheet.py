@@ -17,7 +17,7 @@ from tests.faces.page.sheets import (
 
 from falsework.errors import FalseworkError
 from falsework.faces.cli import odds, years
-from falsework.faces.page.year_sheet import work, work_years
+from falsework.faces.page.year_work import work, work_years
 
 OBSERVATORY = pytest.param(MENDED, marks=pytest.mark.slow)
 

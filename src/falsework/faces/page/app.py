@@ -11,7 +11,16 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from falsework.faces.page import answers, file_sheet, standing_sheet, stopping
+from falsework.faces.page import (
+    answers,
+    build_sheet,
+    file_sheet,
+    hardware_sheet,
+    places_sheet,
+    standing_sheet,
+    stopping,
+    year_sheet,
+)
 from falsework.faces.page.ink import ink_sheet
 from falsework.faces.page.page import Page
 from falsework.faces.page.refusing import HANDLERS
@@ -26,6 +35,10 @@ def app(page: Page) -> Starlette:
     made = Starlette(
         routes=[
             *standing_sheet.ROUTES,
+            *year_sheet.ROUTES,
+            *build_sheet.ROUTES,
+            *places_sheet.ROUTES,
+            *hardware_sheet.ROUTES,
             *file_sheet.ROUTES,
             *stopping.ROUTES,
             *answers.ROUTES,

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 import signal
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote, urlencode
 
 from markupsafe import Markup, escape
 
@@ -68,12 +69,21 @@ def fragment(template: str, standing: Standing, out: Sequence[str], **values: An
             lab=standing.lab,
             known=standing.support.things.keys(),
             look=lambda name: Pulled(out=tuple(out), look=name).address("/"),
+            home=lambda path, **more: _home(path, out, more),
             listed=lambda names: few(names, SHOWN) or "nothing",
             power_caution=POWER_CAUTION,
             data_caution=DATA_CAUTION,
             **values,
         )
     )
+
+
+def _home(path: str, out: Sequence[str], more: Mapping[str, object]) -> str:
+    """The address of something of this very question: what is pulled belongs to it."""
+    pairs = [("out", each) for each in out] + [
+        (key, str(value)) for key, value in more.items() if value != ""
+    ]
+    return f"{quote(path)}?{urlencode(pairs, quote_via=quote)}" if pairs else quote(path)
 
 
 def bare(svg: str) -> Markup:

@@ -1,113 +1,123 @@
-"""Where copies run: is there room after each loss, and where should each copy run?"""
+"""Where copies run: the sheet on room after each loss, and on better places."""
 
 from __future__ import annotations
 
+import asyncio
 import json
-from dataclasses import replace
 
-from falsework.analyses.placing import Placing, place_lab
-from falsework.analyses.placing.writing import rewritten
-from falsework.analyses.room import room_left
-from falsework.errors import few
-from falsework.faces.cli.placing import Pressed
-from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.page.difference import shown
-from falsework.faces.page.fragments import Tell, bare, fragment, opened, ticked
-from falsework.faces.page.made import Made
-from falsework.faces.page.saving import digest as digest_of_text
-from falsework.faces.plain_placing import place_answer
-from falsework.faces.plain_room import room_answer
-from falsework.faces.report.places import places
-from falsework.faces.report.room_piece import room_piece
-from falsework.faces.report.stacks import stack_sheet
-from falsework.lab.save import Changes
-from falsework.model.lab import Lab
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
 
-USUAL_S, MOST_S = 30.0, 3600.0
-"""How long it is searched if nobody says otherwise, and at the most."""
+from falsework.errors import QuestionError
+from falsework.faces.page import saving
+from falsework.faces.page.child import Work
+from falsework.faces.page.page import answer, page_of
+from falsework.faces.page.pulled import Pulled
+from falsework.faces.page.worked import job, shown, taken, told
+
+USUAL_S, MOST_S = 30, 3600
+"""Seconds of searching if nobody says otherwise, and at the most."""
 CHANGE = "change.json"
-"""The file of a result that holds what would be written: by file, the digest of its text and the new text."""
-WANTS_ROOM = ticked(
-    "No service runs on a pool and there is no store, so there is no room to look at. Say under `pools` which nodes share "
-    "the load (`cluster: {hosts: desk-*}`), put services on it (`mail: cluster`), and say what a copy takes (`takes: {memory: 4 GiB}`)."
-)
-WANTS_CHOICE = ticked(
-    "No copy has a choice of hosts. Put a service on a pool, or name more nodes under `on` than it has `copies`."
-)
+ROOM = job("places_work")
 
 
-def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
-    """Look for room after each loss, in a process of its own.
-
-    Raises:
-        FalseworkError: the lab can't be read any more, or is another.
-    """
-    tell("reading the lab", 0, 1)
-    standing = opened(path, digest, out)
-    found = room_left(standing, progress=tell)
-    html = fragment("room_made.html.j2", standing, out, piece=room_piece(found), wants=WANTS_ROOM)
-    return Made(html=html, answers={"room": room_answer(standing, found, MET if found.fits else BROKEN)})
-
-
-def work_search(
-    path: str, digest: str, out: tuple[str, ...], tell: Tell, *, seconds: float = USUAL_S
-) -> Made:
-    """Look for better places, in a process of its own; stopped early, the best so far is told.
-
-    Raises:
-        FalseworkError: the lab can't be read any more, or is another.
-    """
-    tell("reading the lab", 0, 1)
-    standing = opened(path, digest, out)
-    with Pressed() as pressed:
-        found = place_lab(standing, seconds=seconds, progress=tell, stopped=pressed)
-    tell("drawing", 0, 1)
-    lab = standing.lab
-    changes = rewritten(lab, found)
-    section = places(lab, found)
-    figure = section.figure if section is not None else None
-    if section is not None and figure is not None:
-        section = replace(section, figure=replace(figure, svg=bare(figure.svg)))
-    broken = [(aim.name, aim.says) for aim in found.after if aim.met is False]
-    html = fragment(
-        "placing_made.html.j2",
-        standing,
-        out,
-        places=section,
-        wants=WANTS_CHOICE,
-        aims=tuple(
-            (before.name, _met(before.met), _met(after.met), after.says)
-            for before, after in zip(found.before, found.after, strict=True)
-        ),
-        hosts=tuple(
-            (each.host, few(each.before, 12) or "-", few(each.copies, 12) or "-") for each in found.filled
-        ),
-        difference=shown(changes.difference) if changes.difference else "",
-        left=changes.left,
-        broken=broken,
+async def sheet(request: Request) -> Response:
+    """The sheet; `search` in the address looks for better places, for so many seconds."""
+    pulled = Pulled.read(request.query_params)
+    seconds, question = USUAL_S, None
+    try:
+        seconds = _seconds(request)
+    except QuestionError as error:
+        question = error
+    asked = "search" in request.query_params and question is None
+    room, search = await asyncio.gather(
+        shown(request, "room", ROOM, out=pulled.out),
+        shown(request, f"place {seconds}", _search(seconds), out=pulled.out, begin=asked),
     )
-    status = BROKEN if found.broken or not found.possible else MET
-    return Made(
-        html=html,
-        answers={
-            "place": place_answer(standing, found, None, status),
-            "place --diff": place_answer(standing, found, changes, status),
-        },
-        files={**_drawn(lab, found), CHANGE: _written(lab, changes)},
+    return answer(
+        request,
+        "places.html.j2",
+        title="Where copies run",
+        status=400 if question else 200,
+        room=room,
+        search=search,
+        seconds=seconds,
+        most=MOST_S,
+        asked=asked,
+        question=question,
     )
 
 
-def _drawn(lab: Lab, found: Placing) -> dict[str, bytes]:
-    return {"places.svg": f"{stack_sheet(lab, found)}\n".encode()} if found.host_of else {}
+async def write(request: Request) -> Response:
+    """Write where the copies are placed into the lab file, as shown, and nothing else.
+
+    The texts are those that the search left here; each takes its file's place only if that is what it was.
+    """
+    page = page_of(request)
+    pulled, seconds = Pulled.read(request.query_params), _seconds(request)
+    made = page.jobs.state(page.asked(f"place {seconds}", out=pulled.out)).made
+    if made is None or CHANGE not in made.files:
+        raise QuestionError(
+            "these places are not known any more; nothing was written", "Look for better places again."
+        )
+    change = json.loads(made.files[CHANGE])
+    lab = page.keeper.path
+    for name, each in change.items():  # before any is written: half of it would be neither
+        if saving.digest(await run_in_threadpool(saving.read_now, lab, name)) != each["digest"]:
+            raise _changed(name)
+    for name, each in change.items():
+        newer = await run_in_threadpool(saving.save, lab, name, each["digest"], each["text"])
+        if newer is not None:
+            raise _changed(name)
+    return RedirectResponse(pulled.address("/places"), status_code=303)
 
 
-def _written(lab: Lab, changes: Changes) -> bytes:
-    change = {
-        name: {"digest": digest_of_text(lab.files[name]), "text": text}
-        for name, text in changes.files.items()
-    }
-    return json.dumps(change).encode()
+async def file(request: Request) -> Response:
+    """The drawing to take home."""
+    seconds, name = _seconds(request), request.path_params["name"]
+    if name == CHANGE:
+        raise QuestionError(f"there is no '{name}' to take home", "The sheet lists what there is.")
+    out = Pulled.read(request.query_params).out
+    return await taken(request, f"place {seconds}", _search(seconds), name, out=out)
 
 
-def _met(met: bool | None) -> str:
-    return "not judged" if met is None else "met" if met else "broken"
+async def room_told(request: Request) -> Response:
+    """As `falsework room LAB` answers."""
+    return await told(request, "room", ROOM, "room", out=Pulled.read(request.query_params).out)
+
+
+async def place_told(request: Request) -> Response:
+    """As `falsework place LAB --seconds N` answers; with `diff=yes` in the address as with --diff."""
+    seconds, out = _seconds(request), Pulled.read(request.query_params).out
+    command = "place --diff" if request.query_params.get("diff") == "yes" else "place"
+    return await told(request, f"place {seconds}", _search(seconds), command, out=out)
+
+
+def _changed(name: str) -> QuestionError:
+    return QuestionError(
+        f"'{name}' has been changed since it was read; it stays as it is", "Look for better places again."
+    )
+
+
+def _search(seconds: int) -> Work:
+    return job("places_work", "work_search", seconds=float(seconds))
+
+
+def _seconds(request: Request) -> int:
+    said = request.query_params.get("search", "") or str(USUAL_S)
+    if not (said.isascii() and said.isdigit() and len(said) < 6 and 1 <= int(said) <= MOST_S):
+        raise QuestionError(
+            f"'{said[:20]}' is no time to look for places", f"Ask for 1 to {MOST_S:,} seconds."
+        )
+    return int(said)
+
+
+ROUTES = [
+    Route("/places", sheet),
+    Route("/places/write", write, methods=["POST"]),
+    Route("/places/{name}", file),
+    Route("/answers/room", room_told),
+    Route("/answers/place", place_told),
+]

@@ -1,0 +1,114 @@
+"""Where copies run: is there room after each loss, and where should each copy run?"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+from falsework.analyses.placing import Placing, place_lab
+from falsework.analyses.placing.writing import rewritten
+from falsework.analyses.room import room_left
+from falsework.errors import few
+from falsework.faces.cli.placing import Pressed
+from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.page.difference import shown
+from falsework.faces.page.fragments import Tell, bare, fragment, opened, ticked
+from falsework.faces.page.made import Made
+from falsework.faces.page.saving import digest as digest_of_text
+from falsework.faces.plain_placing import place_answer
+from falsework.faces.plain_room import room_answer
+from falsework.faces.report.places import places
+from falsework.faces.report.room_piece import room_piece
+from falsework.faces.report.stacks import stack_sheet
+from falsework.lab.save import Changes
+from falsework.model.lab import Lab
+
+USUAL_S, MOST_S = 30.0, 3600.0
+"""How long it is searched if nobody says otherwise, and at the most."""
+CHANGE = "change.json"
+"""The file of a result that holds what would be written: by file, the digest of its text and the new text."""
+WANTS_ROOM = ticked(
+    "No service runs on a pool and there is no store, so there is no room to look at. Say under `pools` which nodes share "
+    "the load (`cluster: {hosts: desk-*}`), put services on it (`mail: cluster`), and say what a copy takes (`takes: {memory: 4 GiB}`)."
+)
+WANTS_CHOICE = ticked(
+    "No copy has a choice of hosts. Put a service on a pool, or name more nodes under `on` than it has `copies`."
+)
+
+
+def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
+    """Look for room after each loss, in a process of its own.
+
+    Raises:
+        FalseworkError: the lab can't be read any more, or is another.
+    """
+    tell("reading the lab", 0, 1)
+    standing = opened(path, digest, out)
+    found = room_left(standing, progress=tell)
+    html = fragment("room_made.html.j2", standing, out, piece=room_piece(found), wants=WANTS_ROOM)
+    return Made(html=html, answers={"room": room_answer(standing, found, MET if found.fits else BROKEN)})
+
+
+def work_search(
+    path: str, digest: str, out: tuple[str, ...], tell: Tell, *, seconds: float = USUAL_S
+) -> Made:
+    """Look for better places, in a process of its own; stopped early, the best so far is told.
+
+    Raises:
+        FalseworkError: the lab can't be read any more, or is another.
+    """
+    tell("reading the lab", 0, 1)
+    standing = opened(path, digest, out)
+    with Pressed() as pressed:
+        found = place_lab(standing, seconds=seconds, progress=tell, stopped=pressed)
+    tell("drawing", 0, 1)
+    lab = standing.lab
+    changes = rewritten(lab, found)
+    section = places(lab, found)
+    figure = section.figure if section is not None else None
+    if section is not None and figure is not None:
+        section = replace(section, figure=replace(figure, svg=bare(figure.svg)))
+    broken = [(aim.name, aim.says) for aim in found.after if aim.met is False]
+    html = fragment(
+        "placing_made.html.j2",
+        standing,
+        out,
+        places=section,
+        seconds=int(seconds),
+        wants=WANTS_CHOICE,
+        aims=tuple(
+            (before.name, _met(before.met), _met(after.met), after.says)
+            for before, after in zip(found.before, found.after, strict=True)
+        ),
+        hosts=tuple(
+            (each.host, few(each.before, 12) or "-", few(each.copies, 12) or "-") for each in found.filled
+        ),
+        difference=shown(changes.difference) if changes.difference else "",
+        left=changes.left,
+        broken=broken,
+    )
+    status = BROKEN if found.broken or not found.possible else MET
+    return Made(
+        html=html,
+        answers={
+            "place": place_answer(standing, found, None, status),
+            "place --diff": place_answer(standing, found, changes, status),
+        },
+        files={**_drawn(lab, found), CHANGE: _written(lab, changes)},
+    )
+
+
+def _drawn(lab: Lab, found: Placing) -> dict[str, bytes]:
+    return {"places.svg": f"{stack_sheet(lab, found)}\n".encode()} if found.host_of else {}
+
+
+def _written(lab: Lab, changes: Changes) -> bytes:
+    change = {
+        name: {"digest": digest_of_text(lab.files[name]), "text": text}
+        for name, text in changes.files.items()
+    }
+    return json.dumps(change).encode()
+
+
+def _met(met: bool | None) -> str:
+    return "not judged" if met is None else "met" if met else "broken"
