@@ -43,11 +43,15 @@ def touches(made):
 @each_case
 def test_every_machine_and_source_can_be_taken_out(case):
     """Each node, strip, battery, switch and circuit is in a touch that leads to its being out, once or in a fold."""
-    made = live(case)
-    out = [
-        value for _, link in touches(made) for key, value in parse_qsl(link.get("href")[1:]) if key == "out"
-    ]
-    for name, thing in standing(case[0]).support.things.items():
+    things = standing(case[0]).support.things
+    out = []
+    for group, link in touches(live(case)):
+        names = [value for key, value in parse_qsl(link.get("href")[1:]) if key == "out"]
+        wholes = [
+            name for name in names if things.get(name) and things[name].word in ("enclosure", "rack", "room")
+        ]
+        out.extend(group.get("data-id").split(" ") if wholes and group.get("data-group") in wholes else names)
+    for name, thing in things.items():
         if thing.word in ("node", "strip", "ups", "switch", "circuit", "outside"):
             assert out.count(name) == 1, name
 
@@ -97,6 +101,8 @@ def test_a_fold_of_which_some_are_out_is_mixed():
     """Several things drawn as one are pressed, not pressed, or mixed."""
     states = States(standing=standing(MENDED), loss=lost(MENDED, "A", "twin-2"))
     assert stood_for(states, ["A", "B"], "strip").pressed == "mixed"
+    assert stood_for(states, ["twin-2.a", "twin-2.b"], "node", whole="twin-2").names == ("twin-2",)
+    assert stood_for(states, ["twin-2.a", "twin-2.b"], "node", whole="twin-2").pressed == "true"
     assert stood_for(states, ["A", "twin-2"], "strip").pressed == "true"
     assert stood_for(states, ["B"], "strip").pressed == "false"
     assert not stood_for(states, ["B", "pages"], "strip").part
@@ -104,10 +110,19 @@ def test_a_fold_of_which_some_are_out_is_mixed():
 
 @each_case
 def test_the_picture_is_the_same_but_for_its_touches(case):
-    """Without its links and style, the drawing for a page is the drawing for a report."""
-    bare = re.sub(r"</?a\b[^>]*>", "", elevation(*shown(case), address=address, styled=False))
-    plain = re.sub(r"<style>.*?</style>", "", elevation(*shown(case)), flags=re.DOTALL)
-    assert bare.replace('role="group"', 'role="img"', 1) == plain
+    """Without its links, the drawing for a page is the drawing for a report."""
+    bare = re.sub(r"</?a\b[^>]*>", "", elevation(*shown(case), address=address))
+    assert bare.replace('role="group"', 'role="img"', 1) == elevation(*shown(case))
+
+
+@each_case
+def test_colours_are_left_to_the_page(case):
+    """Unstyled, every shape keeps the class of its colour and loses only the value."""
+    whole, less = elevation(*shown(case)), elevation(*shown(case), styled=False)
+    whole = re.sub(r"<style>.*?</style>", "", whole, flags=re.DOTALL)
+    for text in (whole, less):
+        assert len(re.findall(r' class="[^"]*\b[fs]-(?:ink|paper|stone|faint|hair|brick)\b', text))
+    assert re.sub(r' (?:fill|stroke)="#[0-9a-f]{6}"', "", whole) == less
 
 
 @each_case

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from falsework.errors import few
+from falsework.faces.report.folds import sign
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.rows import Beam
@@ -65,7 +67,7 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
     )
     says = f"{row.says}: {row.serves or 'alarm'}; {row.happens or row.state}"
     if len(row.names) > 1:
-        says += f" ({', '.join(row.names)})"
+        says += f" ({few(row.names, 40)})"
     if props:
         says += f"; stand-in: {', '.join(props)}"
     return frame.thing(
@@ -75,8 +77,21 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
         word=row.word,
         state=row.state,
         behind=legs,
+        before=_signs(frame, row, middle),
         at=(left, y, right - left, high),
+        touch=len(row.names) == 1,
+        group=row.group,
     )
+
+
+def _signs(frame: Frame, row: Beam, y: float) -> list[Svg]:
+    """What opens a course of several services, or folds it again."""
+    x = frame.names + 13
+    if row.group:
+        return [sign(frame, row.group, x, y, opens=True, says=f"open {row.says}")]
+    if row.opened:
+        return [sign(frame, row.opened, x, y, opens=False, says=f"fold the services alike {row.opened}")]
+    return []
 
 
 def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> list[Svg]:
@@ -113,7 +128,7 @@ def _legs(frame: Frame, row: Beam, top: float, high: float, thick: float) -> lis
         if len(each.copies) > 1 and row.word == "service" and apart > 24 and columns.count(each.column) == 1:
             shape.append(label(x + thick, top + high, f"×{len(each.copies)}", size=9, fill="faint"))
         name = each.copies[0]
-        says = f"{', '.join(each.copies)}: {frame.states.says(name)}" + (
+        says = f"{few(each.copies, 6)}: {frame.states.says(name)}" + (
             ", may move within its pool" if each.rolls else ""
         )
         found.append(

@@ -8,7 +8,7 @@ one column, and then those of one rack; a fold says how many it holds.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,6 +17,10 @@ from falsework.model.parts import Enclosure, Node, Part, Powered, Rack, Room, Th
 
 NARROWEST = 9.0
 """The least width of a column."""
+OPEN = 15.0
+"""The least width where a group is opened: the sheet grows, so that every machine can be read and touched."""
+FOLD = 44.0
+"""The least width of a fold beside one that is opened."""
 WIDEST = 170.0
 """The most, so that three machines do not look like three halls."""
 
@@ -63,12 +67,14 @@ class Column:
         name: what it is called on the sheet.
         x: its middle.
         width: of its cell.
+        group: what opens it where several nodes are folded into it: the id of what they share, else of the first.
     """
 
     nodes: tuple[str, ...]
     name: str
     x: float
     width: float
+    group: str = ""
 
     @property
     def left(self) -> float:
@@ -112,6 +118,8 @@ class Columns:
         racks: dimension lines.
         rooms: dimension lines.
         at: number of the column that holds a node.
+        within: number of the column that holds all nodes of an enclosure, rack or room.
+        opened: groups that would be folded and are not.
         folded: `` (none), `enclosures` or `racks`.
     """
 
@@ -120,6 +128,8 @@ class Columns:
     racks: tuple[Span, ...]
     rooms: tuple[Span, ...]
     at: Mapping[str, int]
+    within: Mapping[str, int]
+    opened: tuple[Span, ...]
     folded: str
 
     @property
@@ -134,12 +144,17 @@ class Columns:
 
     @property
     def pitch(self) -> float:
-        """Width of a column."""
-        return self.columns[0].width if self.columns else WIDEST
+        """Width of the narrowest column."""
+        return min((column.width for column in self.columns), default=WIDEST)
 
     def of(self, nodes: Iterable[str]) -> tuple[int, ...]:
         """Numbers of the columns of some nodes, from left to right; what is no node is passed over."""
         return tuple(sorted({self.at[node] for node in nodes if node in self.at}))
+
+    def holding(self, name: str) -> int | None:
+        """Number of the one column that holds a node, or all nodes of what houses some."""
+        found = self.at.get(name)
+        return self.within.get(name) if found is None else found
 
     def xs(self, nodes: Iterable[str]) -> tuple[float, ...]:
         """Middles of the columns of some nodes."""
@@ -188,43 +203,57 @@ def machines(lab: Lab) -> tuple[Machine, ...]:
     )
 
 
-def columns(lab: Lab, *, left: float, right: float) -> Columns:
+def columns(lab: Lab, *, left: float, right: float, open_: Collection[str] = ()) -> Columns:
     """The uprights between two edges.
 
     Args:
         lab: the lab.
         left: where the first may begin.
-        right: where the last must end.
+        right: where the last must end; where groups are opened it may lie further right.
+        open_: groups that are not to be folded, by `Column.group`.
     """
     every = machines(lab)
     for folded in ("", "enclosures", "racks"):
         sets = _folded(every, folded)
-        gap, far = _gaps(len(sets), right - left)
-        gaps = [_gap(one, other, folded, gap, far) for one, other in pairwise(sets)]
-        pitch = (right - left - sum(gaps)) / max(len(sets), 1)
-        if pitch >= NARROWEST:
+        whole = list(sets)
+        if folded and open_:
+            sets = [each for nodes in whole for each in _opened(nodes, folded, open_)]
+        if _pitch(whole, folded, left, right) >= NARROWEST:
             break
-    pitch = min(max(pitch, 2.0), WIDEST)
+    gaps = _all_gaps(sets, folded, right - left)
+    pitch = _pitch(sets, folded, left, right)
+    opens = len(sets) > len(whole)
+    pitch = min(max(pitch, OPEN if opens else 2.0), WIDEST)
     found: list[Column] = []
     x = left
     for number, nodes in enumerate(sets):
         x += gaps[number - 1] if number else 0.0
+        wide = max(pitch, FOLD) if opens and len(nodes) > 1 else pitch
         found.append(
             Column(
                 nodes=tuple(node.name for node in nodes),
                 name=_name(nodes, folded),
-                x=x + pitch / 2,
-                width=pitch,
+                x=x + wide / 2,
+                width=wide,
+                group=_group_id(nodes, folded) if len(nodes) > 1 else "",
             )
         )
-        x += pitch
+        x += wide
     home = [nodes[0] for nodes in sets]
+    inside = {node.name: _group_id(nodes, folded) for nodes in whole if len(nodes) > 1 for node in nodes}
+    opened = [inside.get(nodes[0].name, "") if len(nodes) == 1 and folded else "" for nodes in sets]
     return Columns(
         columns=tuple(found),
-        groups=_spans(found, home, [_group(node, folded) for node in home]),
+        groups=_spans(
+            found,
+            home,
+            [_group(node, "" if by else folded) for node, by in zip(home, opened, strict=True)],
+        ),
         racks=_spans(found, home, [("rack", node.rack) for node in home]),
         rooms=_spans(found, home, [("room", node.room) for node in home]),
         at={node: number for number, column in enumerate(found) for node in column.nodes},
+        within=_within(sets),
+        opened=_spans(found, home, [("opened", each) for each in opened]),
         folded=folded,
     )
 
@@ -239,6 +268,37 @@ def _folded(every: Sequence[Machine], folded: str) -> list[list[Machine]]:
             key = (machine.room, machine.rack) if machine.room or machine.rack else machine.group
         sets.setdefault(key, []).append(machine)
     return list(sets.values())
+
+
+def _group_id(nodes: Sequence[Machine], folded: str) -> str:
+    """What opens a fold: the id of what its nodes share; where that is only a stem, of the first node."""
+    first = nodes[0]
+    return (first.rack or first.room if folded == "racks" else first.box) or first.name
+
+
+def _opened(nodes: list[Machine], folded: str, open_: Collection[str]) -> list[list[Machine]]:
+    """A fold as it is, or each of its nodes by itself."""
+    return [[each] for each in nodes] if _group_id(nodes, folded) in open_ else [nodes]
+
+
+def _pitch(sets: Sequence[Sequence[Machine]], folded: str, left: float, right: float) -> float:
+    return (right - left - sum(_all_gaps(sets, folded, right - left))) / max(len(sets), 1)
+
+
+def _all_gaps(sets: Sequence[Sequence[Machine]], folded: str, width: float) -> list[float]:
+    gap, far = _gaps(len(sets), width)
+    return [_gap(one, other, folded, gap, far) for one, other in pairwise(sets)]
+
+
+def _within(sets: Sequence[Sequence[Machine]]) -> Mapping[str, int]:
+    """What houses nodes of one column only."""
+    found: dict[str, set[int]] = {}
+    for number, nodes in enumerate(sets):
+        for node in nodes:
+            for name in (node.box, node.rack, node.room):
+                if name:
+                    found.setdefault(name, set()).add(number)
+    return {name: next(iter(numbers)) for name, numbers in found.items() if len(numbers) == 1}
 
 
 def _gaps(count: int, width: float) -> tuple[float, float]:

@@ -5,15 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from falsework.errors import few
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch, look, tint
+from falsework.faces.report.heaps import beds, heap, heaped
 from falsework.faces.report.states import UPRIGHT
-from falsework.faces.report.svg import Svg, line, number, path
+from falsework.faces.report.svg import Svg, line, number, path, tag, title
 from falsework.model.parts import Drive, Node, ThingId
 from falsework.model.services import Pool, Store
 
 MOST_STORES = 7
 """More stores than this share rows."""
+MOST_IN_ONE = 12
+"""More drives than this in one brick are no things of their own on the sheet."""
 POOL = 20.0
 STORE = 18.0
 """Heights of a row."""
@@ -61,25 +65,29 @@ def _stem(name: str) -> str:
 
 def stores(frame: Frame, row: Sequence[Store], y: float) -> Svg:
     """A course of bricks, one for each drive, above the machine that the drive is in."""
-    placed = {each.id: _placed(frame, each) for each in row}
+    heaps = heaped(frame, row)
+    lying = {store.id for heap_ in heaps.values() for store in heap_}
+    single = [each for each in row if each.id not in lying]
+    placed = {each.id: _placed(frame, each) for each in single}
     claims: dict[float, int] = {}
     for xs in placed.values():
         for x in xs:
             claims[x] = claims.get(x, 0) + 1
-    parts = [_store(frame, each, placed[each.id], y, claims) for each in row]
+    parts = [beds(frame, tuple(heaps), y)] if heaps else []
+    parts.extend(heap(frame, column, each, y + 3) for column, each in heaps.items())
+    parts.extend(_store(frame, each, placed[each.id], y, claims) for each in single)
     shared: dict[float, list[str]] = {}
     for xs in placed.values():
         for x, names in xs.items():
             if claims[x] > 1:
                 shared.setdefault(x, []).extend(names)
-    parts.extend(
-        brick for x, names in shared.items() for brick in _bricks(frame, x, y + 3, names, frozenset())
-    )
+    for x, names in shared.items():
+        parts.extend(_bricks(frame, x, y + 3, names, frozenset()))
     down = [each.id for each in row if frame.states.of(each.id) not in UPRIGHT]
     if len(row) == 1:
         happens = frame.states.says(row[0].id) if down else ""
     else:
-        happens = f"{len(down)} of {len(row)} down: {', '.join(down)}" if down else ""
+        happens = f"{len(down)} of {len(row)} down: {few(down, 8)}" if down else ""
     name = row[0].id if len(row) == 1 else f"{_stem(row[0].id)}, {len(row)} stores"
     shade = "brick" if len(down) == len(row) else "ink"
     parts.append(
@@ -150,11 +158,10 @@ def _bricks(frame: Frame, x: float, y: float, names: Sequence[str], spare: froze
         brick = box(x - long / 2, y, long, 9, fill=fill, stroke="ink", stroke_width=0.8)
         says = f"{len(names)} drives, {down} of them down"
         state = "falls" if down else "stands"
-        return [
-            frame.thing(
-                names, brick, says=says, word="drive", state=state, named=False, at=(x - long / 2, y, long, 9)
-            )
-        ]
+        if len(names) > MOST_IN_ONE:
+            return [tag("g", title(says), brick)]
+        at = (x - long / 2, y, long, 9.0)
+        return [frame.thing(names, brick, says=says, word="drive", state=state, named=False, at=at)]
     found = []
     start = x - wide * len(names) / 2
     for position, name in enumerate(names):

@@ -16,41 +16,56 @@ OUT = ("lost", "out")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
-    """One group of a drawing.
+    """What a touch of one group of a drawing is about.
 
     Attributes:
-        names: ids of the things that it stands for; several where they are folded or drawn as one.
+        names: ids of the things; several where they are folded or drawn as one and nothing holds just them.
         word: what they are.
         part: whether they can be taken out.
-        out: how many of them are out.
+        out: whether all of them are out.
+        some: whether any of them is out, or of what they hold.
     """
 
     names: tuple[str, ...]
     word: str
     part: bool = False
-    out: int = 0
+    out: bool = False
+    some: bool = False
 
     @property
     def pressed(self) -> str:
         """Whether they are out, as `aria-pressed` says it: `true`, `false`, or `mixed` for some of several."""
-        return "true" if self.out == len(self.names) else "mixed" if self.out else "false"
+        return "true" if self.out else "mixed" if self.some else "false"
 
 
 Address = Callable[[Drawn], str | None]
 """Where a touch of a group leads; None where it leads nowhere."""
 
 
-def drawn(states: States, names: Sequence[str], word: str) -> Drawn:
-    """What a group stands for."""
+def drawn(states: States, names: Sequence[str], word: str, *, whole: str = "") -> Drawn:
+    """What a group stands for.
+
+    Args:
+        states: how everything is.
+        names: ids of what is drawn.
+        word: what they are.
+        whole: a part that holds all of them and nothing else; it stands for them, where it can be lost.
+    """
     things, lab = states.standing.support.things, states.standing.lab.things
+    if whole in things and things[whole].part:
+        touch: Sequence[str] = (whole,)
+        word = things[whole].word
+    else:
+        touch = names
     return Drawn(
-        names=tuple(names),
+        names=tuple(touch),
         word=word,
         part=all(
             (name in things and things[name].part) or isinstance(lab.get(ThingId(name)), Store)
-            for name in names
+            for name in touch
         ),
-        out=sum(1 for name in names if states.of(name) in OUT),
+        out=all(states.of(name) in OUT for name in touch),
+        some=any(states.of(name) in OUT for name in (*touch, *names)),
     )
 
 

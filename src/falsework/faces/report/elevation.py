@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from falsework.analyses.moment import Moment
 from falsework.analyses.verdicts import Loss
+from falsework.engines.uncollected import uncollected
 from falsework.errors import few
 from falsework.faces.report import chain, courses, machines
-from falsework.faces.report.columns import columns
 from falsework.faces.report.drawn import Address, reached
+from falsework.faces.report.edges import edges
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.ground import below
 from falsework.faces.report.ink import sheet
 from falsework.faces.report.key import key
 from falsework.faces.report.leaning import rings
-from falsework.faces.report.rows import serving
+from falsework.faces.report.spots import Spots
 from falsework.faces.report.states import SOON_S, States, count_line, tally_line, time
-from falsework.faces.report.storeys import MOST_ROWS, services
+from falsework.faces.report.storeys import services
 from falsework.faces.report.svg import Svg, escape, join, label, line, width_of
 from falsework.model.parts import Drive, Enclosure, Node, Switch, Ups
 from falsework.model.people import StandIn
@@ -27,11 +28,12 @@ from falsework.support.standing import Standing
 
 TOP = 94.0
 """Where the uppermost beam lies."""
-NAME = 44.0
-"""What the lab's name takes of that."""
+NAME = 70.0
+"""What the lab's name and the count take of that."""
 CAUTION = "Runtimes are estimates from the figures given. Local electrical codes, makers' instructions and licensed practice come first."
 
 
+@uncollected()
 def elevation(
     standing: Standing,
     loss: Loss | None = None,
@@ -44,6 +46,9 @@ def elevation(
     at: Moment | None = None,
     why: str = "",
     head: bool = True,
+    open_: Sequence[str] = (),
+    opening: Callable[[str], str | None] | None = None,
+    spots: Spots | None = None,
 ) -> str:
     """The lab from the front, as SVG.
 
@@ -57,8 +62,13 @@ def elevation(
         at: the moment after the loss that is drawn; None draws what comes of it in the end.
         why: a thing whose reasons are drawn: why it falls, or where it stands, what it leans on; one that is
             not in the graph has none.
-        head: whether the lab's name stands on top; the count does in any case.
-        styled: whether the drawing brings its own style for the dark and for print.
+        open_: groups that are not folded: ids of racks, rooms, enclosures, nodes or services in them. The sheet
+            may grow wider than `width` for them.
+        opening: where a touch leads that opens the group of this id, or folds it again, for a page.
+        spots: where to gather what is drawn where.
+        head: whether the lab's name and the count stand on top; a page says both beside the drawing.
+        styled: whether the drawing brings its colours and its style for the dark and for print; a page has them
+            in its style sheet.
 
     Returns:
         One `<svg>` element. Each thing is a group with `data-id`, `data-word` and `data-state`; where it is
@@ -66,7 +76,10 @@ def elevation(
     """
     states = States(standing=standing, loss=loss, moment=at)
     frame = replace(
-        _frame(standing, states, width, prefix, arches=bool(rings(standing, circles))), address=address
+        edges(states, width, prefix, arches=bool(rings(standing, circles)), open_=frozenset(open_)),
+        address=address,
+        opening=opening,
+        spots=spots or Spots(),
     )
     start = TOP if head else TOP - NAME
     y, parts = start, _head(frame, loss, named=head)
@@ -124,46 +137,8 @@ def elevation(
     return svg if address is None else reached(svg)
 
 
-def _frame(standing: Standing, states: States, width: int, prefix: str, *, arches: bool) -> Frame:
-    lab = standing.lab
-    names: list[str] = [
-        thing_.id for thing_ in lab.things.values() if isinstance(thing_, Service | Pool | Store)
-    ]
-    names.extend(standing.support.services)
-    gutter = 40.0 + (34.0 if arches else 0.0)
-    named = min(max([width_of(name, 13.5) for name in names] + [70.0]), 150.0)
-    if len(standing.support.services) > MOST_ROWS:
-        named = 215.0
-    if lab.of(StandIn):
-        named = max(named, 120.0)
-    left = gutter + named + 6 + 20
-    serves = [serving(standing, name) for name in standing.support.services]
-    serves.extend(each.layout for each in lab.of(Store))
-    serves.extend(
-        f"{len(each.hosts.ids)} of {len(each.hosts.ids)} hosts" for each in lab.of(Pool) if each.hosts
-    )
-    served = min(max([width_of(text, 11.5) for text in serves] + [60.0]), 120.0) + 14
-    words = 190.0 if width >= 1100 else 140.0
-    right = width - words - served - 16
-    found = columns(lab, left=left + 10, right=right - 10)
-    spare = max(right - 10 - found.right, 0.0)
-    return Frame(
-        prefix=prefix,
-        states=states,
-        columns=found,
-        course=24.0,
-        arches=40.0,
-        names=gutter + named + 6,
-        left=left,
-        right=right - spare,
-        serves=right - spare + 16,
-        words=right - spare + 16 + served,
-        width=width - spare,
-    )
-
-
 def _head(frame: Frame, loss: Loss | None, *, named: bool) -> list[Svg]:
-    """The lab's name and what is shown, and the count."""
+    """The lab's name, what is shown, and the count; what is out beforehand in any case."""
     standing = frame.states.standing
     room = frame.width - 48
     name = label(20, 42, standing.lab.name, size=25, bold=True, room=room * 0.6)
@@ -179,8 +154,7 @@ def _head(frame: Frame, loss: Loss | None, *, named: bool) -> list[Svg]:
     moment = frame.states.moment
     tally = _stock(standing) if loss is None else count_line(loss) if moment is None else tally_line(moment)
     up = 0.0 if named else NAME
-    found = [name, shown] if named else []
-    found.append(label(20, 66 - up, tally, size=13, room=room))
+    found = [name, shown, label(20, 66, tally, size=13, room=room)] if named else []
     if standing.out:
         out = sorted(standing.out)
         found.append(

@@ -8,12 +8,14 @@ from falsework.faces.report.bars import GROUND, TYPE, Bar, Joint, Plan, Tie
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, look, tint
 from falsework.faces.report.states import UPRIGHT
-from falsework.faces.report.svg import Svg, label, line, number, path, width_of
+from falsework.faces.report.svg import Svg, label, line, number, path, tag, title, width_of
 
 WIRE = 19.0
 POWER = 23.0
 OUTSIDE = 22.0
 """Heights of a row."""
+MOST_IN_ONE = 12
+"""More cables or supplies than this in one are no things of their own on the sheet."""
 _HIGH = {"switch": 13.0, "cable": 4.0}
 
 
@@ -89,13 +91,29 @@ def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
         wide = min(max(frame.columns.pitch * 0.3, 3.0), 7.0)
         style = look(state, ground="ink")
         shape = [box(x - wide / 2, y - 4.5, wide, 4.5, stroke_width=0.8, **style)]
-    if not joint.parts:
-        return shape[0]
-    says = f"{', '.join(joint.parts[:6])}{' …' if len(joint.parts) > 6 else ''}: {frame.states.says(joint.parts[0])}"
     word = "cable" if each.word in ("switch", "cable") else "supply"
-    return frame.thing(
-        joint.parts, *shape, says=says, word=word, state=state, named=False, at=(x - 3, y - 5, 6, 5)
-    )
+    return bundle(frame, joint.parts, shape, word=word, state=state, at=(x - 3, y - 5, 6, 5))
+
+
+def bundle(
+    frame: Frame,
+    parts: Sequence[str],
+    shape: Sequence[Svg],
+    *,
+    word: str,
+    state: str,
+    at: tuple[float, float, float, float],
+) -> Svg:
+    """Cables or supplies drawn as one; of very many nobody wants each, so they are only counted."""
+    if not parts:
+        return shape[0]
+    ways = {frame.states.says(part) for part in parts}
+    down = sum(1 for part in parts if frame.states.of(part) not in UPRIGHT)
+    how = ways.pop() if len(ways) == 1 else f"{down} of {len(parts)} are down"
+    if len(parts) > MOST_IN_ONE:
+        return tag("g", title(f"{len(parts)} {'cables' if word == 'cable' else 'supplies'}: {how}"), *shape)
+    says = f"{', '.join(parts[:6])}{' …' if len(parts) > 6 else ''}: {how}"
+    return frame.thing(parts, *shape, says=says, word=word, state=state, named=False, at=at)
 
 
 def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, float], *, cable: bool) -> Svg:
@@ -122,16 +140,12 @@ def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, flo
         ]
     else:
         shape = [line(each.x, start, each.x, end, stroke=colour, stroke_width=2.4, stroke_dasharray=dash)]
-    if not each.parts:
-        return shape[0]
-    says = f"{', '.join(each.parts[:6])}: {frame.states.says(each.parts[0])}"
-    return frame.thing(
+    return bundle(
+        frame,
         each.parts,
-        *shape,
-        says=says,
+        shape,
         word="cable" if cable else "supply",
         state="stands" if not down else states[0],
-        named=False,
         at=(each.x - 1, start, 2, end - start),
     )
 

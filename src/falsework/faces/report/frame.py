@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from falsework.faces.report.columns import Columns
@@ -29,6 +29,8 @@ class Frame:
         words: left edge of what happens.
         width: of the sheet.
         address: where a touch of a group leads; None for a drawing that is only looked at.
+        open: groups that are not folded.
+        opening: where a touch leads that opens a group, or folds it; None where nothing can be opened.
         spots: where everything is drawn, gathered on the way.
     """
 
@@ -44,6 +46,8 @@ class Frame:
     words: float
     width: float
     address: Address | None = None
+    open: frozenset[str] = frozenset()
+    opening: Callable[[str], str | None] | None = None
     spots: Spots = field(default_factory=Spots)
 
     def thing(
@@ -57,6 +61,9 @@ class Frame:
         before: Sequence[Svg] = (),
         named: bool = True,
         at: tuple[float, float, float, float] | None = None,
+        touch: bool = True,
+        whole: str = "",
+        group: str = "",
     ) -> Svg:
         """A group for one thing of the lab or several, so that a page can find it.
 
@@ -69,14 +76,18 @@ class Frame:
             behind: groups of other things within it that lie under its drawing.
             before: the same, over it.
             at: x, y, width and height of its drawing, to be found again.
+            touch: whether it can be touched at all.
+            whole: a part that holds all of them and nothing else; it is what a touch takes out.
+            group: what opens it, where it is a fold.
             named: whether it gets an id of its own, as it must not where a thing is drawn more than once.
         """
+        self.spots.groups.setdefault(tuple(names))
         if at is not None:
             spot = Spot(x=at[0], y=at[1], width=at[2], height=at[3])
             for name in names:
                 self.spots.found.setdefault(name, spot)
-        if self.address is not None:
-            each = drawn(self.states, names, word)
+        if touch and self.address is not None:
+            each = drawn(self.states, names, word, whole=whole)
             href = self.address(each)
             if href is not None:
                 shapes = (touched(each, shapes, says, href),)
@@ -89,6 +100,7 @@ class Frame:
             word=word,
             state=state,
             prefix=self.prefix if named and len(names) == 1 else "",
+            group=group,
         )
 
     def course_title(self, text: str, top: float, bottom: float) -> Svg:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from falsework.faces.report import footing
-from falsework.faces.report.bars import GROUND, Bar, power, wire
+from falsework.faces.report.bars import GROUND, Bar, Plan, Tie, power, wire
 from falsework.faces.report.frame import Frame
+from falsework.faces.report.keeping import kept
 from falsework.faces.report.laying import laid, tied
 from falsework.faces.report.states import time
 from falsework.faces.report.svg import Svg, label, line
@@ -18,18 +19,8 @@ from falsework.support.standing import Standing
 def below(frame: Frame, y: float) -> tuple[list[Svg], float]:
     """Wire, power, ground and what is outside, and the y below them."""
     standing = frame.states.standing
-    runtimes: dict[str, str] = {
-        ups.id: time(hold)
-        for ups in standing.lab.of(Ups)
-        if 0 < (hold := _hold(standing, ups.id)) < float("inf")
-    }
-    cables = laid(wire(standing.lab, frame.columns), frame.columns, left=frame.left, right=frame.right)
-    feeds = laid(
-        power(standing.lab, frame.columns, runtimes),
-        frame.columns,
-        left=frame.left,
-        right=frame.right,
-        above=cables.bars,
+    cables, feeds, pairs_at, posts_at = kept(
+        standing, "ground", (frame.left, frame.right, frame.open), lambda: _laid(frame)
     )
     above = {name: bar for name, bar in feeds.bars.items() if bar.level != GROUND}
     outside = {name: bar for name, bar in feeds.bars.items() if bar.level == GROUND}
@@ -59,14 +50,8 @@ def below(frame: Frame, y: float) -> tuple[list[Svg], float]:
     plumb = [
         line(x, first - 2, x, soil, stroke="hair", stroke_width=0.7, stroke_dasharray="1 4") for x in middles
     ]
-    posts = [
-        footing.tie(frame, each, bars, tops, cable=False)
-        for each in tied(feeds.ties, bars, middles, from_right=False)
-    ]
-    pairs = [
-        footing.tie(frame, each, bars, tops, cable=True)
-        for each in tied(cables.ties, bars, middles, from_right=True)
-    ]
+    posts = [footing.tie(frame, each, bars, tops, cable=False) for each in posts_at]
+    pairs = [footing.tie(frame, each, bars, tops, cable=True) for each in pairs_at]
     drawn = [footing.bar(frame, bar, tops[name]) for name, bar in bars.items()]
     return [
         *plumb,
@@ -76,6 +61,32 @@ def below(frame: Frame, y: float) -> tuple[list[Svg], float]:
         *parts,
         *drawn,
     ], y
+
+
+def _laid(frame: Frame) -> tuple[Plan, Plan, tuple[Tie, ...], tuple[Tie, ...]]:
+    """Bars of wire and of power, and the ties of both: they hang on the lab and the edges, not on what is lost."""
+    standing = frame.states.standing
+    runtimes: dict[str, str] = {
+        ups.id: time(hold)
+        for ups in standing.lab.of(Ups)
+        if 0 < (hold := _hold(standing, ups.id)) < float("inf")
+    }
+    cables = laid(wire(standing.lab, frame.columns), frame.columns, left=frame.left, right=frame.right)
+    feeds = laid(
+        power(standing.lab, frame.columns, runtimes),
+        frame.columns,
+        left=frame.left,
+        right=frame.right,
+        above=cables.bars,
+    )
+    bars = {**cables.bars, **feeds.bars}
+    middles = [column.x for column in frame.columns.columns]
+    return (
+        cables,
+        feeds,
+        tied(cables.ties, bars, middles, from_right=True),
+        tied(feeds.ties, bars, middles, from_right=False),
+    )
 
 
 def _many(bars: Mapping[str, Bar]) -> str:

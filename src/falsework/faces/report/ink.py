@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from falsework.faces.report.svg import DARK, FONT, Svg, tag
+
+_VALUES = re.compile(r' (?:fill|stroke)="#[0-9a-f]{6}"')
+"""Text and names can't match: their quotes are escaped."""
 
 
 def rules(scope: str = "sheet") -> str:
@@ -39,10 +44,11 @@ def sheet(
         height: of the sheet.
         says: what it shows, for those who cannot see it.
         parts: the drawing.
-        styled: whether it brings its own style; not on a page whose style sheet has `rules`.
+        styled: whether it brings its own style and the values of its colours; not on a page whose style sheet
+            gives both to their classes.
         role: `img`, or `group` where what is inside is to be reached one by one.
     """
-    return tag(
+    made = tag(
         "svg",
         tag("title", Svg(says)),
         tag("style", Svg(rules(prefix))) if styled else Svg(""),
@@ -56,3 +62,4 @@ def sheet(
         role=role,
         class_=f"sheet {prefix}",
     )
+    return made if styled else _VALUES.sub("", made)

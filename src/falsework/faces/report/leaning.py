@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from falsework.analyses.verdicts import Loss, Verdict
+from falsework.faces.report.keeping import kept
 from falsework.model.services import Copy
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
@@ -70,7 +71,7 @@ def _reached(start: str, leans: Mapping[str, Sequence[str]]) -> frozenset[str]:
 
 def ordered(standing: Standing, loss: Loss | None) -> tuple[str, ...]:
     """The services from top to bottom: the loudest trouble first, then what leans on others above these."""
-    level = levels(standing)
+    level = kept(standing, "levels", (), lambda: levels(standing))
     place = {name: number for number, name in enumerate(standing.support.services)}
     effects = {effect.service: effect for effect in loss.effects} if loss is not None else {}
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from falsework.faces.report.columns import Column, Span
+from falsework.faces.report.folds import BRACKET, bracket, sign
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.hatching import box, hatch, look, prop, tint
 from falsework.faces.report.states import UPRIGHT
@@ -13,9 +14,14 @@ from falsework.model.parts import Drive
 from falsework.model.people import StandIn
 from falsework.model.services import Store
 
+FOOT = 20.0
+"""What the square that opens a fold takes at the foot of its cell."""
+
 
 def machines(frame: Frame, top: float) -> tuple[Svg, float]:
     """All machines, and the y of the lower edge of the course."""
+    brackets = [bracket(frame, span, top) for span in frame.columns.opened] if frame.opening else []
+    top += BRACKET if brackets else 0.0
     names = [
         column.name if len(column.nodes) == 1 else _folded(frame, column) for column in frame.columns.columns
     ]
@@ -26,6 +32,7 @@ def machines(frame: Frame, top: float) -> tuple[Svg, float]:
     named = frame.columns.pitch >= 13 or bool(frame.columns.folded)
     longest = max((width_of(name, 11) for name in names), default=20.0)
     high = min(max(longest + 12, 34.0), 110.0 if frame.columns.folded else 78.0) if turned and named else 34.0
+    high += FOOT if frame.opening is not None and any(each.group for each in frame.columns.columns) else 0.0
     below = 17.0 if frame.columns.groups else 4.0
     loose = _loose(frame)
     groups = [_group(frame, span, top, high) for span in frame.columns.groups]
@@ -33,7 +40,7 @@ def machines(frame: Frame, top: float) -> tuple[Svg, float]:
         _cell(frame, column, top + 4, high, loose, named=named, turned=turned)
         for column in frame.columns.columns
     ]
-    return Svg("\n".join((*groups, *cells))), top + 4 + high + below
+    return Svg("\n".join((*brackets, *groups, *cells))), top + 4 + high + below
 
 
 def _group(frame: Frame, span: Span, top: float, high: float) -> Svg:
@@ -86,21 +93,39 @@ def _cell(
         share = high * down / len(states)
         parts.append(box(x, top, wide, share, fill=hatch("falls"), stroke="brick", stroke_width=0.8))
     count = len(column.nodes)
+    opens = (
+        sign(
+            frame,
+            column.group,
+            column.x,
+            top + high - 10,
+            opens=True,
+            says=f"open {column.name}, {count} nodes",
+        )
+        if column.group
+        else Svg("")
+    )
+    named_high = high - FOOT if opens else high
     name = column.name if count == 1 else _folded(frame, column)
     if named or count > 1:
         plate = state not in (*UPRIGHT, "blinks") or down > 0
-        parts.append(_cell_name(name, column.x, top, wide, high, tint(state), plate=plate, turned=turned))
-    bricks = _bricks(frame, loose.get(column.nodes[0], ()), x, top + high, wide) if count == 1 else ()
+        parts.append(
+            _cell_name(name, column.x, top, wide, named_high, tint(state), plate=plate, turned=turned)
+        )
+    bricks = _bricks(frame, loose.get(column.nodes[0], ()), x, top + high, wide) if count == 1 else (opens,)
     says = f"{', '.join(column.nodes[:12])}{' …' if count > 12 else ''}: "
     says += frame.states.says(column.nodes[0]) if alike else f"{down} of {count} are down"
+    whole = column.group if column.group in frame.columns.within else ""
     return frame.thing(
         column.nodes,
         *parts,
-        says=f"node {says}",
+        says=f"node {says}" if count == 1 else f"{count} nodes in {column.name}: {says}",
         word="node",
         state=state,
         before=bricks,
         at=(x, top, wide, high),
+        whole=whole,
+        group=column.group,
     )
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from falsework import units
 from falsework.analyses.verdicts import Effect
@@ -42,6 +42,8 @@ class Beam:
         legs: from left to right.
         serves: when it serves, in words.
         happens: what happens, in words.
+        group: what opens it, where it is several services: the first of them, though each of them does.
+        opened: what folds it again, where it is the first of several that would be one row.
         state: `stands`, `thin`, `blinks`, `falls` or `lost`; at a moment `waits` and `back` too.
     """
 
@@ -52,6 +54,8 @@ class Beam:
     serves: str
     happens: str
     state: str
+    group: str = ""
+    opened: str = ""
 
     @property
     def loud(self) -> bool:
@@ -118,13 +122,16 @@ def _worst(found: Sequence[str]) -> str:
     return min(found, key=order.index, default="stands")
 
 
-def folded(rows: Sequence[Beam], most: int, names: Mapping[int, str]) -> tuple[Beam, ...]:
+def folded(
+    rows: Sequence[Beam], most: int, names: Mapping[int, str], open_: Collection[str] = ()
+) -> tuple[Beam, ...]:
     """At most so many rows: services with like legs, in like state, become one course.
 
     Args:
         rows: from top to bottom.
         most: how many rows there is room for.
         names: what each column is called.
+        open_: services whose course is not folded.
 
     Returns:
         Rows in the same order; a course stands where its first service did. Those in trouble fold last.
@@ -148,7 +155,14 @@ def folded(rows: Sequence[Beam], most: int, names: Mapping[int, str]) -> tuple[B
     if len(groups) > most:
         kept, rest = groups[: most - 1], groups[most - 1 :]
         groups = [*kept, [row for group in rest for row in group]]
-    return tuple(_course(group, names) for group in groups)
+    found_rows: list[Beam] = []
+    for group in groups:
+        wanted = next((row.says for row in group if row.says in open_), "") if len(group) > 1 else ""
+        if wanted:
+            found_rows.extend((replace(group[0], opened=wanted), *group[1:]))
+        else:
+            found_rows.append(_course(group, names))
+    return tuple(found_rows)
 
 
 def _where(row: Beam, names: Mapping[int, str]) -> tuple[str, ...]:
@@ -187,4 +201,5 @@ def _course(rows: Sequence[Beam], names: Mapping[int, str]) -> Beam:
         serves=rows[0].serves if len({row.serves for row in rows}) == 1 else "",
         happens=happens,
         state=worst.state,
+        group=rows[0].says,
     )

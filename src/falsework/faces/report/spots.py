@@ -28,9 +28,15 @@ class Spot:
 
 @dataclass(slots=True)
 class Spots:
-    """The boxes, gathered while a sheet is drawn; of a thing drawn more than once the first counts."""
+    """What is gathered while a sheet is drawn.
+
+    Attributes:
+        found: the boxes by thing; of one drawn more than once the first counts.
+        groups: what each group of the sheet stands for, once where it is drawn more than once.
+    """
 
     found: dict[str, Spot] = field(default_factory=dict)
+    groups: dict[tuple[str, ...], None] = field(default_factory=dict)
 
     def of(self, name: str, support: SupportGraph) -> Spot | None:
         """The box of a thing; of one that has none of its own (a card, a share) that of the machine it is in."""

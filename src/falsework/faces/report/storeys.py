@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from falsework.analyses.verdicts import Loss
 from falsework.faces.report import beams
 from falsework.faces.report.frame import Frame
+from falsework.faces.report.keeping import kept
 from falsework.faces.report.leaning import leans_of, ordered
 from falsework.faces.report.rows import Beam, beam, folded
 from falsework.faces.report.svg import Svg, line, number, path, width_of
@@ -29,7 +30,7 @@ def services(
     copies: dict[str, list[Copy]] = {}
     for copy in standing.lab.of(Copy):
         copies.setdefault(copy.service, []).append(copy)
-    leans = leans_of(standing)
+    leans = kept(standing, "leans", (), lambda: leans_of(standing))
     effects = {effect.service: effect for effect in loss.effects} if loss is not None else {}
     props: dict[str, list[str]] = {}
     for stand_in in standing.lab.of(StandIn):
@@ -46,7 +47,7 @@ def services(
         for name in ordered(standing, loss)
     ]
     names = {number_: _long_name(frame, number_) for number_ in range(len(frame.columns.columns))}
-    rows = folded(rows, MOST_ROWS, names)
+    rows = folded(rows, MOST_ROWS, names, frame.open)
     pitch = min(max(650.0 / max(len(rows), 1), 17.0), 36.0)
     parts = [frame.course_title("services", y, y + pitch * len(rows) - 4)] if rows else []
     at: dict[str, float] = {}

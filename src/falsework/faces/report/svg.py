@@ -39,6 +39,8 @@ FONT = "'Iowan Old Style', 'Palatino Linotype', Palatino, Georgia, 'DejaVu Serif
 _FORBIDDEN = re.compile(
     "[\x00-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff\ufffe\uffff]"
 )
+_UNSAFE = re.compile(_FORBIDDEN.pattern[:-1] + "&<>\"']")
+"""What text is looked through for first: most of it has none, and a drawing has thousands of texts."""
 # Advance widths of U+0020 to U+007E in hundredths of the type size.
 _WIDTHS = (
     "32 40 46 84 64 95 89 27 39 39 50 84 32 34 32 34 64 64 64 64 64 64 64 64 64 64 34 34 84 84 84 54 100 72 73 "
@@ -56,6 +58,8 @@ def clean(text: str) -> str:
 
 def escape(text: str) -> str:
     """Cleaned text, safe between tags and inside a double-quoted attribute."""
+    if _UNSAFE.search(text) is None:
+        return text
     return (
         clean(text)
         .replace("&", "&amp;")
@@ -122,7 +126,14 @@ def title(text: str) -> Svg:
 
 
 def thing(
-    name: str, *children: Svg, says: str, word: str, state: str, prefix: str = "", class_: str = ""
+    name: str,
+    *children: Svg,
+    says: str,
+    word: str,
+    state: str,
+    prefix: str = "",
+    class_: str = "",
+    group: str = "",
 ) -> Svg:
     """A group for one thing of the lab, so that a page can find it.
 
@@ -134,6 +145,7 @@ def thing(
         state: how it is; becomes `data-state`.
         prefix: of the drawing; without one the group gets no id, for a thing that is drawn more than once.
         class_: further classes.
+        group: what opens it, where it stands for several things; becomes `data-group`.
     """
     return tag(
         "g",
@@ -144,6 +156,7 @@ def thing(
         data_id=name,
         data_word=word,
         data_state=state,
+        data_group=group or None,
     )
 
 
