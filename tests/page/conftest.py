@@ -94,6 +94,11 @@ class Answer:
         return self.body.decode()
 
 
+def settled(page: Any) -> None:
+    """Wait until nothing on a sheet is still being worked out."""
+    page.locator("#sheet [data-working], #block [data-working]").first.wait_for(state="detached")
+
+
 @pytest.fixture
 def page_of(tmp_path: Path) -> Iterator[Callable[..., Served]]:
     """A function that serves a lab, given as text or path, with further options of the command."""
@@ -188,12 +193,20 @@ def sheet(browser: Any) -> Iterator[Callable[..., Any]]:
             if url.scheme not in ("data", "blob") and url.netloc != served.host:
                 note(f"asked another host: {request.url}")
 
+        def answered(dialog: Any) -> None:
+            if dialog.type == "alert":  # our pages ask, but never announce
+                note(f"an alert: {dialog.message}")
+                dialog.dismiss()
+            else:
+                dialog.accept()
+
         page.on(
             "console",
             lambda line: note(f"{line.type}: {line.text}") if line.type in ("error", "warning") else None,
         )
         page.on("pageerror", lambda error: note(f"script: {error}"))
         page.on("request", asked)
+        page.on("dialog", answered)
         first = served.url if "?token=" in served.url else served.base + path
         page.goto(first, wait_until=wait)
         if first != served.base + path:
