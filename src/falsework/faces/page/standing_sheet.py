@@ -24,15 +24,14 @@ from falsework.faces.page.pulled import LONGEST_NAME, Pulled
 from falsework.faces.report.drawn import Drawn
 from falsework.faces.report.elevation import elevation
 from falsework.faces.report.states import States, count_line, tally_line
-from falsework.model.parts import Node
 from falsework.support.standing import Standing
 
 MOST_KEPT = 64
 """Answers to `may it be taken down` that are kept for the next time."""
 
 
-NARROW, WIDE, FEW_NODES = 1100, 1500, 40
-"""Width of the drawing: with so few nodes it is narrow, and its letters are as large as those beside it."""
+WIDTH = 1000
+"""Of the drawing, in px: its letters are then about as large as those beside it; where machines need more, it takes it."""
 MOST_OFFERED = 40
 """Names offered at once where one is being typed."""
 T = TypeVar("T")
@@ -75,8 +74,10 @@ def standing(request: Request) -> Response:
             good.standing,
             loss,
             at=then,
-            width=NARROW if len(good.lab.of(Node)) <= FEW_NODES else WIDE,
+            width=WIDTH,
             why=pulled.why,
+            open_=pulled.open,
+            opening=lambda group: pulled.opened(group).address(),
             address=lambda drawn: _address(good.standing, pulled, drawn),
             styled=False,
             head=False,

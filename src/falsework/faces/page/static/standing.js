@@ -5,7 +5,8 @@ import { say, show } from "/static/live.js";
 const LARGEST = 8;
 const at = (id) => document.getElementById(id);
 const drawing = () => at("drawing");
-const touches = () => [...(drawing()?.querySelectorAll(".touch") ?? [])];
+const TOUCH = "#drawing :is(.touch, .fold)"; // a thing, or what unfolds a group of them
+const touches = () => [...document.querySelectorAll(TOUCH)];
 const thingOf = (node) => node?.closest?.(".thing");
 const writes = (node) => node?.closest?.("input:not([type=range]), textarea, select, [contenteditable]");
 
@@ -111,7 +112,7 @@ document.addEventListener("click", (event) => {
     return undo();
   }
   const tick = event.target.closest?.(".ticks a");
-  const touch = event.target.closest?.("#drawing .touch");
+  const touch = event.target.closest?.(TOUCH);
   if (!touch && !tick) return;
   if (event.ctrlKey || event.metaKey || event.shiftKey) return; // a new window has its own state
   event.preventDefault();
@@ -124,7 +125,7 @@ document.addEventListener("click", (event) => {
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || writes(event.target)) return;
   if (event.key === "z" && at("drawing")) return undo();
-  const touch = event.target.closest?.("#drawing .touch");
+  const touch = event.target.closest?.(TOUCH);
   if (event.target.closest?.("#drawing") || event.target === document.body) {
     const next = { "+": zoom * 1.4, "=": zoom * 1.4, "-": zoom / 1.4, 0: 1 }[event.key];
     if (next !== undefined) {
@@ -221,7 +222,7 @@ async function ask(thing) {
     each.classList.toggle("under", under.has(id));
     each.classList.toggle("over", over.has(id) && !under.has(id));
   }
-  const whom = [...over].filter((each) => services.has(each));
+  const whom = [...services].filter((each) => over.has(each)); // in lab order
   const few = whom.slice(0, 6).join(", ") + (whom.length > 6 ? ` and ${whom.length - 6} more` : "");
   const line = at("asked");
   if (line) line.textContent = `${name}: ${whom.length ? `${few} ${whom.length === 1 ? "leans" : "lean"} on it` : "no service leans on it"}; it leans on ${under.size} ${under.size === 1 ? "thing" : "things"}.`;
@@ -243,10 +244,10 @@ document.addEventListener("pointerover", (event) => {
   else if (asking && event.target.closest?.("#drawing, main, header")) soon = setTimeout(unask, 120);
 });
 document.addEventListener("focusin", (event) => {
-  const touch = event.target.closest?.("#drawing .touch");
+  const touch = event.target.closest?.(TOUCH);
   if (!touch) return unask();
   rove(touch);
-  if (touch.matches(":focus-visible")) ask(thingOf(touch));
+  if (touch.matches(".touch:focus-visible")) ask(thingOf(touch));
 });
 
 // ---- The time. While the slider is dragged only the drawing and the notes change; the newest answer wins.
@@ -341,23 +342,33 @@ function settled(tell) {
 }
 
 let beside = "";
+let held = null; // the thing that has the focus, and whether it is its fold
 document.addEventListener("htmx:beforeSwap", () => {
   keep();
   const active = document.activeElement;
+  const touch = active?.closest?.(TOUCH);
+  held = touch ? { id: thingOf(touch)?.dataset.id, fold: touch.classList.contains("fold") } : null;
   beside = active?.closest?.("#notes, #axis") ? active.id || active.closest("#notes, #axis").id : "";
 });
 document.addEventListener("falsework:shown", () => {
   asking = null;
   settled(true);
+  const again = held && of(held.id, held.fold);
+  if (again) again.focus({ preventScroll: true });
+  held = null;
   if (beside && (!document.activeElement || document.activeElement === document.body)) {
     (at(beside) ?? at("notes"))?.focus({ preventScroll: true });
   }
   beside = "";
 });
 
+/** What is touched of a thing: its own shapes, not those of what it holds. */
+function of(id, fold = false) {
+  const thing = `#drawing .thing[data-id="${CSS.escape(id ?? "")}"] > `;
+  return (fold && document.querySelector(`${thing}.fold`)) || document.querySelector(`${thing}.touch`) || document.querySelector(`${thing}.fold`);
+}
+
 settled(false);
 const first = drawing()?.dataset.look;
-if (first) {
-  const thing = drawing().querySelector(`.thing[data-id="${CSS.escape(first)}"] > .touch`);
-  if (thing) focused(thing);
-}
+const shown = first && of(first);
+if (shown) focused(shown);
