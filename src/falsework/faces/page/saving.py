@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypedDict
 
 from falsework.errors import LabError, QuestionError
 from falsework.lab.read import lab_files, text_of
 from falsework.lab.save import write_safely
+
+
+class Put(TypedDict):
+    """What a file is to hold, and the digest of what that was made from."""
+
+    digest: str
+    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,3 +104,27 @@ def save(lab: Path, name: str, known: str, text: str) -> Newer | None:
         return None
     now = read_now(lab, name)
     return Newer(text=now, digest=digest(now))
+
+
+def save_all(lab: Path, change: Mapping[str, Put]) -> None:
+    """Put texts into several files, unless one of them has changed.
+
+    Args:
+        lab: the lab, a file or a folder of them.
+        change: by the name of each file, what it is to hold, and what that was made from.
+
+    Raises:
+        QuestionError: one has changed, is no file of the lab, or can't be read or written. Looked at are all
+            before any is written; where one changes just then, those before it are written, and it is said so.
+    """
+    for name, each in change.items():
+        if digest(read_now(lab, name)) != each["digest"]:
+            raise QuestionError(
+                f"'{name}' has been changed since it was read", "Nothing was written. Look again."
+            )
+    written: list[str] = []
+    for name, each in change.items():
+        if save(lab, name, each["digest"], each["text"]) is not None:
+            told = f"Written were {', '.join(written)}." if written else "Nothing was written."
+            raise QuestionError(f"'{name}' was changed just now, and stays as it is", f"{told} Look again.")
+        written.append(name)

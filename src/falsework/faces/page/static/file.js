@@ -71,7 +71,7 @@ function extensions(kit, { file, separator, field, changed, moved, save, complet
     kit.history(), kit.drawSelection(), kit.indentOnInput(), kit.bracketMatching(), kit.closeBrackets(),
     kit.highlightActiveLine(), kit.highlightSelectionMatches(), kit.search({ top: true }),
     kit.yaml(), kit.syntaxHighlighting(inks), kit.indentUnit.of("  "), field,
-    kit.autocompletion({ override: [complete], icons: false, maxRenderedOptions: 200, activateOnTypingDelay: 60 }),
+    kit.autocompletion({ override: [complete], icons: false, maxRenderedOptions: 200, activateOnTypingDelay: 60, activateOnCompletion: (option) => option.apply.endsWith(": ") }),
     kit.keymap.of([
       ...kit.closeBracketsKeymap, ...kit.defaultKeymap, ...kit.searchKeymap, ...kit.historyKeymap,
       ...kit.completionKeymap, ...kit.lintKeymap, kit.indentWithTab,

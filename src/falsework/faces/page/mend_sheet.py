@@ -1,0 +1,71 @@
+"""A finding: which edits of the file would mend it, what would they change, and shall one be written?"""
+
+from __future__ import annotations
+
+import json
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from falsework.errors import QuestionError
+from falsework.faces.page import saving
+from falsework.faces.page.child import Work
+from falsework.faces.page.lines import address_of_file
+from falsework.faces.page.page import answer, page_of
+from falsework.faces.page.pulled import Pulled
+from falsework.faces.page.worked import job, shown
+
+LONGEST_KEY = 120
+
+
+async def sheet(request: Request) -> Response:
+    """The sheet of one finding, by its key in the address: each edit as a difference, to be looked at first."""
+    pulled = Pulled.read(request.query_params)
+    finding = _finding(request)
+    return answer(
+        request,
+        "mend.html.j2",
+        title="A mend",
+        finding=finding,
+        mend=await shown(request, f"mend {finding}", _work(finding), out=pulled.out),
+    )
+
+
+async def write(request: Request) -> Response:
+    """Write one of the edits that are shown, and nothing else, unless the file has changed."""
+    page = page_of(request)
+    pulled, finding = Pulled.read(request.query_params), _finding(request)
+    made = page.jobs.state(page.asked(f"mend {finding}", out=pulled.out)).made
+    change = (
+        made.files.get(f"change-{request.query_params.get('offer', '')}.json") if made is not None else None
+    )
+    try:
+        if change is None:
+            raise QuestionError("this edit was made from an older file", "Nothing was written. Look again.")
+        texts = json.loads(change)
+        await run_in_threadpool(saving.save_all, page.keeper.path, texts)
+    except QuestionError as error:
+        return _told(request, finding, 409, question=error)
+    return _told(request, finding, 200, written=tuple((name, address_of_file(name)) for name in texts))
+
+
+def _told(request: Request, finding: str, status: int, **values: object) -> Response:
+    return answer(
+        request, "mend.html.j2", title="A mend", status=status, finding=finding, mend=None, **values
+    )
+
+
+def _work(finding: str) -> Work:
+    return job("mend_work", finding=finding)
+
+
+def _finding(request: Request) -> str:
+    found = request.query_params.get("finding", "")
+    if not found or len(found) > LONGEST_KEY or not found.isprintable():
+        raise QuestionError("no finding is named", "Choose one on the sheet of aims and findings.")
+    return found
+
+
+ROUTES = [Route("/mend", sheet), Route("/mend/write", write, methods=["POST"])]
