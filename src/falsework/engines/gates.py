@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import IntEnum
+from itertools import chain
 from types import MappingProxyType
 from typing import Literal, NewType, TypeVar
 
@@ -133,14 +134,16 @@ class GateBuilder:
 
     def all_of(self, inputs: Iterable[GateId]) -> GateId:
         """True when every input is; of nothing, true."""
-        left = set(inputs) - {self.true}
+        left = set(inputs)
+        left.discard(self.true)
         if self.false in left:
             return self.false
         return self._gathered(Kind.ALL, left, empty=self.true)
 
     def any_of(self, inputs: Iterable[GateId]) -> GateId:
         """True when some input is; of nothing, false."""
-        left = set(inputs) - {self.false}
+        left = set(inputs)
+        left.discard(self.false)
         if self.true in left:
             return self.true
         return self._gathered(Kind.ANY, left, empty=self.false)
@@ -148,6 +151,10 @@ class GateBuilder:
     def at_least(self, k: int, inputs: Iterable[GateId]) -> GateId:
         """True when `k` inputs are, an input listed twice counting twice."""
         listed = list(inputs)
+        if k == 1:
+            return self.any_of(listed)
+        if k == len(listed):
+            return self.all_of(listed)
         k -= listed.count(self.true)
         left = sorted(gate for gate in listed if gate not in (self.true, self.false))
         if k <= 0:
@@ -217,19 +224,29 @@ class GateBuilder:
         Cost:
             O(gates + edges) of plain Python, once.
         """
-        old_of_new = self._needed(keep)
-        new_of_old = {old: new for new, old in enumerate(old_of_new)}
-        inputs = [[new_of_old[source] for source in self._inputs[old]] for old in old_of_new]
-        signs = {"greatest": GREATEST, "least": LEAST}
-        boxes = [old for old in old_of_new if self._kind[old] is Kind.ORACLE]
-        number_of_box = {box: number for number, box in enumerate(boxes)}
+        needed = self._needed(keep)
+        leaves = np.fromiter(self._leaves.values(), dtype=np.int64, count=len(self._leaves))
+        needed[leaves] = False
+        old_of_new = np.concatenate((leaves, np.flatnonzero(needed)))
+        new = np.full(len(self), -1, dtype=np.int32)
+        new[old_of_new] = np.arange(len(old_of_new))
+        n_inputs = np.fromiter(map(len, self._inputs), dtype=np.int64, count=len(self))
+        sources = np.fromiter(chain.from_iterable(self._inputs), dtype=np.int64, count=n_inputs.sum())
+        kind = np.fromiter(self._kind, dtype=np.int8, count=len(self))
+        k = np.fromiter(self._k, dtype=np.int32, count=len(self))
+        sign = np.zeros(len(self), dtype=np.int8)
+        for gate, its in self._sign.items():
+            sign[gate] = GREATEST if its == "greatest" else LEAST
+        boxes = [GateId(old) for old in old_of_new[kind[old_of_new] == Kind.ORACLE].tolist()]
+        k[boxes] = np.arange(len(boxes))
+        new_of_old = {GateId(old): number for number, old in enumerate(old_of_new.tolist())}
         return GateGraph(
-            kind=_array([self._kind[old] for old in old_of_new], np.int8),
-            k=_array([number_of_box.get(old, self._k[old]) for old in old_of_new], np.int32),
-            sign=_array([signs.get(self._sign.get(old, ""), 0) for old in old_of_new], np.int8),
-            indptr=_array(np.cumsum([0, *map(len, inputs)]), np.int32),
-            indices=_array([source for row in inputs for source in row], np.int32),
-            kept=_array([new_of_old[gate] for gate in keep], np.int32),
+            kind=_array(kind[old_of_new], np.int8),
+            k=_array(k[old_of_new], np.int32),
+            sign=_array(sign[old_of_new], np.int8),
+            indptr=_array(np.cumsum([0, *n_inputs[old_of_new].tolist()]), np.int32),
+            indices=_array(new[sources[np.repeat(needed, n_inputs)]], np.int32),
+            kept=_array(new[np.array(keep, dtype=np.int64)], np.int32),
             leaf_names=tuple(self._leaves),
             oracles=tuple(self._frozen_oracle(box, new_of_old) for box in boxes),
             labels=MappingProxyType(
@@ -247,20 +264,19 @@ class GateBuilder:
             old = GateId(old + 1)
         return Oracle(label=label, function=function, gate=new_of_old[box], outputs=tuple(outputs))
 
-    def _needed(self, keep: Sequence[GateId]) -> list[GateId]:
-        """Leaves first, then what `keep` leans on, oldest first."""
-        seen: set[GateId] = set()
+    def _needed(self, keep: Sequence[GateId]) -> BoolArray:
+        """Bool (n,): what `keep` leans on."""
+        seen = bytearray(len(self))
         waiting = [self._checked(gate) for gate in keep]
         while waiting:
             gate = waiting.pop()
-            if gate in seen:
+            if seen[gate]:
                 continue
-            seen.add(gate)
-            if self._kind[gate] is Kind.PROMISE and not self._inputs[gate]:
+            seen[gate] = True
+            if not self._inputs[gate] and self._kind[gate] is Kind.PROMISE:
                 raise ValueError(f"promise {self._labels[gate]!r} was never defined")
             waiting.extend(self._inputs[gate])
-        leaves = list(self._leaves.values())
-        return leaves + sorted(seen.difference(leaves))
+        return np.frombuffer(seen, dtype=np.bool_).copy()
 
     def _gathered(self, kind: Kind, inputs: set[GateId], *, empty: GateId) -> GateId:
         if len(inputs) <= 1:
@@ -269,9 +285,12 @@ class GateBuilder:
 
     def _shared(self, kind: Kind, k: int, inputs: tuple[GateId, ...]) -> GateId:
         key = (kind, k, inputs)
-        if key not in self._known:
-            self._known[key] = self._new(kind, k, tuple(map(self._checked, inputs)))
-        return self._known[key]
+        known = self._known.get(key)
+        if known is None:
+            for gate in (*inputs[:1], *inputs[-1:]):  # they are in order
+                self._checked(gate)
+            known = self._known[key] = self._new(kind, k, inputs)
+        return known
 
     def _new(self, kind: Kind, k: int, inputs: tuple[GateId, ...]) -> GateId:
         self._kind.append(kind)
