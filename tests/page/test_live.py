@@ -2,23 +2,14 @@ import asyncio
 import json
 import re
 import signal
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 from tests.page.conftest import KITCHEN, OBSERVATORY
 
 pytestmark = pytest.mark.slow  # each starts the command
-
-HOSTILE = [
-    "<script>alert(1)</script>",
-    "</title><script>alert(1)</script>",
-    "\"'><img src=x onerror=alert(1)>",
-    "]]><svg onload=alert(1)>",
-    "{{ 7 * 7 }}{% raw %}",
-    "javascript:alert(1)",
-    "&lt;b&gt;",
-    "</style><style>*{color:red}",
-    "<!--",
-]
 
 
 class Stream:
@@ -147,9 +138,6 @@ def test_nothing_is_missed_between_the_page_and_its_stream(page_of):
 
 def test_the_verdict_is_that_of_the_command(page_of):
     """The title block says what a check says, and a program gets the very answer of the command."""
-    import subprocess
-    import sys
-
     served = page_of(OBSERVATORY)
 
     async def work():
@@ -172,12 +160,50 @@ def test_the_verdict_is_that_of_the_command(page_of):
     assert json.loads(served.get("/answers/check").text) == answer
 
 
-def hostile() -> str:
-    """A lab that says something hostile wherever it may say anything."""
-    names = [json.dumps(each) for each in HOSTILE]
-    lines = ["falsework: 1", f"lab: {names[0]}", "outside:", "  mains: the wall"]
-    lines += ["power:", "  strip: {is: strip, fed by: mains}", "machines:"]
-    lines += [f"  n{number}: {{is: node, fed by: strip, note: {name}}}" for number, name in enumerate(names)]
-    lines += ["services:"]
-    lines += [f"  s{number}: [n{number}]" for number in range(len(names))]
-    return "\n".join(lines) + "\n"
+def below(pid):
+    """The processes that a process has started, and those that they have, by what the kernel tells."""
+    parents = {}
+    for each in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            said = each.read_text(encoding="utf-8", errors="replace")
+        except OSError:
+            continue  # it has ended meanwhile
+        parents[int(each.parent.name)] = int(said.rpartition(")")[2].split()[1])
+    found, left = set(), [pid]
+    while left:
+        one = left.pop()
+        more = [child for child, parent in parents.items() if parent == one]
+        found.update(more)
+        left += more
+    return found
+
+
+def alive(pid):
+    """Whether a process still runs; one that only waits to be fetched does not."""
+    try:
+        said = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return False
+    return said.rpartition(")")[2].split()[0] != "Z"
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes are looked up in /proc")
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+def test_no_process_outlives_the_command(page_of, how):
+    """Interrupted, ended or killed: whatever the command has started ends with it, work in progress too."""
+    served = page_of(OBSERVATORY)
+
+    async def work():
+        stream = await Stream(served, "0-0").begin()
+        await stream.until("judged")  # by now the processes for heavy work are there
+        served.file.write_text(OBSERVATORY.read_text(encoding="utf-8") + "\n# more\n", encoding="utf-8")
+        await stream.until("drawn")
+        while len(found := below(served.process.pid)) < 2:
+            await asyncio.sleep(0.01)
+        served.process.send_signal(how)
+        await stream.ended()
+        served.process.wait()
+        while any(alive(each) for each in found):
+            await asyncio.sleep(0.01)
+
+    run(work())

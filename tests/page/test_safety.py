@@ -1,15 +1,18 @@
 import asyncio
+import contextlib
 import http.client
 import json
 import re
 import socket
 
 import pytest
+import uvicorn
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.page.conftest import KITCHEN
 
 from falsework.errors import QuestionError
+from falsework.faces.page import patience
 from falsework.faces.page.body import LARGEST_BODY
 from falsework.faces.page.safety import LARGEST_HEADERS, LONGEST_ADDRESS, Bound, guarded, is_loopback
 
@@ -335,6 +338,38 @@ OUTWARD = (
     "/%ff%fe",
 )
 """Addresses that would lead out, if they led anywhere."""
+
+
+def test_who_connects_and_does_not_ask_is_hung_up_on(monkeypatch):
+    """A connection that sends nothing, or half of a request, ends by itself; one that asked stays."""
+    monkeypatch.setattr(patience, "SLOWEST_HEAD_S", 0.05)
+
+    async def answer(scope, receive, send):
+        await send({"type": "http.response.start", "status": 204, "headers": []})
+        await send({"type": "http.response.body", "body": b""})
+
+    async def work():
+        with socket.create_server(("127.0.0.1", 0)) as listening:
+            port = listening.getsockname()[1]
+            config = uvicorn.Config(answer, http=patience.Patient, lifespan="off", log_level="error")
+            server = uvicorn.Server(config)
+            serving = asyncio.ensure_future(server.serve([listening]))
+            good, silent, slow = [await asyncio.open_connection("127.0.0.1", port) for _ in range(3)]
+            good[1].write(b"GET / HTTP/1.1\r\nHost: a\r\n\r\n")
+            slow[1].write(b"GET / HTTP/1.1\r\nHost: a\r\nX-More: ")
+            await good[0].readuntil(b"204")
+            for reader, _ in (silent, slow):
+                with contextlib.suppress(ConnectionError):
+                    assert await reader.read() == b""
+            await good[0].readuntil(b"\r\n\r\n")
+            good[1].write(b"GET / HTTP/1.1\r\nHost: a\r\n\r\n")
+            await good[0].readuntil(b"204")  # still there
+            for _, writer in (good, silent, slow):
+                writer.close()
+            server.should_exit = True
+            await serving
+
+    asyncio.run(asyncio.wait_for(work(), 60))
 
 
 @pytest.mark.slow

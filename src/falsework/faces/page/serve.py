@@ -22,6 +22,7 @@ from falsework.faces.page.events import Hub
 from falsework.faces.page.kept import Keeper
 from falsework.faces.page.news import News
 from falsework.faces.page.page import Page
+from falsework.faces.page.patience import MOST_CONNECTIONS, Patient, make_room
 from falsework.faces.page.safety import Bound, guarded
 from falsework.faces.page.watching import seen
 
@@ -55,6 +56,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     Raises:
         QuestionError: the address or port can't be had.
     """
+    make_room()
     known = seen(wanted.lab)
     keeper = Keeper(wanted.lab, wanted.out)
     keeper.read()
@@ -79,7 +81,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     made.router.lifespan_context = life
     config = uvicorn.Config(
         guarded(marked(made, page, lambda: begun[0].looked_at()), bound),
-        http="h11",
+        http=Patient,
         loop="asyncio",
         ws="none",
         lifespan="on",
@@ -87,6 +89,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         access_log=False,
         server_header=False,
         proxy_headers=False,
+        limit_concurrency=MOST_CONNECTIONS,
         timeout_graceful_shutdown=2,
     )
     with contextlib.suppress(KeyboardInterrupt):
