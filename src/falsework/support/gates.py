@@ -101,6 +101,8 @@ class Compiler:
         self.made: dict[tuple[str, str], GateId] = {}
         self.memo: dict[tuple[object, ...], GateId] = {}
         self.somes: dict[tuple[object, ...], Some] = {}
+        self.wants: dict[str, int] = {}
+        self.wanted: dict[tuple[object, ...], int] = {}
         self.room_gates: dict[str, tuple[GateId, ...]] = {}
         self.asked: dict[str, GateId | None] = {}
         self.nested = 0
@@ -419,9 +421,11 @@ class Compiler:
 
     def _port(self, name: str, node: str, layer: str) -> GateId:
         """A cable or card by which a node is on the wire; a card begins with its node, which may need it to begin."""
+        if layer != BEGUN:
+            return self.thing(name, layer)
         thing = self.support.things[name]
         leans = [lean for lean in thing.leans if lean.on != (node,)]
-        if layer != BEGUN or len(leans) == len(thing.leans):
+        if len(leans) == len(thing.leans):
             return self.thing(name, layer)
         rest = [self.lean(thing, lean, BEGUN) for lean in leans if Phase.START in lean.phases]
         return self.builder.all_of([self.own(name), self._holds(thing), *rest])
@@ -434,7 +438,7 @@ class Compiler:
         """
         if layer == UP or not thing.moves or thing.word != "copy":
             return self.sight.sees(thing.at("now" if layer == UP else "later"), vertex, layer)
-        among = (thing.places, _wants(thing), layer, self._knot(thing, layer))
+        among = (thing.places, self._wants(thing), layer, self._knot(thing, layer))
         key = ("seen", *among, vertex)
         if key not in self.memo:
             if among not in self.somes:
@@ -452,12 +456,19 @@ class Compiler:
     def _located(self, thing: Support, host: str, layer: str) -> GateId:
         """Whether a copy that moves can be on a host: the host is back (has begun), and sees all that the copy needs."""
         knot = self._knot(thing, layer)
-        key = ("located", _wants(thing), host, layer, knot)
+        key = ("located", self._wants(thing), host, layer, knot)
         if key not in self.memo:
             sign: Sign = "least" if layer == BEGUN else "greatest"
             promise = self.memo[key] = self.builder.promise(f"{thing.id} on {host}", sign)
             self._promised(promise, lambda: self._fits(thing, host, layer, knot))
         return self.memo[key]
+
+    def _wants(self, thing: Support) -> int:
+        """A number, the same for copies that need the same: they share their gates."""
+        if thing.id not in self.wants:
+            wanted = tuple((lean.on, lean.enough, lean.at) for lean in _moving_with(thing))
+            self.wants[thing.id] = self.wanted.setdefault(wanted, len(self.wanted))
+        return self.wants[thing.id]
 
     def _fits(self, thing: Support, host: str, layer: str, knot: frozenset[str]) -> GateId:
         """What `_located` promises."""
@@ -606,8 +617,3 @@ def _moving_with(thing: Support) -> list[Lean]:
         for lean in thing.leans
         if lean.seen and lean.role is not Role.HOST and "later" in lean.times and Phase.RUN in lean.phases
     ]
-
-
-def _wants(thing: Support) -> tuple[object, ...]:
-    """The same for copies that need the same: they share their gates."""
-    return tuple((lean.on, lean.enough, lean.at) for lean in _moving_with(thing))

@@ -99,10 +99,10 @@ class Sight:
 
     def sees(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
         """Whether one of these nodes stands and sees a vertex, straight or through a router."""
-        if vertex == ANYWHERE or not self.on_wire(places):
-            return self.builder.true
         key = ("sees", places, vertex, layer)
         if key not in self.memo:
+            if vertex == ANYWHERE or not self.on_wire(places):
+                return self.builder.true
 
             def reach(stands: tuple[str, ...]) -> Reach | None:
                 if set(stands) & set(places):
