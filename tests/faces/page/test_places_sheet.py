@@ -87,7 +87,7 @@ def test_the_difference_is_shown_and_kept_for_writing():
     added = [line[1:] for line in shown.splitlines() if line.startswith("+") and not line.startswith("+++")]
     assert added
     assert all(line in kept["text"].splitlines() for line in added)
-    assert ("action", "/places/write") in read(found.html).attributes
+    assert ("action", "/places/write?search=5") in read(found.html).attributes
 
 
 def test_contradictions_are_told_with_what_would_do():

@@ -62,15 +62,7 @@ async def write(request: Request) -> Response:
         raise QuestionError(
             "these places are not known any more; nothing was written", "Look for better places again."
         )
-    change = json.loads(made.files[CHANGE])
-    lab = page.keeper.path
-    for name, each in change.items():  # before any is written: half of it would be neither
-        if saving.digest(await run_in_threadpool(saving.read_now, lab, name)) != each["digest"]:
-            raise _changed(name)
-    for name, each in change.items():
-        newer = await run_in_threadpool(saving.save, lab, name, each["digest"], each["text"])
-        if newer is not None:
-            raise _changed(name)
+    await run_in_threadpool(saving.save_all, page.keeper.path, json.loads(made.files[CHANGE]))
     return RedirectResponse(pulled.address("/places"), status_code=303)
 
 
@@ -93,12 +85,6 @@ async def place_told(request: Request) -> Response:
     seconds, out = _seconds(request), Pulled.read(request.query_params).out
     command = "place --diff" if request.query_params.get("diff") == "yes" else "place"
     return await told(request, f"place {seconds}", _search(seconds), command, out=out)
-
-
-def _changed(name: str) -> QuestionError:
-    return QuestionError(
-        f"'{name}' has been changed since it was read; it stays as it is", "Look for better places again."
-    )
 
 
 def _search(seconds: int) -> Work:

@@ -41,5 +41,15 @@ document.addEventListener("click", async (event) => {
   }
 });
 
+// Paper can't be unfolded: what is folded is opened for it, and folded again after.
+let folded = [];
+addEventListener("beforeprint", () => {
+  folded = [...document.querySelectorAll("#sheet details:not([open])")];
+  for (const each of folded) each.open = true;
+});
+addEventListener("afterprint", () => {
+  for (const each of folded) each.open = false;
+});
+
 document.addEventListener("falsework:shown", ready);
 ready();
