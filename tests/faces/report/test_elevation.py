@@ -202,6 +202,16 @@ def test_a_narrow_sheet_is_no_wider_than_asked():
         assert float(made.get("width")) <= width
 
 
+@pytest.mark.parametrize("name", [KITCHEN, MENDED, "30", "100", "400", "hostile"])
+def test_a_sheet_may_choose_its_width(name):
+    """Without a width the sheet is between the least and the most, each upright wide enough, no type under 9 px."""
+    made = ElementTree.fromstring(elevation(standing(name), width=None))
+    cells = [each.find(f"{NS}rect") for each in made.iter(f"{NS}g") if each.get("data-word") == "node"]
+    assert float(made.get("width")) <= 2000
+    assert min(float(each.get("width")) for each in cells) >= 9
+    assert min(float(each.get("font-size")) for each in made.iter(f"{NS}text")) >= 9
+
+
 def test_no_colour_is_named_but_the_palette():
     """Every colour of a drawing is one of the palette, so that the dark variant reaches all of them."""
     text = drawn(MENDED, "A", "twin-2")

@@ -16,11 +16,15 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Enclosure, Node, Part, Powered, Rack, Room, ThingId
 
 NARROWEST = 9.0
-"""The least width of a column."""
+"""The least width of a column, where a sheet has the width that it is told."""
+READABLE = 13.0
+"""The least where it may choose its width: a machine's name fits into its cell."""
 OPEN = 15.0
 """The least width where a group is opened: the sheet grows, so that every machine can be read and touched."""
+BOX = 22.0
+"""The least width of an enclosure that is folded: its name is turned, and the square that opens it has room."""
 FOLD = 44.0
-"""The least width of a fold beside one that is opened."""
+"""The least width of a folded rack, and of any fold beside one that is opened."""
 WIDEST = 170.0
 """The most, so that three machines do not look like three halls."""
 
@@ -203,7 +207,23 @@ def machines(lab: Lab) -> tuple[Machine, ...]:
     )
 
 
-def columns(lab: Lab, *, left: float, right: float, open_: Collection[str] = ()) -> Columns:
+def room_for(lab: Lab, most: float) -> float:
+    """The least room in which every upright can be read, px; of the ways to fold, the first that fits into `most`."""
+    every = machines(lab)
+    room = most
+    for folded in ("", "enclosures", "racks"):
+        sets = _folded(every, folded)
+        fold = FOLD if folded == "racks" else BOX
+        uprights = sum(fold if len(nodes) > 1 else OPEN for nodes in sets)
+        room = uprights + sum(_all_gaps(sets, folded, uprights))
+        if room <= most:
+            break
+    return min(room, most)
+
+
+def columns(
+    lab: Lab, *, left: float, right: float, open_: Collection[str] = (), least: float = NARROWEST
+) -> Columns:
     """The uprights between two edges.
 
     Args:
@@ -211,6 +231,7 @@ def columns(lab: Lab, *, left: float, right: float, open_: Collection[str] = ())
         left: where the first may begin.
         right: where the last must end; where groups are opened it may lie further right.
         open_: groups that are not to be folded, by `Column.group`.
+        least: the least width of a column before some fold.
     """
     every = machines(lab)
     for folded in ("", "enclosures", "racks"):
@@ -218,7 +239,7 @@ def columns(lab: Lab, *, left: float, right: float, open_: Collection[str] = ())
         whole = list(sets)
         if folded and open_:
             sets = [each for nodes in whole for each in _opened(nodes, folded, open_)]
-        if _pitch(whole, folded, left, right) >= NARROWEST:
+        if _pitch(whole, folded, left, right) >= least:
             break
     gaps = _all_gaps(sets, folded, right - left)
     pitch = _pitch(sets, folded, left, right)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from falsework.faces.report.columns import columns
+from falsework.faces.report.columns import NARROWEST, READABLE, columns, room_for
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.keeping import kept
 from falsework.faces.report.rows import serving
@@ -14,13 +14,20 @@ from falsework.faces.report.svg import width_of
 from falsework.model.people import StandIn
 from falsework.model.services import Pool, Service, Store
 
+LEAST = 980
+MOST = 2000
+"""Between these a sheet chooses its width by itself, px."""
+WORDS = 165.0
+"""What it then leaves for what happens."""
 
-def edges(states: States, width: int, prefix: str, *, arches: bool, open_: frozenset[str]) -> Frame:
+
+def edges(states: States, width: int | None, prefix: str, *, arches: bool, open_: frozenset[str]) -> Frame:
     """The frame of a sheet; what hangs on the lab alone is worked out once for the sheets drawn in a row.
 
     Args:
         states: how everything is.
-        width: of the sheet at most, px, unless opened groups need more.
+        width: of the sheet at most, px, unless opened groups need more; None for the least at which all can be
+            read, between `LEAST` and `MOST`.
         prefix: of ids.
         arches: whether there are any.
         open_: groups that are not folded.
@@ -38,7 +45,7 @@ def edges(states: States, width: int, prefix: str, *, arches: bool, open_: froze
     )
 
 
-def _edges(states: States, width: int, *, arches: bool, open_: frozenset[str]) -> Frame:
+def _edges(states: States, width: int | None, *, arches: bool, open_: frozenset[str]) -> Frame:
     standing = states.standing
     lab = standing.lab
     names: list[str] = [
@@ -58,9 +65,15 @@ def _edges(states: States, width: int, *, arches: bool, open_: frozenset[str]) -
         f"{len(each.hosts.ids)} of {len(each.hosts.ids)} hosts" for each in lab.of(Pool) if each.hosts
     )
     served = min(max([width_of(text, 11.5) for text in serves] + [60.0]), 120.0) + 14
-    words = 190.0 if width >= 1100 else 140.0
+    natural = width is None
+    if width is None:
+        fixed = left + 10 + 10 + 16 + served + WORDS
+        width = max(LEAST, min(round(fixed + room_for(lab, MOST - fixed)), MOST))
+    words = WORDS if natural else 190.0 if width >= 1100 else 140.0
     right = width - words - served - 16
-    found = columns(lab, left=left + 10, right=right - 10, open_=open_)
+    found = columns(
+        lab, left=left + 10, right=right - 10, open_=open_, least=READABLE if natural else NARROWEST
+    )
     spare = right - 10 - found.right  # less than none where opened groups need more
     return Frame(
         prefix="",

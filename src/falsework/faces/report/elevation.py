@@ -38,7 +38,7 @@ def elevation(
     standing: Standing,
     loss: Loss | None = None,
     *,
-    width: int = 1400,
+    width: int | None = 1400,
     circles: Sequence[Sequence[str]] = (),
     prefix: str = "elevation",
     address: Address | None = None,
@@ -55,7 +55,7 @@ def elevation(
     Args:
         standing: the lab.
         loss: what is lost, and what that does; None draws the lab as it stands.
-        width: of the sheet at most, in px; the height follows.
+        width: of the sheet at most, in px; the height follows. None for the least at which all can be read.
         circles: things that wait for each other to start, as `ColdStart.circles` has them; drawn as arches.
         prefix: of the ids in the drawing; two drawings on one page need two.
         address: where a touch of each group leads, for a page; without it nothing can be touched.

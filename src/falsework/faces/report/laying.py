@@ -13,8 +13,10 @@ from falsework.faces.report.bars import GROUND, TYPE, Bar, Plan, Tie
 from falsework.faces.report.columns import Columns
 from falsework.faces.report.svg import width_of
 
-APART = 10.0
-"""Between two bars of one row."""
+APART = 4.0
+"""Between two bars of one row: racks stand as close, and their bars are to lie beside each other."""
+ASIDE = 10.0
+"""Between two of what stands on its own."""
 MOST_NAMED = 28
 """With more bars than this, a bar is no longer made wide enough for its name."""
 
@@ -114,7 +116,7 @@ def _in_line(free: Mapping[str, Bar], bars: Mapping[str, Bar], left: float, righ
         if x > left and x + wide > right:
             x, row = left, row + 1
         found[bar.name] = replace(bar, left=x, right=x + wide, row=row)
-        x += wide + APART
+        x += wide + ASIDE
     return found
 
 
