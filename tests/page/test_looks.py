@@ -3,7 +3,7 @@
 import io
 
 import pytest
-from tests.page.conftest import EXAMPLES, KITCHEN
+from tests.page.conftest import EXAMPLES, KITCHEN, settled
 from tests.page.pictures import looks_as_before
 
 from falsework.faces.page.sheets import SHEETS
@@ -13,14 +13,13 @@ pytestmark = pytest.mark.slow
 MENDED = EXAMPLES / "observatory" / "mended.yaml"
 PATHS = [each.path for each in SHEETS]
 NAMES = {each.path: each.path.strip("/") or "elevation" for each in SHEETS}
-READY_MS = 90_000
 STANDARD = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
 each_sheet = pytest.mark.parametrize("path", PATHS, ids=NAMES.values())
 
 
-def ready(page):
-    """Wait until nothing is being worked out any more."""
-    page.wait_for_function("!document.querySelector('[data-working]')", timeout=READY_MS)
+def still(page):
+    """The page once nothing on it is being worked out any more."""
+    settled(page)
     return page
 
 
@@ -32,7 +31,7 @@ def test_no_rule_of_accessibility_is_broken(page_of, sheet, path):
     served = page_of(KITCHEN)
     wrong = []
     for scheme in ("light", "dark"):
-        page = ready(sheet(served, path, color_scheme=scheme))
+        page = still(sheet(served, path, color_scheme=scheme))
         found = Axe().run(page, options={"runOnly": {"type": "tag", "values": list(STANDARD)}})
         wrong += [
             f"{scheme}: {each['id']}: {each['help']}: {[node['target'] for node in each['nodes'][:4]]}"
@@ -44,7 +43,7 @@ def test_no_rule_of_accessibility_is_broken(page_of, sheet, path):
 @each_sheet
 def test_a_phone_shows_every_sheet_without_sideways_scrolling(page_of, sheet, path):
     """At a width of 375 px only wide tables and drawings scroll, inside themselves."""
-    page = ready(sheet(page_of(KITCHEN), path, viewport={"width": 375, "height": 700}))
+    page = still(sheet(page_of(KITCHEN), path, viewport={"width": 375, "height": 700}))
     assert page.evaluate("document.documentElement.scrollWidth") <= 375
 
 
@@ -53,7 +52,7 @@ def test_every_sheet_prints(page_of, sheet, path):
     """Each sheet becomes a PDF of few pages, none of them empty, with its words in it."""
     import pypdfium2
 
-    page = ready(sheet(page_of(KITCHEN), path))
+    page = still(sheet(page_of(KITCHEN), path))
     printed = pypdfium2.PdfDocument(io.BytesIO(page.pdf(prefer_css_page_size=True)))
     texts = [each.get_textpage().get_text_range() for each in printed]
     assert 1 <= len(texts) <= 40
@@ -70,12 +69,12 @@ def test_every_sheet_looks_as_before(page_of, sheet, path, how):
         "night": {"color_scheme": "dark"},
         "narrow": {"viewport": {"width": 375, "height": 700}},
     }[how]
-    looks_as_before(ready(sheet(page_of(MENDED), path, **options)), f"{NAMES[path]}-{how}")
+    looks_as_before(still(sheet(page_of(MENDED), path, **options)), f"{NAMES[path]}-{how}")
 
 
 def test_focus_is_seen_wherever_it_goes(page_of, sheet):
     """Tab reaches every control of the elevation in turn, and each shows an outline when it is there."""
-    page = ready(sheet(page_of(KITCHEN), "/"))
+    page = still(sheet(page_of(KITCHEN), "/"))
     seen = []
     for _ in range(60):
         page.keyboard.press("Tab")
@@ -94,7 +93,7 @@ def test_focus_is_seen_wherever_it_goes(page_of, sheet):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_paper_is_chosen_by_hand_too(page_of, sheet, scheme):
     """The button at the foot turns the paper over, and the choice is kept."""
-    page = ready(sheet(page_of(KITCHEN), "/", color_scheme=scheme))
+    page = still(sheet(page_of(KITCHEN), "/", color_scheme=scheme))
     ground = "getComputedStyle(document.documentElement).backgroundColor"
     before = page.evaluate(ground)
     page.click("#paper")
