@@ -1,3 +1,4 @@
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -32,23 +33,64 @@ def test_it_says_what_reading_says(looking):
     assert made.things == {"a": "node"}
 
 
-def test_a_text_that_stands_for_too_much_is_given_up(looking, monkeypatch):
-    """Nobody waits for it, a newer text ends it, and after its time it is told."""
+HEAVY = "lab: x\nmachines:\n  n-1..400000: {is: node}\n"
+
+
+def test_a_newer_text_ends_what_takes_long(looking, monkeypatch):
+    """Nobody waits for it, and what is typed next is answered."""
     made, name = looking
-    waited(made, {name: "lab: x\n"})
-    heavy = {name: "lab: x\nmachines:\n  n-1..400000: {is: node}\n"}
-    assert made.ask(heavy, patience_s=0.0) is None
-    assert made.ask(heavy, patience_s=0.0) is None
+    monkeypatch.setattr(module, "PATIENCE_S", 0.0)
+    assert made.ask({name: HEAVY}, patience_s=0.0) is None
+    assert made.ask({name: HEAVY}, patience_s=0.1) is None
     assert waited(made, {name: "lab: y\n"}).faults == ()
+
+
+def test_a_text_that_stands_for_too_much_is_given_up(looking, monkeypatch):
+    """After its time that is told, and told again without reading."""
+    made, name = looking
     monkeypatch.setattr(module, "LONGEST_S", 0.0)
-    assert made.ask(heavy, patience_s=0.0).faults[0].what.endswith("it takes too long to read it")
+    assert waited(made, {name: HEAVY}).faults[0].what.endswith("it takes too long to read it")
+    assert made.ask({name: HEAVY}, patience_s=0.0) is not None
+    monkeypatch.undo()
     assert waited(made, {name: "lab: z\n"}).faults == ()
 
 
-def test_a_process_that_died_is_started_again(looking):
-    """Whatever ended it."""
+def test_two_who_type_get_their_answers(looking):
+    """Each about their own text."""
     made, name = looking
-    waited(made, {name: "lab: x\n"})
-    made._reader[0].kill()
-    made._reader[0].join()
+    texts = [{name: f"lab: x\nzzz{number}: 1\n"} for number in range(2)]
+    with ThreadPoolExecutor(2) as pool:
+        found = [each.result() for each in [pool.submit(waited, made, text) for text in texts]]
+    assert ["zzz0" in found[0].faults[0].what, "zzz1" in found[1].faults[0].what] == [True, True]
+
+
+def test_a_process_that_died_is_started_again(looking, monkeypatch):
+    """What it was reading is told to be too much, and the next text is read by another."""
+    made, name = looking
+    begun = []
+    start = module._Reader.__init__
+
+    def noted(reader):
+        start(reader)
+        begun.append(reader)
+
+    monkeypatch.setattr(module._Reader, "__init__", noted)
+    assert made.ask({name: HEAVY}, patience_s=0.0) is None
+    while not begun:
+        made.ask({name: HEAVY}, patience_s=0.05)
+    begun[0]._process.kill()
+    assert "ended early" in waited(made, {name: HEAVY}).faults[0].what
     assert waited(made, {name: "lab: y\n"}).faults == ()
+    assert len(begun) == 2
+
+
+def test_closed_it_lets_everybody_go(looking):
+    """Who waits gets no answer, at once, and nothing is left running."""
+    made, name = looking
+    made.ask({name: HEAVY}, patience_s=0.0)
+    with ThreadPoolExecutor(1) as pool:
+        waiting = pool.submit(made.ask, {name: HEAVY}, patience_s=1000.0)
+        made.close()
+        assert waiting.result() is None
+    made._thread.join()
+    assert made.ask({name: "lab: x\n"}) is None

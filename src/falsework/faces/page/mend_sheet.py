@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from urllib.parse import quote, urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from falsework.errors import QuestionError
@@ -29,6 +30,7 @@ async def sheet(request: Request) -> Response:
         "mend.html.j2",
         title="A mend",
         finding=finding,
+        written=[(name, address_of_file(name)) for name in _written(request)],
         mend=await shown(request, f"mend {finding}", _work(finding), out=pulled.out),
     )
 
@@ -47,18 +49,19 @@ async def write(request: Request) -> Response:
         texts = json.loads(change)
         await run_in_threadpool(saving.save_all, page.keeper.path, texts)
     except QuestionError as error:
-        return _told(request, finding, 409, question=error)
-    return _told(request, finding, 200, written=tuple((name, address_of_file(name)) for name in texts))
-
-
-def _told(request: Request, finding: str, status: int, **values: object) -> Response:
-    return answer(
-        request, "mend.html.j2", title="A mend", status=status, finding=finding, mend=None, **values
-    )
+        return answer(request, "mend.html.j2", title="A mend", status=409, finding=finding, question=error)
+    told = urlencode([("finding", finding), *(("written", name) for name in texts)], quote_via=quote)
+    return RedirectResponse(f"/mend?{told}", status_code=303)
 
 
 def _work(finding: str) -> Work:
     return job("mend_work", finding=finding)
+
+
+def _written(request: Request) -> tuple[str, ...]:
+    """Files that were just written, as the address says; only those of the lab."""
+    known = saving.files_of(page_of(request).keeper.path)
+    return tuple(name for name in request.query_params.getlist("written") if name in known)
 
 
 def _finding(request: Request) -> str:

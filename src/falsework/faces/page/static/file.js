@@ -120,7 +120,6 @@ async function begin() {
     }),
   });
   part("editor").replaceChildren(view.dom);
-  document.getElementById("sheet").setAttribute("data-holds", "");
   document.querySelector("#file .keys").hidden = false;
 
   const typed = () => view.state.sliceDoc();
@@ -349,4 +348,11 @@ async function begin() {
   section.setAttribute("data-ready", "");
 }
 
-if (section) begin();
+if (section) {
+  // News makes the page ask for its sheet again; this one stays, an answer that is on its way included.
+  document.getElementById("sheet").setAttribute("data-holds", "");
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    if (event.detail.target?.id === "sheet" && section.isConnected) event.detail.shouldSwap = false;
+  });
+  begin();
+}
