@@ -76,10 +76,10 @@ def drawn(frame: Frame, row: Beam, y: float, pitch: float, props: Sequence[str] 
         says=says,
         word=row.word,
         state=row.state,
-        behind=legs,
-        before=_signs(frame, row, middle),
+        before=(*legs, *_signs(frame, row, middle)),
         at=(left, y, right - left, high),
         touch=len(row.names) == 1,
+        reach=(frame.arches + 34, y + high / 2 - pitch / 2, frame.width - frame.arches - 40, pitch),
         group=row.group,
     )
 

@@ -9,7 +9,10 @@ from falsework.faces.report.columns import Columns
 from falsework.faces.report.drawn import Address, drawn, touched
 from falsework.faces.report.spots import Spot, Spots
 from falsework.faces.report.states import States
-from falsework.faces.report.svg import Svg, label, line, thing
+from falsework.faces.report.svg import Svg, label, line, tag, thing
+
+THIN = 8.0
+"""What is thinner is touched in a box of this width, px."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,11 +60,11 @@ class Frame:
         says: str,
         word: str,
         state: str,
-        behind: Sequence[Svg] = (),
         before: Sequence[Svg] = (),
         named: bool = True,
         at: tuple[float, float, float, float] | None = None,
         touch: bool = True,
+        reach: tuple[float, float, float, float] | None = None,
         whole: str = "",
         group: str = "",
     ) -> Svg:
@@ -73,10 +76,11 @@ class Frame:
             says: its title.
             word: what it is.
             state: how it is.
-            behind: groups of other things within it that lie under its drawing.
-            before: the same, over it.
+            before: groups of other things within it, that lie over its drawing.
             at: x, y, width and height of its drawing, to be found again.
             touch: whether it can be touched at all.
+            reach: where it can be touched, x, y, width and height; `at`, a little larger where that is thin, if
+                not given.
             whole: a part that holds all of them and nothing else; it is what a touch takes out.
             group: what opens it, where it is a fold.
             named: whether it gets an id of its own, as it must not where a thing is drawn more than once.
@@ -90,10 +94,9 @@ class Frame:
             each = drawn(self.states, names, word, whole=whole)
             href = self.address(each)
             if href is not None:
-                shapes = (touched(each, shapes, says, href),)
+                shapes = (touched(each, (self._reach(reach, at), *shapes), says, href),)
         return thing(
             " ".join(names),
-            *behind,
             *shapes,
             *before,
             says=says,
@@ -102,6 +105,19 @@ class Frame:
             prefix=self.prefix if named and len(names) == 1 else "",
             group=group,
         )
+
+    def _reach(
+        self, wanted: tuple[float, float, float, float] | None, at: tuple[float, float, float, float] | None
+    ) -> Svg:
+        """What is seen by a pointer only: fingers and pointers miss a line of two pixels."""
+        if wanted is None:
+            if at is None or min(at[2:]) >= THIN:
+                return Svg("")
+            x, y, wide, high = at
+            more, deeper = max(THIN - wide, 0.0), max(THIN - high, 0.0)
+            wanted = (x - more / 2, y - deeper / 2, wide + more, high + deeper)
+        x, y, wide, high = wanted
+        return tag("rect", x=x, y=y, width=wide, height=high, fill="none", pointer_events="all")
 
     def course_title(self, text: str, top: float, bottom: float) -> Svg:
         """The title of a course at the far left: upright where it is high enough, else level."""
