@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from pathlib import PurePath
 
 from falsework.findings.finding import Finding
 
@@ -17,7 +18,12 @@ def key(finding: Finding) -> str:
 
     Words first, for people, then a few signs that tell apart what the words do not.
     """
-    about = "\0".join((finding.code, *finding.things, str(finding.where or "")))
+    where = finding.where
+    # The file by its name alone: the same lab read from another folder has the same findings.
+    at = f"{PurePath(where.file).name}:{where.line}:{where.column}" if where else ""
+    # An order of work can have two slips of the same things in one step: how they are mended tells them apart.
+    more = finding.mend if finding.code == "order" else ""
+    about = "\0".join((finding.code, *finding.things, at, more))
     digest = hashlib.sha256(about.encode()).hexdigest()[:SIGNS]
     words = re.sub(r"[^a-z0-9]+", "-", f"{finding.code} {' '.join(finding.things[:1])}".lower())
     return f"{words[:LONGEST].strip('-')}-{digest}"

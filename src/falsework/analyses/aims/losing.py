@@ -92,14 +92,14 @@ def _witness(
         for name in data:
             if standing.baseline.kept(f"kept:{name}") and not loss.view.kept(f"kept:{name}"):
                 return name, loss, None
-        hit = [effect for effect in map(loss.of, services) if _counts(aim, effect, allowed)]
+        hit = [effect for effect in map(loss.of, services) if counts(aim, effect, allowed)]
         if hit:
             worst = min(hit, key=lambda effect: (-effect.verdict, effect.falls_s))
             return worst.service, loss, worst
     return None
 
 
-def _counts(aim: Aim, effect: Effect, allowed: Verdict) -> bool:
+def counts(aim: Aim, effect: Effect, allowed: Verdict) -> bool:
     """Whether an effect is more than the aim allows, in the time that the aim is about."""
     if aim.within is not None and effect.verdict >= Verdict.BLINKS and effect.falls_s > aim.within:
         return False

@@ -1,0 +1,1 @@
+"""Which edits of the lab file would make a finding go away?"""
