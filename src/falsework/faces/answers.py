@@ -7,6 +7,7 @@ from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_drives import DRIVES, drives_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
+from falsework.faces.answers_mends import MENDS, mends_schema
 from falsework.faces.answers_noise import NOISE, noise_schema
 from falsework.faces.answers_placing import PLACING, placing_schema
 from falsework.faces.answers_power import POWER, power_schema
@@ -52,6 +53,7 @@ def answers_schema() -> Schema:
                     *CHANCES,
                     *DRIVES,
                     *LOOPS,
+                    *MENDS,
                     *NOISE,
                     *PLACING,
                     *POWER,
@@ -115,6 +117,7 @@ def answers_schema() -> Schema:
             **chances_schema(),
             **drives_schema(),
             **loops_schema(),
+            **mends_schema(),
             **noise_schema(),
             **placing_schema(),
             **power_schema(),

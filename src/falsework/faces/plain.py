@@ -33,7 +33,7 @@ def check_answer(study: Study) -> Plain:
     return {
         **head("check", study.standing, study.status),
         "aims": [_aim(each) for each in study.aims],
-        "findings": [_finding(each) for each in study.findings],
+        "findings": [finding_plain(each) for each in study.findings],
         "services": [
             {
                 "id": service,
@@ -150,7 +150,8 @@ def _aim(aim: AimResult) -> Plain:
     }
 
 
-def _finding(finding: Finding) -> Plain:
+def finding_plain(finding: Finding) -> Plain:
+    """One thing worth telling."""
     return {
         "code": finding.code,
         "level": finding.level.word,

@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
-from falsework.faces.cli import chances, look, physical, places, works
+from falsework.faces.cli import chances, look, mending, physical, places, works
 from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
@@ -156,6 +156,7 @@ def why(
     raise typer.Exit(run(work, command="why", as_json=json))
 
 
+mending.add()
 chances.add()
 works.add()
 places.add()
