@@ -79,7 +79,10 @@ def compiled(support: SupportGraph, *, cold: Cold | None = None, out: frozenset[
         cold: what a cold start may count on, if that is the question.
         out: parts that are out beforehand: they are no leaves, they are false.
     """
-    return Compiler(support, cold=cold, out=out).gates()
+    compiler = Compiler(support, cold=cold, out=out)
+    gates = compiler.gates()
+    compiler.done()
+    return gates
 
 
 class Compiler:
@@ -115,6 +118,13 @@ class Compiler:
     def _lively(self) -> frozenset[str]:
         """Things that can come back; at a cold start, all."""
         return frozenset(self.support.things) if self.cold else lively(self.support)
+
+    def done(self) -> None:
+        """Let go of the sight, which knows this compiler: what nobody needs any more then goes at once.
+
+        Else it waits for the collector of circular garbage, which goes through all of it.
+        """
+        del self.sight
 
     # -- gates of things ---------------------------------------------------------------------------
 

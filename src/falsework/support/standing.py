@@ -154,6 +154,13 @@ class Standing:
     def _failures(self, lost: Sequence[Collection[str]]) -> list[list[int]]:
         return [[self.leaf[name] for name in each if name not in self.out] for each in lost]
 
+    def warm(self) -> None:
+        """Make what is else made at the first question, so that a question in company of many need not wait."""
+        self.falls([self.baseline])
+        self.returns([self.baseline])
+        self.service_rows([()])
+        self.company(())
+
     def company(self, lost: Collection[str]) -> tuple[str, ...]:
         """The parts whose loss may do more to services and data on top of this one than by itself, in lab order.
 

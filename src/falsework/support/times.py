@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from falsework.engines.gates import GateGraph, GateId
 from falsework.engines.times import times
+from falsework.engines.uncollected import uncollected
 from falsework.support.gates import BEGUN, UP, Cold, Compiler
 from falsework.support.graph import Lean, Phase, Support, SupportGraph
 
@@ -129,7 +130,7 @@ class _Rising(_Delayed):
 
 def falling(support: SupportGraph, *, out: frozenset[str] = frozenset()) -> Clock:
     """The clock of falls."""
-    return _Falling(support, out=out).clock(UP)
+    return _clock(_Falling(support, out=out), UP)
 
 
 def rising(
@@ -147,7 +148,14 @@ def rising(
         out: parts that are out beforehand.
         hands_s: how long until someone switches on what stays off, seconds.
     """
-    return _Rising(support, cold=cold, out=out, hands_s=hands_s).clock(BEGUN)
+    return _clock(_Rising(support, cold=cold, out=out, hands_s=hands_s), BEGUN)
+
+
+def _clock(compiler: _Delayed, layer: str) -> Clock:
+    with uncollected():
+        clock = compiler.clock(layer)
+        compiler.done()
+        return clock
 
 
 def fall_times(
