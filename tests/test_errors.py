@@ -14,6 +14,7 @@ from falsework.errors import (
     LimitError,
     MissingExtra,
     QuestionError,
+    capital,
     listed,
     nearest,
     shortened,
@@ -134,3 +135,18 @@ def test_shown_values_fit_on_a_line():
     """Long values are cut and control signs blotted out."""
     assert shortened("a\nb\x1b[31m") == "a b [31m"
     assert shortened("x" * 100, 10) == "xxxxxxx..."
+
+
+@pytest.mark.parametrize(
+    ("clause", "said"),
+    [
+        ("mail falls", "Mail falls"),
+        ("photos.1 takes 36 GiB", "photos.1 takes 36 GiB"),
+        ("sw-1, down since noon", "sw-1, down since noon"),
+        ("each, in turn", "Each, in turn"),
+        ("", ""),
+    ],
+)
+def test_a_name_keeps_its_small_letter(clause, said):
+    """A sentence begins with a capital, but for what is plainly somebody's name for a thing."""
+    assert capital(clause) == said

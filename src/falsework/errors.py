@@ -180,7 +180,12 @@ def counted(number: int, word: str, many: str = "") -> str:
 
 
 def capital(clause: str) -> str:
-    """Return a clause with a capital at its start, as a sentence has that gets its end elsewhere."""
+    """Return a clause with a capital at its start, as a sentence has that gets its end elsewhere.
+
+    What is plainly a name, with a digit, a dot or a dash in it, stays as its owner wrote it.
+    """
+    if not clause.partition(" ")[0].strip(",:;").isalpha():
+        return clause
     return f"{clause[:1].upper()}{clause[1:]}"
 
 
