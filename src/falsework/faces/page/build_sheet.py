@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 from starlette.requests import Request
@@ -13,7 +13,8 @@ from starlette.routing import Route
 
 from falsework.errors import QuestionError
 from falsework.faces.page.child import Work
-from falsework.faces.page.page import answer
+from falsework.faces.page.kept import Good
+from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.worked import job, shown, taken, told
 
@@ -44,11 +45,14 @@ class Order:
 
 
 async def sheet(request: Request) -> Response:
-    """The sheet; `from=nothing` and `begins=DAY` in the address say which order is meant."""
+    """The sheet; `from` (today or nothing) and `begins=DAY` in the address say which order is meant."""
     pulled = Pulled.read(request.query_params)
-    order, question = Order(from_nothing=request.query_params.get("from") == "nothing"), None
+    usual = request.query_params.get(
+        "from", "nothing" if _all_there(page_of(request).keeper.good) else "today"
+    )
+    order, question = Order(from_nothing=usual == "nothing"), None
     try:
-        order = _order(request)
+        order = replace(_order(request), from_nothing=usual == "nothing")
     except QuestionError as error:
         question = error
     raised, rest = await asyncio.gather(
@@ -92,6 +96,12 @@ async def answered(request: Request) -> Response:
     command = request.url.path.rpartition("/")[2]
     out = Pulled.read(request.query_params).out
     return await told(request, "rebuild and start and stop", WORK, command, out=out)
+
+
+def _all_there(good: Good | None) -> bool:
+    """Whether nobody says what is there today: then all of it is, and an order from today has no step."""
+    today = good.lab.today if good is not None else None
+    return today is None or (today.built is None and today.not_built is None)
 
 
 def _order(request: Request) -> Order:

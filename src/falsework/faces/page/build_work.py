@@ -34,6 +34,7 @@ from falsework.faces.runbook.of_rebuild import of_rebuild
 from falsework.faces.runbook.of_shutdown import of_shutdown
 from falsework.model.parts import Ups
 from falsework.support.standing import Standing
+from falsework.where import Where
 
 MOST_LOOPS = 12
 """Loops of a kind that are told; the command tells all."""
@@ -53,14 +54,14 @@ class Told:
     Attributes:
         kind: of the loop, such as `to start`.
         ring: who waits for whom.
-        why: a clause for each step, with its place in the lab file.
+        why: a clause for each step, and its place in the lab file.
         means: what it means.
         cuts: what would cut it, cheapest first.
     """
 
     kind: str
     ring: str
-    why: tuple[str, ...]
+    why: tuple[tuple[str, Where | None], ...]
     means: str
     cuts: tuple[str, ...]
 
@@ -275,10 +276,7 @@ def _loops(found: Loops) -> Iterator[Told]:
         yield Told(
             kind=loop.kind,
             ring=" → ".join(loop.ring),
-            why=tuple(
-                f"{link.thing} {link.says} {link.on}{f' ({link.where})' if link.where is not None else ''}"
-                for link in loop.links
-            ),
+            why=tuple((f"{link.thing} {link.says} {link.on}", link.where) for link in loop.links),
             means=loop.means,
             cuts=tuple(cut_says(cut) for cut in loop.cuts[:3]),
         )

@@ -16,6 +16,7 @@ from markupsafe import Markup, escape
 
 from falsework.errors import QuestionError, few
 from falsework.faces.page.kept import digest_of
+from falsework.faces.page.lines import address_of
 from falsework.faces.page.page import templates
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.report.chances import Figure
@@ -71,6 +72,7 @@ def fragment(template: str, standing: Standing, out: Sequence[str], **values: An
             look=lambda name: Pulled(out=tuple(out), look=name).address("/"),
             home=lambda path, **more: _home(path, out, more),
             listed=lambda names: few(names, SHOWN) or "nothing",
+            address_of=address_of,
             power_caution=POWER_CAUTION,
             data_caution=DATA_CAUTION,
             **values,

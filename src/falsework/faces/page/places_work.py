@@ -18,7 +18,7 @@ from falsework.faces.page.saving import digest as digest_of_text
 from falsework.faces.plain_placing import place_answer
 from falsework.faces.plain_room import room_answer
 from falsework.faces.report.places import places
-from falsework.faces.report.room_piece import room_piece
+from falsework.faces.report.room_piece import room_losses, room_piece
 from falsework.faces.report.stacks import stack_sheet
 from falsework.lab.save import Changes
 from falsework.model.lab import Lab
@@ -45,7 +45,14 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
     tell("reading the lab", 0, 1)
     standing = opened(path, digest, out)
     found = room_left(standing, progress=tell)
-    html = fragment("room_made.html.j2", standing, out, piece=room_piece(found), wants=WANTS_ROOM)
+    html = fragment(
+        "room_made.html.j2",
+        standing,
+        out,
+        piece=room_piece(found),
+        losses=room_losses(found),
+        wants=WANTS_ROOM,
+    )
     return Made(html=html, answers={"room": room_answer(standing, found, MET if found.fits else BROKEN)})
 
 

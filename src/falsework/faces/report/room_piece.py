@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from falsework.analyses.room import After, RoomLeft
 from falsework.analyses.room.telling import (
@@ -27,6 +28,7 @@ from falsework.analyses.room.telling import (
 from falsework.errors import capital, few
 from falsework.faces.report.piece import Piece, Table, short_table
 from falsework.findings.finding import DATA_CAUTION
+from falsework.where import Where
 
 MOST_SAID = 8
 """Losses after which something finds no room that are told in full."""
@@ -34,8 +36,27 @@ MOST_LOSSES = 40
 MOST_STORES = 20
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomLoss:
+    """A loss after which something finds no room.
+
+    Attributes:
+        says: what, a sentence without its full stop.
+        why: by how much, and what would not help, likewise.
+        mend: what would do.
+        where: the place in the lab file.
+        sure: whether no packing at all would do.
+    """
+
+    says: str
+    why: tuple[str, ...]
+    mend: str
+    where: Where | None
+    sure: bool
+
+
 def room_piece(found: RoomLeft) -> Piece | None:
-    """The piece; None where the lab has neither a pool nor a store."""
+    """The piece, without what `room_losses` tells; None where the lab has neither a pool nor a store."""
     if not (found.after or found.stores or found.overfull or found.unsized):
         return None
     return Piece(
@@ -49,30 +70,34 @@ def room_piece(found: RoomLeft) -> Piece | None:
     )
 
 
-def _says(found: RoomLeft) -> Iterator[str]:
+def room_losses(found: RoomLeft) -> tuple[RoomLoss, ...]:
+    """The losses after which something finds no room, that with most of them first."""
     broken = sorted((each for each in found.after if each.homeless), key=lambda each: -len(each.homeless))
-    for each in broken[:MOST_SAID]:
-        yield from _broken(each)
+    return tuple(map(_loss, broken[:MOST_SAID]))
+
+
+def _loss(each: After) -> RoomLoss:
+    first = each.homeless[0]
+    whom = f"for {first.copy}: " if len(each.homeless) > 1 else ""
+    why = [homeless_why(one) for one in each.homeless[:MOST_SAID]]
+    if homeless_help(first):
+        why.append(homeless_help(first))
+    return RoomLoss(
+        says=capital(loss_says(each)),
+        why=tuple(why),
+        mend=f"{whom}{homeless_mend(first)}",
+        where=first.where,
+        sure=all(pool.sure for pool in each.pools),
+    )
+
+
+def _says(found: RoomLeft) -> Iterator[str]:
     for hole in found.overfull[:MOST_SAID]:
         yield overfull_says(hole)
     if not found.counted:
         yield "in so large a lab it takes long to count how many more copies would fit; falsework room --more does"
     if found.unsized:
         yield unsized_says(found.unsized)
-
-
-def _broken(each: After) -> Iterator[str]:
-    """What finds no room after one loss, by how much, and what would help."""
-    yield loss_says(each)
-    for one in each.homeless[:MOST_SAID]:
-        yield homeless_why(one)
-    first = each.homeless[0]
-    if homeless_help(first):
-        yield homeless_help(first)
-    whom = f"for {first.copy}: " if len(each.homeless) > 1 else ""
-    yield f"what would do: {whom}{homeless_mend(first)}"
-    if not all(pool.sure for pool in each.pools):
-        yield "the search gave up before it was sure; a cleverer packing may house more"
 
 
 def _tables(found: RoomLeft) -> Iterator[Table]:
