@@ -35,18 +35,19 @@ def worst_parts(standing: Standing, *, most: int = 3) -> tuple[Hurt, ...]:
     parts, services = standing.parts, standing.support.services
     stands = np.array([standing.baseline.back(service) for service in services], dtype=bool)
     falls = (single_verdicts(standing, parts) >= Verdict.FALLS) & stands[:, None]
-    groups: dict[tuple[int, ...], list[str]] = {}
-    for column, part in enumerate(parts):
-        hurt = tuple(np.flatnonzero(falls[:, column]).tolist())
-        if hurt:
-            groups.setdefault(hurt, []).append(part)
+    if not falls.any():
+        return ()
+    # Columns that are alike are one: told apart as bits, 20,000 of them take no time.
+    bits = np.packbits(falls, axis=0)
+    _, firsts, which = np.unique(bits, axis=1, return_index=True, return_inverse=True)
+    count = falls.sum(axis=0)
+    kinds = sorted(range(len(firsts)), key=lambda kind: (-count[firsts[kind]], firsts[kind]))[:most]
     things = standing.support.things
-    worst = sorted(groups.items(), key=lambda each: -len(each[0]))[:most]
-    return tuple(
-        Hurt(
-            part=min(those, key=lambda part: things[part].word in _INSIDE),
-            services=tuple(services[row] for row in rows),
-            alike=len(those) - 1,
-        )
-        for rows, those in worst
-    )
+    found = []
+    for kind in kinds:
+        those = [parts[column] for column in np.flatnonzero(which.ravel() == kind)]
+        hurt = tuple(services[row] for row in np.flatnonzero(falls[:, firsts[kind]]))
+        if hurt:
+            part = min(those, key=lambda name: things[name].word in _INSIDE)
+            found.append(Hurt(part=part, services=hurt, alike=len(those) - 1))
+    return tuple(found)

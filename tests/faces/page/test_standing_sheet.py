@@ -203,12 +203,23 @@ def test_names_are_offered_by_their_letters(island):
 
 
 def test_what_leans_on_what_is_told_to_the_script(shelf):
-    """Every thing of the graph is a key, with what it leans on at once."""
-    good, ask = shelf
+    """Every group of the drawing has a number, whatever is pulled, and leans one way are leans back the other."""
+    _, ask = shelf
     found = ask.get("/leaning").json()
-    assert set(found["on"]) == set(good.standing.support.things)
-    assert set(found["on"]["desk-1"]) >= {"desk-1.supply-1"} or "strip" in found["on"]["desk-1"]
-    assert found["services"] == list(good.standing.support.services)
+    drawn = set(re.findall(r'<g class="thing"[^>]* data-id="([^"]+)"', ask.get("/?out=hub").text))
+    assert drawn <= set(found["ids"])
+    at = {name: number for number, name in enumerate(found["ids"])}
+    assert at["socket"] in found["on"][at["strip"]]
+    for number, those in enumerate(found["on"]):
+        assert all(number in found["by"][other] for other in those)
+
+
+def test_the_worst_parts_alone_are_those_of_the_page(shelf):
+    """A large lab asks for them once it is shown; the words are the same."""
+    _, ask = shelf
+    alone = re.search(r'<div id="worst">.*?</div>', ask.get("/worst").text, re.DOTALL)
+    assert alone
+    assert plain(alone[0]) in plain(notes(ask.get("/")))
 
 
 @pytest.mark.parametrize("query", ["", "?out=strip%3Cscript%3E", "?why=%3Cb%3Ex", "?may=%22onx%3D1&look=%27"])

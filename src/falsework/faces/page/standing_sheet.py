@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
+from collections.abc import Sequence
+from contextlib import nullcontext
 from typing import Generic, TypeVar
 
 from markupsafe import Markup
@@ -23,6 +25,8 @@ from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import LONGEST_NAME, Pulled
 from falsework.faces.report.drawn import Drawn
 from falsework.faces.report.elevation import elevation
+from falsework.faces.report.hover import hover_answer
+from falsework.faces.report.spots import Spots
 from falsework.faces.report.states import States, count_line, tally_line
 from falsework.support.standing import Standing
 
@@ -30,8 +34,8 @@ MOST_KEPT = 64
 """Answers to `may it be taken down` that are kept for the next time."""
 
 
-WIDTH = 1000
-"""Of the drawing, in px: its letters are then about as large as those beside it; where machines need more, it takes it."""
+MOST_INLINE = 2000
+"""In a lab of more parts the worst of them are asked for by the page once it is shown."""
 MOST_OFFERED = 40
 """Names offered at once where one is being typed."""
 T = TypeVar("T")
@@ -69,12 +73,13 @@ def standing(request: Request) -> Response:
     loss = good.lost(pulled.out) if pulled.out else None
     then = moment(loss, pulled.at_s) if loss is not None and pulled.at_s is not None else None
     states = States(standing=good.standing, loss=loss, moment=then)
-    with good.lock:
+    asks = loss is not None or pulled.why or pulled.may
+    with good.lock if asks else nullcontext():  # nothing pulled is drawn from what is known already
         drawing = elevation(
             good.standing,
             loss,
             at=then,
-            width=WIDTH,
+            width=None,
             why=pulled.why,
             open_=pulled.open,
             opening=lambda group: pulled.opened(group).address(),
@@ -86,8 +91,8 @@ def standing(request: Request) -> Response:
         chain = panel.chain(good.standing, loss, pulled.why)
         leans = () if chain else panel.leans(good.standing, pulled.why)
         notches = panel.axis(good.standing, stops(loss), pulled) if loss is not None else ()
-        worst = () if loss is not None else worst_of(good)
         down = _may(good, pulled)
+    worst = None if loss is not None or len(good.standing.parts) > MOST_INLINE else worst_of(good)
     tally = "" if loss is None else count_line(loss) if then is None else tally_line(then)
     focus = pulled.look if pulled.look in good.standing.support.things else ""
     return answer(
@@ -110,7 +115,8 @@ def standing(request: Request) -> Response:
         notches=notches,
         at=panel.at_of(notches, pulled.at_s) if notches else 0,
         tally=tally,
-        worst=[(each, panel.word_of(good.standing, each.part)) for each in worst],
+        worst=_worst(good, worst),
+        worst_later=loss is None and worst is None,
         focus=focus,
         focus_is=panel.word_of(good.standing, focus),
         focus_part=bool(focus) and good.standing.support.things[focus].part,
@@ -136,31 +142,54 @@ def parts(request: Request) -> Response:
 
 
 def leaning(request: Request) -> Response:
-    """What each thing leans on at once, for the script that follows it through the drawing."""
+    """Which groups of the drawing lean on which, for the script that follows it; the same whatever is pulled."""
     good = page_of(request).keeper.good
-    things = good.standing.support.things if good else {}
-    on = {
-        name: list(dict.fromkeys(each for lean in thing.leans for each in lean.on))
-        for name, thing in things.items()
-    }
-    services = list(good.standing.support.services) if good else []
-    return JSONResponse({"on": on, "services": services}, headers={"Cache-Control": "no-cache"})
+    if good is None:
+        return JSONResponse({"ids": [], "on": [], "by": []})
+    pulled, spots = Pulled.read(request.query_params), Spots()
+    elevation(
+        good.standing,
+        width=None,
+        open_=pulled.open,
+        opening=lambda group: "/",
+        address=lambda drawn: "/",
+        styled=False,
+        head=False,
+        spots=spots,
+    )
+    return JSONResponse(
+        hover_answer(good.standing, list(spots.groups)), headers={"Cache-Control": "no-cache"}
+    )
+
+
+def worst(request: Request) -> Response:
+    """The worst single parts alone, for a page that was shown before they were known."""
+    good = page_of(request).keeper.good
+    found = worst_of(good) if good is not None else ()
+    pulled = Pulled.read(request.query_params)
+    return answer(request, "worst.html.j2", title="Worst", worst=_worst(good, found), pulled=pulled)
 
 
 def warm(good: Good) -> None:
     """Ask once what the first touch will ask, so that it need not wait for what is made only once."""
-    first = good.standing.parts[:1]
-    if first:
-        good.lost(first)
     with good.lock:
-        worst_of(good)
+        good.standing.warm()
+    worst_of(good)
 
 
 def worst_of(good: Good) -> tuple[Hurt, ...]:
     """The worst single parts of a reading; asked for once."""
     key = (good.digest, good.standing.out)
     found = _WORST.get(key)
-    return found if found is not None else _WORST.put(key, worst_parts(good.standing))
+    if found is None:
+        with good.lock:
+            found = _WORST.put(key, worst_parts(good.standing))
+    return found
+
+
+def _worst(good: Good | None, found: Sequence[Hurt] | None) -> list[tuple[Hurt, str]]:
+    """The worst single parts, each with what it is."""
+    return [(each, panel.word_of(good.standing, each.part)) for each in found or ()] if good else []
 
 
 def _known(good: Good, pulled: Pulled) -> tuple[Pulled, QuestionError | None]:
@@ -208,4 +237,4 @@ def _may(good: Good, pulled: Pulled) -> TakingDown | None:
     return _TAKEN.put(key, taking_down(standing, loss, margins_left(standing, loss.lost)))
 
 
-ROUTES = [Route("/", standing), Route("/parts", parts), Route("/leaning", leaning)]
+ROUTES = [Route("/", standing), Route("/parts", parts), Route("/leaning", leaning), Route("/worst", worst)]

@@ -176,30 +176,27 @@ function rove(touch) {
 }
 
 // ---- What carries a thing, and what it carries: down to the ground and up to the services, not beyond them.
-let leaning = null; // promise of what each thing leans on, and what leans on it
+let leaning = null; // promise of which groups of the drawing lean on which
 let read = "";
 
 function follows() {
-  const version = at("sheet").dataset.version;
+  const open = new URLSearchParams(new URLSearchParams(location.search).getAll("open").map((each) => ["open", each]));
+  const version = `${at("sheet").dataset.version}?${open}`;
   if (leaning && read === version) return leaning;
   read = version;
-  leaning = fetch("/leaning").then((answer) => answer.json()).then(({ on, services }) => {
-    const by = {};
-    for (const [name, those] of Object.entries(on)) for (const each of those) (by[each] ??= []).push(name);
-    return { on, by, services: new Set(services) };
-  });
+  leaning = fetch(`/leaning?${open}`).then((answer) => answer.json());
   leaning.catch(() => { leaning = null; });
   return leaning;
 }
 
-function reached(name, next, services) {
+function reached(start, next, ends) {
   const found = new Set();
-  const queue = [name];
+  const queue = [start];
   while (queue.length) {
     const each = queue.pop();
-    if (each !== name && services.has(each)) continue;
+    if (each !== start && ends.has(each)) continue;
     for (const other of next[each] ?? []) {
-      if (other === name || found.has(other)) continue;
+      if (other === start || found.has(other)) continue;
       found.add(other);
       queue.push(other);
     }
@@ -210,22 +207,25 @@ function reached(name, next, services) {
 let asking = null;
 async function ask(thing) {
   asking = thing;
-  const { on, by, services } = await follows();
+  const { ids, on, by } = await follows();
   if (asking !== thing || !thing.isConnected) return;
-  const name = thing.dataset.id;
-  const under = reached(name, on, services);
-  const over = reached(name, by, services);
+  const groups = [...drawing().querySelectorAll(".thing")];
+  const number = new Map(ids.map((id, place) => [id, place]));
+  const services = new Set(groups.filter((each) => ["service", "alarm"].includes(each.dataset.word)).map((each) => number.get(each.dataset.id)));
+  const start = number.get(thing.dataset.id);
+  const under = reached(start, on, services);
+  const over = reached(start, by, services);
   drawing().classList.add("asking");
-  for (const each of drawing().querySelectorAll(".thing")) {
-    const id = each.dataset.id;
+  for (const each of groups) {
+    const place = number.get(each.dataset.id);
     each.classList.toggle("self", each === thing);
-    each.classList.toggle("under", under.has(id));
-    each.classList.toggle("over", over.has(id) && !under.has(id));
+    each.classList.toggle("under", under.has(place));
+    each.classList.toggle("over", over.has(place) && !under.has(place));
   }
-  const whom = [...services].filter((each) => over.has(each)); // in lab order
+  const whom = [...over].filter((place) => services.has(place)).sort((one, other) => one - other).map((place) => ids[place]);
   const few = whom.slice(0, 6).join(", ") + (whom.length > 6 ? ` and ${whom.length - 6} more` : "");
   const line = at("asked");
-  if (line) line.textContent = `${name}: ${whom.length ? `${few} ${whom.length === 1 ? "leans" : "lean"} on it` : "no service leans on it"}; it leans on ${under.size} ${under.size === 1 ? "thing" : "things"}.`;
+  if (line) line.textContent = `${thing.dataset.id}: ${whom.length ? `${few} ${whom.length === 1 ? "leans" : "lean"} on it` : "no service leans on it"}; it leans on ${under.size} ${under.size === 1 ? "thing" : "things"}.`;
 }
 
 function unask() {
