@@ -10,7 +10,7 @@ from tests.faces.report.pictures import DRAFT, KITCHEN, MENDED, alone, words
 
 from falsework.analyses.verdicts import Singles, Verdict
 from falsework.faces.report.blocks import MOST_COLUMNS, MOST_ROWS, sorted_map
-from falsework.faces.report.failure_map import failure_map
+from falsework.faces.report.failure_map import Links, failure_map, map_sheet
 
 NS = "{http://www.w3.org/2000/svg}"
 
@@ -101,3 +101,33 @@ def test_a_map_too_large_for_a_sheet_counts_the_rest():
 def test_no_service_no_map_to_break():
     """A lab without services has an empty map, not a fault."""
     assert ElementTree.fromstring(failure_map(singles(np.zeros((0, 3)), services=()), {})) is not None
+
+
+def test_a_map_for_a_page_leads_everywhere():
+    """Each row and each column is one link, each mark one for every service that is interrupted or down."""
+    found = sorted_map(alone(KITCHEN))
+    links = Links(
+        row=lambda losses: f"row {losses[0]}",
+        cell=lambda losses, services: f"cell {losses[0]} {services[0]}",
+        column=lambda services: f"column {services[0]}",
+    )
+    made = ElementTree.fromstring(map_sheet(found, words(KITCHEN), says="a map", links=links))
+    hrefs = [each.get("href") for each in made.iter(f"{NS}a")]
+    assert len(hrefs) == len(set(hrefs))
+    expected = {f"row {row.parts[0]}" for row in found.rows} | {f"column {each[0]}" for each in found.columns}
+    expected |= {
+        f"cell {row.parts[0]} {column[0]}"
+        for row in found.rows
+        for column, verdict in zip(found.columns, row.verdicts, strict=True)
+        if verdict >= Verdict.BLINKS
+    }
+    assert set(hrefs) == expected
+    assert all(each.get("aria-label") for each in made.iter(f"{NS}a"))
+    assert made.find(f"{NS}style") is None
+
+
+def test_notes_stand_behind_the_counts():
+    """What is noted of a loss is said in its row, once for losses alike."""
+    found = sorted_map(singles([[3, 3, 0]]))
+    text = map_sheet(found, {}, says="a map", notes={"p0": "breaks it", "p1": "breaks it"})
+    assert text.count("1 falls · breaks it<") == 1

@@ -40,7 +40,7 @@ def lose(aim: Aim, standing: Standing, singles: Singles) -> AimResult:
         )
     if not candidates:
         return open_aim(aim, "nothing that it names can be lost")
-    suspects = sorted(_suspects(aim, standing, singles, candidates))
+    suspects = sorted(exceeding(aim, standing, singles, candidates))
     start, size = 0, 1
     while start < len(suspects):
         witness = _witness(aim, standing, suspects[start : start + size])
@@ -56,7 +56,7 @@ def lose(aim: Aim, standing: Standing, singles: Singles) -> AimResult:
     return AimResult(name=aim.name, met=True, says=says, where=aim.where, tried=tried)
 
 
-def _suspects(aim: Aim, standing: Standing, singles: Singles, candidates: Sequence[str]) -> Iterator[Suspect]:
+def exceeding(aim: Aim, standing: Standing, singles: Singles, candidates: Sequence[str]) -> Iterator[Suspect]:
     """Every set that does more than is allowed, times not yet looked at."""
     services, data = about(aim, standing)
     rows = [singles.services.index(service) for service in services]

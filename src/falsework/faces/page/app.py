@@ -14,6 +14,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from falsework.faces.page import (
     answers,
     build_sheet,
+    failures_sheet,
     file_sheet,
     hardware_sheet,
     mend_sheet,
@@ -36,6 +37,7 @@ def app(page: Page) -> Starlette:
     made = Starlette(
         routes=[
             *standing_sheet.ROUTES,
+            *failures_sheet.ROUTES,
             *year_sheet.ROUTES,
             *build_sheet.ROUTES,
             *places_sheet.ROUTES,

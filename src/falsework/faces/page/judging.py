@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from falsework.analyses.aims.breaking import breaking
+from falsework.analyses.failures import failures
 from falsework.errors import QuestionError
 from falsework.faces.page.child import Tell
 from falsework.faces.page.kept import digest_of
@@ -28,4 +30,11 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
     if digest_of(lab.files) != digest:
         raise QuestionError("the lab has changed while this was worked out", "It is worked out anew.")
     found = study_lab(lab, out=out, progress=tell)
-    return Made(html=verdict(found), answers={NAME: check_answer(found)})
+    return Made(
+        html=verdict(found),
+        answers={
+            NAME: check_answer(found),
+            "failures": failures(found.standing, found.singles),
+            "breaking": breaking(found.standing, found.singles),
+        },
+    )

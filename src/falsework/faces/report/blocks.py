@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.verdicts import Singles, Verdict
@@ -58,19 +58,29 @@ def sorted_map(singles: Singles) -> Map:
     groups: dict[_Verdicts, list[str]] = {}
     for part, column in zip(singles.parts, singles.verdicts.T, strict=True):
         groups.setdefault(tuple(Verdict(int(value)) for value in column), []).append(part)
+    return sorted_groups(groups, singles.services)
+
+
+def sorted_groups(groups: Mapping[_Verdicts, Sequence[str]], services: Sequence[str]) -> Map:
+    """The same of losses that are already by what they do.
+
+    Args:
+        groups: losses by the verdicts of each service.
+        services: ids.
+    """
     worst = {verdicts: max(verdicts, default=Verdict.STANDS) for verdicts in groups}
     ranked = [verdicts for verdicts in groups if worst[verdicts]]
     ranked.sort(key=lambda verdicts: (-worst[verdicts], -_loud(verdicts), groups[verdicts][0]))
-    merged = len(singles.services) > MOST_COLUMNS
+    merged = len(services) > MOST_COLUMNS
     columns: dict[tuple[_Verdicts, int], list[int]] = {}
-    for at in range(len(singles.services)):
+    for at in range(len(services)):
         columns.setdefault((tuple(row[at] for row in ranked), 0 if merged else at), []).append(at)
     order = sorted(columns, key=lambda key: (-_loud(key[0]), [-each for each in key[0]], columns[key][0]))
     # With the columns settled, rows of one weight sort by where their marks lie: that makes the blocks.
     shown = [columns[key][0] for key in order]
     ranked.sort(key=lambda row: (-worst[row], -_loud(row), [-row[at] for at in shown]))
     return Map(
-        columns=tuple(tuple(singles.services[at] for at in columns[key]) for key in order[:MOST_COLUMNS]),
+        columns=tuple(tuple(services[at] for at in columns[key]) for key in order[:MOST_COLUMNS]),
         rows=tuple(
             Row(parts=tuple(groups[row]), verdicts=tuple(row[at] for at in shown[:MOST_COLUMNS]))
             for row in ranked[:MOST_ROWS]
