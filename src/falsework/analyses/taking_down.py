@@ -286,7 +286,7 @@ def _first(
     if hard:
         yield f"If it has to be: tell those who use {few(hard, 3)}, and stop {'it' if len(hard) == 1 else 'them'} in order before you pull anything"
     hours = [each.about[0] for each in by[What.FALLS] if each.may is May.BUT and "upkeep hours" in each.says]
-    if hours:
+    if hours and not no:
         yield f"Wait for the upkeep hours of {few(hours, 3)}"
     if within < NEVER and not no:
         yield f"Have everything at hand: it has to be back within {units.format(within, Dimension.TIME)}"

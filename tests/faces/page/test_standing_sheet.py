@@ -43,6 +43,15 @@ def notes(answer):
     return found[0]
 
 
+def signed(html):
+    """Every service of the list with its sign, in order, those told together one by one."""
+    effects = re.search(r'<ul class="effects">(.*?)</ul>', html, re.DOTALL)
+    rows = re.findall(
+        r'<li[^>]*><span class="sign (\w+)"></span>(.*?)</li>', effects[1] if effects else "", re.DOTALL
+    )
+    return [(sign, name) for sign, row in rows for name in re.findall(r"<bdi>([^<]+)</bdi>", row)]
+
+
 def plain(html):
     """The words that a reader sees."""
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", html)).replace("&#39;", "'").strip()
@@ -69,7 +78,7 @@ def test_every_service_is_told_as_the_loss_says(island, parts):
     said = notes(ask.get("/", params={"out": parts}))
     loss = lose(good.standing, parts)
     hurt = [each for each in loss.effects if each.verdict >= Verdict.BLINKS]
-    listed = re.findall(r'<li><span class="sign (\w+)"></span><span><bdi>([^<]+)</bdi>', said)
+    listed = signed(said)
     assert sorted(name for _, name in listed) == sorted(each.service for each in hurt)
     assert {name: sign for sign, name in listed} == {each.service: each.verdict.word for each in hurt}
     order = [loss.of(name).verdict for _, name in listed]

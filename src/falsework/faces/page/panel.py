@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from falsework.analyses.explain import Reason, explain
 from falsework.analyses.leaning import leans_told
@@ -35,6 +36,15 @@ class Row:
     says: str
     address: str
     asked: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alike:
+    """Services in a row that are the same in words."""
+
+    sign: str
+    says: str
+    rows: tuple[Row, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +120,14 @@ def rows(states: States, pulled: Pulled) -> tuple[tuple[Row, ...], tuple[str, ..
     thin = tuple(each.service for each in loss.effects if each.verdict is Verdict.THIN)
     stands = tuple(each.service for each in loss.effects if each.verdict is Verdict.STANDS)
     return tuple(hurt), thin, stands
+
+
+def alike(found: Sequence[Row]) -> tuple[Alike, ...]:
+    """Services told together where those that follow each other are the same in words."""
+    return tuple(
+        Alike(sign=sign, says=says, rows=tuple(some))
+        for (sign, says), some in groupby(found, key=lambda each: (each.sign, each.says))
+    )
 
 
 def _row(name: str, sign: str, says: str, pulled: Pulled) -> Row:

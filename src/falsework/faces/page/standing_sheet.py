@@ -106,7 +106,7 @@ def standing(request: Request) -> Response:
         loss=loss,
         plugs=panel.plugs(good.standing, pulled),
         beforehand=panel.beforehand(good.standing),
-        hurt=hurt,
+        hurt=panel.alike(hurt),
         thin=thin,
         stands=stands,
         chain=chain,
