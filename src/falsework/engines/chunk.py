@@ -10,7 +10,7 @@ This is sound because losing leaves only ever lowers values:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -19,6 +19,9 @@ from falsework.engines.bitwise import batch_words, box_words
 from falsework.engines.gates import BoolArray
 from falsework.engines.scenarios import Words
 from falsework.engines.schedule import Batch, Layer, Loop, Rows, Step
+
+_SMALL = 1 << 12
+"""Words that a layer reads, up to which it is worked out whole."""
 
 
 class Chunk:
@@ -113,22 +116,42 @@ class Chunk:
 
     def _layer(self, layer: Layer, fresh: BoolArray, *marks: BoolArray) -> Rows:
         """Work out the gates of a layer that read a fresh row; mark the rows that changed, and give them."""
-        found: list[Rows] = [np.zeros(0, dtype=np.intp)]
-        touched = np.logical_or.reduceat(fresh[layer.sources], layer.starts)
-        if not touched.any():
-            return found[0]
-        for batch in layer.batches:
-            chosen = touched[batch.first : batch.last].nonzero()[0]
-            if not len(chosen):
-                continue
-            rows, words = self._batch(batch, chosen)
-            differs = (words != self.values[rows]).any(axis=1).nonzero()[0]
-            rows = rows[differs]
-            self.values[rows] = words[differs]
-            for mark in marks:
-                mark[rows] = True
-            found.append(rows)
-        return np.concatenate(found)
+        reads = fresh[layer.sources]
+        if not reads.any():
+            return layer.rows[:0]
+        if len(layer.sources) * self.values.shape[1] <= _SMALL:
+            found = list(self._whole(layer, fresh))
+        else:
+            touched = np.logical_or.reduceat(reads, layer.starts)
+            found = [
+                self._put(*self._batch(batch, chosen))
+                for batch in layer.batches
+                if len(chosen := touched[batch.first : batch.last].nonzero()[0])
+            ]
+        moved = found[0] if len(found) == 1 else np.concatenate([layer.rows[:0], *found])
+        for mark in marks:
+            mark[moved] = True
+        return moved
+
+    def _whole(self, layer: Layer, fresh: BoolArray) -> Iterator[Rows]:
+        """Work out a small layer, all-of gates in one go and any-of gates in another: choosing would cost more."""
+        given = self.values[layer.sources]
+        for combine, (first, last) in ((np.bitwise_and, layer.alls), (np.bitwise_or, layer.anys)):
+            if first < last:
+                starts = layer.starts[first:last]
+                end = layer.starts[last] if last < len(layer.rows) else len(given)
+                words = combine.reduceat(given[starts[0] : end], starts - starts[0], axis=0)
+                yield self._put(layer.rows[first:last], words)
+        for batch in layer.batches[layer.n_plain :]:
+            if batch.oracle is None or fresh[batch.inputs].any():
+                yield self._put(*self._batch(batch, np.arange(len(batch.rows))))
+
+    def _put(self, rows: Rows, words: Words) -> Rows:
+        """Set rows, and give those that changed."""
+        differs = np.logical_or.reduce(words != self.values[rows], axis=1).nonzero()[0]
+        rows = rows[differs]
+        self.values[rows] = words[differs]
+        return rows
 
     def _batch(self, batch: Batch, chosen: Rows) -> tuple[Rows, Words]:
         if batch.oracle is not None:

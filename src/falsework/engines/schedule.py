@@ -11,7 +11,7 @@ operations in general algebras", Lecture Notes in Computer Science 177).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -59,6 +59,9 @@ class Layer:
     rows: Rows  # (n,)
     sources: Rows  # (n_edges,) inputs of rows[i] are sources[starts[i]:starts[i + 1]], never none
     starts: Rows  # (n,)
+    n_plain: int  # batches of all-of gates, then those of any-of gates, come before others
+    alls: tuple[int, int]  # rows of all-of gates are rows[first:last]
+    anys: tuple[int, int]  # and those of any-of gates
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -120,11 +123,29 @@ def layer(rules: Iterable[Rule]) -> Layer:
         )
         ordered += some
     sources = [rule.inputs or (rule.row,) for rule in ordered]  # a box may have no inputs
-    return Layer(
-        batches=tuple(batches),
+    return _layer(
+        batches,
         rows=np.array([rule.row for rule in ordered], dtype=np.intp),
         sources=np.array([source for some in sources for source in some], dtype=np.intp),
         starts=np.cumsum([0, *map(len, sources)][:-1], dtype=np.intp),
+    )
+
+
+def _layer(batches: Sequence[Batch], *, rows: Rows, sources: Rows, starts: Rows) -> Layer:
+    alls, anys = (
+        (min(batch.first for batch in some), max(batch.last for batch in some)) if some else (0, 0)
+        for kind in (Kind.ALL, Kind.ANY)
+        for some in ([batch for batch in batches if batch.kind is kind],)
+    )
+    n_plain = sum(batch.kind in (Kind.ALL, Kind.ANY) for batch in batches)
+    return Layer(
+        batches=tuple(batches),
+        rows=rows,
+        sources=sources,
+        starts=starts,
+        n_plain=n_plain,
+        alls=alls,
+        anys=anys,
     )
 
 
@@ -236,7 +257,7 @@ class _Scheduler:
         at = np.repeat(self._inputs.indptr[rows], listed) + within
         lone = np.repeat(width == 0, listed)
         sources = np.where(lone, np.repeat(rows, listed), self._inputs.items[np.where(lone, 0, at)])
-        return Layer(batches=tuple(batches), rows=rows, sources=sources, starts=ends - listed)
+        return _layer(batches, rows=rows, sources=sources, starts=ends - listed)
 
     def _batch(self, rows: Rows, width: Rows, shape: NDArray[np.int64], first: int) -> Batch:
         kind, filled, k = _KINDS[shape[0]], int(shape[1]), int(shape[2])
