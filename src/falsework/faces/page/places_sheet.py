@@ -47,6 +47,7 @@ async def sheet(request: Request) -> Response:
         most=MOST_S,
         asked=asked,
         question=question,
+        written="written" in request.query_params and "search" not in request.query_params,
     )
 
 
@@ -63,7 +64,8 @@ async def write(request: Request) -> Response:
             "these places are not known any more; nothing was written", "Look for better places again."
         )
     await run_in_threadpool(saving.save_all, page.keeper.path, json.loads(made.files[CHANGE]))
-    return RedirectResponse(pulled.address("/places"), status_code=303)
+    back = pulled.address("/places")
+    return RedirectResponse(f"{back}{'&' if '?' in back else '?'}written=yes", status_code=303)
 
 
 async def file(request: Request) -> Response:
