@@ -51,6 +51,7 @@ def services(
     pitch = min(max(650.0 / max(len(rows), 1), 17.0), 36.0)
     parts = [frame.course_title("services", y, y + pitch * len(rows) - 4)] if rows else []
     at: dict[str, float] = {}
+    called: dict[str, str] = {}
     for position, row in enumerate(rows):
         top = y + position * pitch
         parts.append(
@@ -58,8 +59,9 @@ def services(
         )
         for name in row.names:
             at[name] = top + min(pitch * 0.2, 6)
+            called[name] = row.says
     drawn = tuple(circle for circle in circles if any(name in at for name in circle))
-    parts.extend(_arches(frame, drawn, at))
+    parts.extend(_arches(frame, drawn, at, called))
     return y + pitch * len(rows) + 8, parts, drawn
 
 
@@ -91,10 +93,18 @@ def _way(standing: Standing, alarm: str, copies: Mapping[str, Sequence[Copy]]) -
     return tuple(copy for step in steps for copy in copies.get(step, ()))
 
 
-def _arches(frame: Frame, circles: Sequence[Sequence[str]], at: Mapping[str, float]) -> list[Svg]:
+def _arches(
+    frame: Frame, circles: Sequence[Sequence[str]], at: Mapping[str, float], called: Mapping[str, str]
+) -> list[Svg]:
     """Arches at the left over the rows that need each other to start, the widest outermost.
 
     A service that waits for itself has an arch of its own, as high as its row.
+
+    Args:
+        frame: the sheet.
+        circles: of services.
+        at: where each is drawn.
+        called: what the row of each is called.
     """
     found = []
     spans = sorted(
@@ -120,7 +130,7 @@ def _arches(frame: Frame, circles: Sequence[Sequence[str]], at: Mapping[str, flo
         ]
         for name in circle:
             if name in at:
-                end = frame.names - min(width_of(name, 13.5), frame.names - frame.arches - 40) - 6
+                end = frame.names - min(width_of(called[name], 13.5), frame.names - frame.arches - 40) - 6
                 parts.append(line(right, at[name], end, at[name], stroke="ink", stroke_width=0.8))
         alone = len(set(circle)) == 1
         says = f"waits for itself: {circle[0]}" if alone else f"need each other to start: {', '.join(circle)}"
