@@ -23,6 +23,9 @@ from falsework.lab.merging import merged
 from falsework.model.completing import kinds_of, offer
 from falsework.model.options import Known, Option
 
+SAVING_S = 4.0
+"""How long a save waits for what is wrong with the text."""
+
 
 def sheet(request: Request) -> Response:
     """The sheet: the text, to be read without scripts and edited with them."""
@@ -79,7 +82,9 @@ async def save(request: Request) -> Response:
     now = await run_in_threadpool(saving.read_now, lab, name)
     if saving.digest(now) != said["digest"]:
         return await run_in_threadpool(_apart, name, now, said["text"], 409)
-    looked = await run_in_threadpool(looking(request).ask, {name: said["text"]})
+    # Who saves may wait a little for the word of warning; what takes longer to read is saved unlooked at.
+    ask = looking(request).ask
+    looked = await run_in_threadpool(lambda: ask({name: said["text"]}, patience_s=SAVING_S))
     if looked is not None and looked.faults and said.get("anyway") != "yes":
         return JSONResponse(_told(looked), status_code=422)
     newer = await run_in_threadpool(saving.save, lab, name, said["digest"], said["text"])

@@ -6,7 +6,6 @@ import json
 
 from falsework.faces.page.difference import shown
 from falsework.faces.page.fragments import Tell, fragment, opened
-from falsework.faces.page.lines import address_of
 from falsework.faces.page.made import Made
 from falsework.faces.page.saving import Put
 from falsework.faces.page.saving import digest as digest_of_text
@@ -47,7 +46,6 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell, *, finding: s
         out,
         finding=found,
         key=finding,
-        address_of=address_of,
         offers=[(number, each, shown(each.changes.difference)) for number, each in enumerate(offers, 1)],
         why_none=why_none(found) if found is not None and not offers else "",
     )

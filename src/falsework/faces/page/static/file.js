@@ -77,7 +77,7 @@ function extensions(kit, { file, separator, field, changed, moved, save, complet
       ...kit.completionKeymap, ...kit.lintKeymap, kit.indentWithTab,
     ]),
     kit.EditorView.contentAttributes.of({
-      "aria-label": `The text of ${file}`, "aria-describedby": "file-keys", spellcheck: "false", autocorrect: "off", autocapitalize: "off",
+      "aria-label": `The text of ${file}`, "aria-describedby": "file-keys", tabindex: "0", spellcheck: "false", autocorrect: "off", autocapitalize: "off",
     }),
     kit.EditorView.updateListener.of((update) => {
       if (update.docChanged) changed();
@@ -178,17 +178,18 @@ async function begin() {
 
   // -- what may stand here ------------------------------------------------------------------------------
 
-  const around = (at) => ({ file, before: view.state.sliceDoc(0, at), after: view.state.sliceDoc(at) });
+  const around = (state, at) => ({ file, before: state.sliceDoc(0, at), after: state.sliceDoc(at) });
 
   async function complete(context) {
-    const told = await ask("/file/complete", around(context.pos));
-    if (told.status !== 200 || !told.said.options.length) return null;
-    if (!context.explicit && !told.said.typed && !told.said.eager) return null;
+    const told = await ask("/file/complete", around(context.state, context.pos));
+    const { said } = told;
+    // Not null: the editor would then not ask again for what was typed while this answer was on its way.
+    if (told.status !== 200 || (!context.explicit && !said.typed && !said.eager)) return { from: context.pos, options: [] };
     return {
-      from: context.pos - told.said.typed.length,
-      to: context.pos + told.said.rest.length,
-      options: told.said.options.map((each) => ({ label: each.label, apply: each.text, detail: each.sort, info: each.says || undefined, boost: each.first ? 9 : 0 })),
-      ...(told.said.steady ? { validFor: /^[^:,[\]{}#\n]*$/ } : {}),
+      from: context.pos - said.typed.length,
+      to: context.pos + said.rest.length,
+      options: said.options.map((each) => ({ label: each.label, apply: each.text, detail: each.sort, info: each.says || undefined, boost: each.first ? 9 : 0 })),
+      ...(said.steady ? { validFor: /^[^:,[\]{}#\n]*$/ } : {}),
     };
   }
 
@@ -196,7 +197,7 @@ async function begin() {
   function moved() {
     clearTimeout(waiting);
     waiting = setTimeout(async () => {
-      const told = await ask("/file/complete", around(view.state.selection.main.head));
+      const told = await ask("/file/complete", around(view.state, view.state.selection.main.head));
       part("here").textContent = told.status === 200 ? told.said.says : "";
     }, 350);
   }
