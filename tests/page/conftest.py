@@ -207,9 +207,9 @@ def sheet(browser: Any) -> Iterator[Callable[..., Any]]:
         page.on("pageerror", lambda error: note(f"script: {error}"))
         page.on("request", asked)
         page.on("dialog", answered)
-        first = served.url if "?token=" in served.url else served.base + path
-        page.goto(first, wait_until=wait)
-        if first != served.base + path:
+        if "?token=" in served.url:
+            page.goto(served.url, wait_until=wait)
+        if page.url != served.base + path:
             page.goto(served.base + path, wait_until=wait)
         return page
 

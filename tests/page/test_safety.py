@@ -154,6 +154,14 @@ def test_the_token_in_the_address_becomes_a_cookie_and_leaves_the_address():
     assert ask(OUTSIDE, "POST", query="token=the-token", **OWN)[0] == 401
 
 
+def test_a_link_on_another_site_lets_in_who_has_the_token_too():
+    """There the browser would keep a strict cookie back from a redirect, so a page leads on instead."""
+    status, headers, _, reached = ask(OUTSIDE, query="token=the-token&at=10", accept="text/html,*/*")
+    assert (status, reached) == (200, [])
+    assert headers["refresh"] == "0; url=/?at=10"
+    assert "SameSite=Strict" in headers["set-cookie"]
+
+
 @pytest.mark.parametrize("path", ["//evil.example/", "/\\evil.example", "///evil.example"])
 def test_the_token_leads_to_no_other_machine(path):
     """Where one is sent on to is always on this machine."""
@@ -272,12 +280,11 @@ def test_every_answer_forbids_what_the_page_does_not_need():
         assert "unsafe" not in headers["content-security-policy"]
         assert headers["x-content-type-options"] == "nosniff"
         assert headers["referrer-policy"] == "same-origin"
-        assert (
-            headers["cross-origin-resource-policy"] == headers["cross-origin-opener-policy"] == "same-origin"
-        )
+        assert headers["cross-origin-resource-policy"] == "same-origin"
         assert headers["cache-control"] == "no-store"
     assert len(nonces) == 4
     _, headers, _, reached = ask(HERE)
+    assert headers["cross-origin-opener-policy"] == "same-origin"
     assert reached[0][0]["state"]["nonce"] in headers["content-security-policy"]
 
 
@@ -405,10 +412,20 @@ class TestServed:
             assert "desk" not in answer.text
         first = served.get(f"/?token={token}")
         assert (first.status, first.headers["location"]) == (303, "/")
+        assert served.get("/", Host="evil.example").status == 421
         cookie = first.headers["set-cookie"].partition(";")[0]
         answer = served.get("/", Cookie=cookie)
         assert answer.status == 200
         assert "desk-1" in answer.text
+
+    def test_a_browser_elsewhere_gets_in_by_the_printed_address(self, page_of, sheet):
+        """Opened once with the token, the page works in a browser, its stream and its scripts too."""
+        served = page_of(KITCHEN, "--host", "0.0.0.0")
+        page = sheet(served)
+        assert "token" not in page.url
+        page.locator('[data-id="desk-1"] a.touch').first.click()
+        page.wait_for_url("**/?*out=desk-1*")
+        assert page.evaluate("document.cookie") == ""
 
     def test_no_file_but_its_own_is_given_out(self, page_of):
         """No way of writing a path leads out of what the page is made of, or out of the lab."""

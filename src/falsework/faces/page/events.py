@@ -109,6 +109,10 @@ class Hub:
         if self._closed or len(self._clients) >= self._most:
             await refuse(scope, send, _FULL)
             return
+        if scope["method"] == "HEAD":
+            await send({"type": "http.response.start", "status": 200, "headers": _HEADERS})
+            await send({"type": "http.response.body", "body": b""})
+            return
         client = _Client()
         for kind, piece in self._missed(_since(scope)):
             client.give(kind, piece)

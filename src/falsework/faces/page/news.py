@@ -9,7 +9,7 @@ import logging
 from falsework.errors import Fault
 from falsework.faces.page.child import Asked
 from falsework.faces.page.jobs import Progress
-from falsework.faces.page.kept import Trouble
+from falsework.faces.page.kept import Good, Trouble
 from falsework.faces.page.made import Made
 from falsework.faces.page.page import Page
 from falsework.faces.page.standing_sheet import warm
@@ -46,9 +46,7 @@ class News:
             known: how it lay on the disk before it was read.
         """
         self._page.hub.begin()
-        self._watching = asyncio.ensure_future(
-            watch(self._page.keeper.path, self.changed, stop=self._stop, known=known)
-        )
+        self._watching = asyncio.ensure_future(self._watch(known))
         asyncio.get_running_loop().call_later(SOON_S, self.looked_at)
 
     def looked_at(self) -> None:
@@ -91,11 +89,21 @@ class News:
             page.jobs.renew(good.digest)
             self._judge()
 
+    async def _watch(self, known: Seen | None) -> None:
+        while not self._stop.is_set():
+            try:
+                await watch(self._page.keeper.path, self.changed, stop=self._stop, known=known)
+            except Exception:
+                # A watch that fails is begun anew, and looks at once: a save must never go unnoticed.
+                _log.exception("the lab could not be watched")
+                known = Seen(files=(), folders=())
+                await asyncio.sleep(SOON_S)
+
     def _judge(self) -> None:
         good = self._page.keeper.good
         if good is None or not self._begun:
             return
-        self._warming = asyncio.ensure_future(asyncio.to_thread(warm, good))
+        self._warming = asyncio.ensure_future(asyncio.to_thread(_warmed, good))
         from falsework.faces.page.judging import (
             work,
         )  # with a check comes all that is analysed: not for the first page
@@ -123,3 +131,10 @@ class News:
             "of": progress.of,
         }
         self._page.hub.publish("working", said, kind=f"working {asked.key}", keep=False)
+
+
+def _warmed(good: Good) -> None:
+    try:
+        warm(good)
+    except Exception:  # whoever asks will be told; nobody has asked yet
+        _log.debug("nothing could be made ready", exc_info=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hmac
 import ipaddress
 import logging
@@ -60,7 +61,7 @@ class Bound:
         """Where a browser finds it, with the token where one is asked for."""
         host = self.host
         if host in ("0.0.0.0", "::", ""):
-            host = socket.gethostname() or "127.0.0.1"
+            host = _outward()
         shown = f"[{host}]" if ":" in host else host
         return f"http://{shown}:{self.port}/" + ("" if self.is_loopback else f"?token={self.token}")
 
@@ -76,6 +77,14 @@ def is_loopback(host: str) -> bool:
         return ipaddress.ip_address(host.strip("[]").partition("%")[0]).is_loopback
     except ValueError:
         return host.lower().rstrip(".") == "localhost"
+
+
+def _outward() -> str:
+    """An address of this machine that others may reach."""
+    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        probe.connect(("192.0.2.1", 9))  # nothing is sent: the system only chooses the way it would go
+        return str(probe.getsockname()[0])
+    return "127.0.0.1"
 
 
 def guarded(application: Application, bound: Bound) -> Application:
@@ -97,7 +106,7 @@ def guarded(application: Application, bound: Bound) -> Application:
             await application(scope, receive, send)
             return
         nonce = secrets.token_urlsafe(16)
-        answer = _Answer(send, nonce)
+        answer = _Answer(send, headers(nonce, alone=bound.is_loopback))
         try:
             refusal = refused(scope, bound)
             if refusal is None and scope["method"] not in _READING:
@@ -195,12 +204,16 @@ def _entry(scope: Mapping[str, Any], bound: Bound) -> Refusal | None:
         rest = urlencode([(name, value) for name, value in asked if name != "token"])
         # One slash only: two would begin the name of another machine.
         path = "/" + (scope.get("raw_path") or b"/").decode("latin-1").partition("?")[0].lstrip("/\\")
+        to = path + (f"?{rest}" if rest else "")
+        # Where a link on another site has led here, a browser keeps a strict cookie back from a redirect, but
+        # not from a page of ours that leads on. Only where all is encrypted would it tell that it was such a link.
+        is_browser = "text/html" in (header(scope, b"accept") or "")
         return Refusal(
-            status=303,
+            status=200 if is_browser else 303,
             what="the token is known",
             mend="The page follows.",
             headers=(
-                ("location", path + (f"?{rest}" if rest else "")),
+                ("refresh", f"0; url={to}") if is_browser else ("location", to),
                 ("set-cookie", f"{bound.cookie}={bound.token}; HttpOnly; SameSite=Strict; Path=/"),
             ),
         )
@@ -283,9 +296,9 @@ def _given(body: bytes, receive: Receive) -> Receive:
 class _Answer:
     """Sends an answer, with the headers that every answer has."""
 
-    def __init__(self, send: Send, nonce: str) -> None:
+    def __init__(self, send: Send, headers: tuple[tuple[str, str], ...]) -> None:
         self._send = send
-        self._nonce = nonce
+        self._headers = raw(headers)
         self.begun = False
 
     async def __call__(self, message: Message) -> None:
@@ -293,18 +306,20 @@ class _Answer:
             self.begun = True
             given = list(message.get("headers", ()))
             names = {name.lower() for name, _ in given}
-            more = [pair for pair in raw(headers(self._nonce)) if pair[0] not in names]
+            more = [pair for pair in self._headers if pair[0] not in names]
             if b"etag" in names:  # a file of ours: kept, but asked about each time
                 more = [(name, b"no-cache" if name == b"cache-control" else said) for name, said in more]
             message = {**message, "headers": [*given, *more]}
         await self._send(message)
 
 
-def headers(nonce: str) -> tuple[tuple[str, str], ...]:
+def headers(nonce: str, *, alone: bool) -> tuple[tuple[str, str], ...]:
     """The headers of every answer, unless it has others by these names.
 
     Args:
         nonce: what a style element of the page must carry.
+        alone: whether only this machine is served; elsewhere browsers trust no page that is not encrypted to
+            keep itself apart from others, and complain of the header that asks for it.
     """
     policy = (
         "default-src 'none'; script-src 'self'; "
@@ -317,7 +332,7 @@ def headers(nonce: str) -> tuple[tuple[str, str], ...]:
         ("x-content-type-options", "nosniff"),
         # Not "no-referrer": with that, browsers may call the origin of our own writes "null".
         ("referrer-policy", "same-origin"),
-        ("cross-origin-opener-policy", "same-origin"),
+        *((("cross-origin-opener-policy", "same-origin"),) if alone else ()),
         ("cross-origin-resource-policy", "same-origin"),
         ("permissions-policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()"),
         ("cache-control", "no-store"),
