@@ -64,7 +64,7 @@ def answer_of(scope: Scope, refusal: Refusal) -> tuple[bytes, str]:
     text = (
         f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{what}</title>'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        '<link rel="stylesheet" href="/ink.css"><link rel="stylesheet" href="/static/page.css"></head><body>'
+        '<link rel="stylesheet" href="/ink.css"><link rel="stylesheet" href="/static/page.css"><link rel="icon" href="data:,"></head><body>'
         f'<main id="sheet" tabindex="-1"><h1>{what[:1].upper()}{what[1:]}.</h1><p>{mend}</p>'
         '<p><a href="/">To the elevation</a></p></main></body></html>\n'
     )
