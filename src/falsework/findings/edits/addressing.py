@@ -12,7 +12,7 @@ from falsework.errors import QuestionError
 from falsework.findings.edits.writing import Edit, put
 from falsework.findings.finding import Finding
 from falsework.model.parts import Network, ThingId
-from falsework.model.services import Service
+from falsework.model.services import Service, owner
 from falsework.support.standing import Standing
 
 LEARNT = "nobody has learnt the old address yet, or is told the new one"
@@ -71,7 +71,7 @@ def out_of_the_pool(standing: Standing, finding: Finding) -> Iterator[Edit]:
 
 def _readdressed(standing: Standing, thing: str, network: str, mine: list[int]) -> Iterator[Edit]:
     lab = standing.lab
-    service = lab.things.get(ThingId(thing))
+    service = lab.things.get(ThingId(owner(lab.things, thing)))
     plan = addresses(lab)
     if not isinstance(service, Service) or not service.reached_at:
         return
@@ -94,7 +94,7 @@ def _readdressed(standing: Standing, thing: str, network: str, mine: list[int]) 
             address = str(ipaddress.IPv4Address(other))
         new.append(address)
     yield Edit(
-        says=f"reach {thing} at {', '.join(new)}",
+        says=f"reach {service.id} at {', '.join(new)}",
         texts=put(lab.files, service, "reached at", new if len(new) > 1 else new[0]),
         assumes=(LEARNT,),
     )

@@ -41,6 +41,7 @@ class Case:
     Attributes:
         left: how much of it is there, 0 for nothing; smaller is nearer.
         edits: what to try on a lab, the likest first.
+        even: whether an edit takes away about as much as the next, so that it shows early when too much would be left.
         partly: whether it is worth something to take only a part of it away.
         remains: what is left, in a clause.
     """
@@ -48,6 +49,7 @@ class Case:
     left: Callable[[Standing], int]
     edits: Callable[[Standing], Iterator[Edit]]
     partly: bool = False
+    even: bool = True
     remains: Callable[[Standing], str] = lambda _: ""
 
 
@@ -64,7 +66,7 @@ def case_of(finding: Finding, standing: Standing) -> Case | None:
         aim = next((each for each in standing.lab.aims if each.where == finding.where), None)
         return _of_aim(aim, finding) if aim is not None else None
     if finding.code == "stays down":
-        return Case(left=waiting.blocks, edits=waiting.waiting)
+        return Case(left=waiting.blocks, edits=waiting.waiting, even=False)
     if finding.code not in _RULES:
         return None
     rule, writer = _RULES[finding.code]
@@ -82,7 +84,7 @@ def _of_aim(aim: Aim, finding: Finding) -> Case | None:
             edits=lambda now: falling(now, finding.things, of=_spoken_of(now, aim.name), within_s=aim.within),
         )
     if aim.cold_start:
-        return Case(left=lambda now: _stuck(now, aim.name), edits=waiting.waiting)
+        return Case(left=lambda now: _stuck(now, aim.name), edits=waiting.waiting, even=False)
     if aim.told and finding.things:
         return Case(
             left=lambda now: _silent(now, finding.things),

@@ -66,7 +66,7 @@ def offered(
 ) -> tuple[Offer, ...]:
     """At most three edits, the best first; none where none that was thought of helps and breaks no aim.
 
-    An edit is tried by reading the edited lab again and asking the exact engine. Where one edit alone takes only
+    What brings as many falls as it takes away is not offered either. An edit is tried by reading the edited lab again and asking the exact engine. Where one edit alone takes only
     a part of the finding away, more are laid on top of it. Only where nothing is found that takes all of it away,
     one is offered that takes away half or more, and says what is left. What breaks an aim that was met is not offered, nor
     what lets something not stand that stood.
@@ -183,7 +183,9 @@ class _Search:
     ) -> tuple[list[Edit], Standing, int]:
         """Edits on top of a first one, until nothing is left or it is clear that too much would be."""
         edits, most = [first], before - left
-        while left and len(edits) < TOGETHER and left <= most * (TOGETHER - len(edits)):
+        while left and len(edits) < TOGETHER:
+            if self.case.even and left > most * (TOGETHER - len(edits)):
+                break
             step = next(self._steps(standing, left, set()), None)
             if step is None:
                 break
@@ -236,6 +238,8 @@ class _Search:
         if after.down - before.down:
             return None
         worse, helps = compared(before.alone, after.alone)
+        if worse and sum(map(len, worse.values())) >= helps:
+            return None  # it moves the weak spot to another place, and no more
         own = next((aim for aim in self.aims if aim.where == self.finding.where), None)
         left = self.case.remains(standing) if self.case.left(standing) else ""
         if self.finding.code == "aim broken" and own is not None and now[own.name].met is not True:

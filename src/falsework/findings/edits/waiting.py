@@ -105,22 +105,23 @@ def _addresses_in(lab: Lab, root: Root) -> Iterator[Edit]:
 
 
 def _told_address(lab: Lab, service: Service) -> Iterator[Edit]:
+    known = service.reached_at or (service.floats.address if service.floats is not None else ())
     for need, of in _needs_of(lab, service.id):
         text = text_at(lab.files, need.where)
-        if need.at or not service.reached_at or text is None or need.of.ids != (service.id,):
+        if need.at or not known or text is None or need.of.ids != (service.id,):
             continue
         hold = f" for {units.format(need.for_, Dimension.TIME)}" if need.for_ else ""
         value = (
-            f"{service.id} at {service.reached_at[0]}{hold}"
-            if len(service.reached_at) == 1
+            f"{service.id} at {known[0]}{hold}"
+            if len(known) == 1
             else {
                 "of": service.id,
-                "at": list(service.reached_at),
+                "at": list(known),
                 **({"for": units.format(need.for_, Dimension.TIME)} if need.for_ else {}),
             }
         )
         yield Edit(
-            says=f"let {of} reach {service.id} at {', '.join(service.reached_at)} instead of by its name",
+            says=f"let {of} reach {service.id} at {', '.join(known)} instead of by its name",
             texts=put_at(lab.files, need.where, value),
             assumes=(f"the address of {service.id} stays, and {of} is told it",),
         )
