@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 import pytest
-from tests.page.conftest import KITCHEN
+from tests.page.conftest import KITCHEN, settled
 
 pytestmark = pytest.mark.slow
 pytest.importorskip("playwright")
@@ -336,3 +336,36 @@ def test_without_scripts_links_and_the_form_do_the_same(page_of, sheet):
     assert page.locator(".plugs li").count() == 2
     page.locator(".plugs a").first.click()
     assert page.locator(".plugs li").count() == 1
+
+
+def test_no_rule_of_accessibility_is_broken_with_something_out(page_of, sheet):
+    """With plugs pulled, a moment, a chain and an answer on the page, no rule of WCAG 2.2 AA is broken, day or night."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    served = page_of(BATTERY)
+    tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    for scheme in ("light", "dark"):
+        page = sheet(served, "/?out=circuit&at=600&why=mail&may=circuit", color_scheme=scheme)
+        settled(page)
+        for fold in page.locator("details").all():
+            fold.evaluate("fold => fold.open = true")
+        found = Axe().run(page, options={"runOnly": {"type": "tag", "values": tags}})
+        assert [
+            (each["id"], [node["target"] for node in each["nodes"]]) for each in found.response["violations"]
+        ] == []
+
+
+def test_print_has_the_drawing_and_the_notes_and_no_buttons(page_of, sheet):
+    """What is printed tells the same: the count, the chain, the services; what can only be pressed is left out."""
+    import io
+
+    import pypdfium2
+
+    page = sheet(page_of(BATTERY), "/?out=circuit&why=mail")
+    printed = pypdfium2.PdfDocument(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    text = " ".join(each.get_textpage().get_text_range() for each in printed)
+    assert "Why mail is interrupted" in text
+    assert "mail" in text
+    assert "circuit is lost" in text
+    assert "Plug all back" not in text
+    assert "Pull its plug" not in text
