@@ -9,9 +9,27 @@ export const token = () => document.querySelector('meta[name="falsework"]').cont
 
 const here = () => location.pathname + location.search;
 
-/** Shows an address in place. The newest wins: an answer still awaited for an older one is dropped. */
-export const show = (address, { push = true } = {}) =>
-  htmx.ajax("GET", address, { source: "#sheet", target: "#sheet", swap: "outerHTML show:none", push: push ? address : "false" });
+let wanted = null; // the newest address that waits; "" is this one, once more
+let asking = null; // ends when nothing waits any more
+
+/** Shows an address in place. While an answer is awaited only the newest that comes after waits: none is cut off. */
+export function show(address, { push = true } = {}) {
+  wanted = { address, push };
+  asking ??= ask().finally(() => { asking = null; });
+  return asking;
+}
+
+/** Asks for what is shown once more, after whatever waits. */
+export const again = () => wanted ? asking : show("", { push: false });
+
+async function ask() {
+  while (wanted) {
+    const { address, push } = wanted;
+    wanted = null;
+    const context = { source: "#sheet", target: "#sheet", swap: "outerHTML show:none", push: push ? address : "false" };
+    await htmx.ajax("GET", address || here(), context).catch(() => {}); // what went wrong is said by its event
+  }
+}
 
 document.addEventListener("htmx:configRequest", (event) => {
   if (event.detail.verb !== "get") event.detail.headers["X-Falsework"] = token();
@@ -65,7 +83,7 @@ function heard(kind, news) {
   if (kind === "made" && news.sheet !== location.pathname) return;
   if (kind === "trouble") say("The file has faults; shown is what was read before.");
   if (kind === "drawn") say("The file was read again.");
-  if (!writing()) show(here(), { push: false });
+  if (!writing()) again();
 }
 
 document.addEventListener("visibilitychange", () => {
