@@ -50,9 +50,29 @@ def explain(view: View, thing: str, *, falls: Mapping[str, float] | None = None)
         Empty where the thing stands. Among the broken leans of each thing the one with the earliest, then
         shortest, way to a lost part is followed; of its members, one that is down and nearest.
     """
-    if view.up(thing):
-        return ()
-    return tuple(_Chain(view, not view.back(thing), falls or {}).walk(thing))
+    return Chains(view, falls or {}).of(thing)
+
+
+class Chains:
+    """The chains of one scenario; what they share is worked out once.
+
+    Args:
+        view: the scenario.
+        falls: when each thing falls, seconds.
+    """
+
+    def __init__(self, view: View, falls: Mapping[str, float]) -> None:
+        self.view, self.falls = view, falls
+        self._made: dict[bool, _Chain] = {}
+
+    def of(self, thing: str) -> tuple[Reason, ...]:
+        """See `explain`."""
+        if self.view.up(thing):
+            return ()
+        later = not self.view.back(thing)
+        if later not in self._made:
+            self._made[later] = _Chain(self.view, later, self.falls)
+        return tuple(self._made[later].walk(thing))
 
 
 def told(reasons: tuple[Reason, ...]) -> str:
@@ -75,7 +95,7 @@ class _Chain:
         self.later = later
         self.falls = falls
         self.support = view.standing.support
-        self.down = {name: None for name in self.support.things if self._down(name)}
+        self.down = dict.fromkeys(view.down(later=later))
         self.cut = {
             name: [
                 each
@@ -87,9 +107,6 @@ class _Chain:
         self.wires: dict[tuple[str, int], list[str]] = {}
         self.depth = self._depths()
 
-    def _down(self, name: str) -> bool:
-        return not (self.view.back(name) if self.later else self.view.up(name))
-
     def _broken(self, name: str) -> Iterator[Lean]:
         for number, lean in enumerate(self.support.things[name].leans):
             if not self.view.lean_holds(name, number, later=self.later):
@@ -99,15 +116,24 @@ class _Chain:
         """How far each thing that is down is from a lost part, by relaxation; far in a circle."""
         depth = {name: ((0.0, 0.0) if name in self.view.lost else FAR) for name in self.down}
         broken = {name: tuple(self._broken(name)) for name in self.down if name not in self.view.lost}
-        changed = True
-        while changed:
-            changed = False
+        readers: dict[str, list[str]] = {}
+        for name, leans in broken.items():
+            for lean in leans:
+                wire = self._wire(name, lean) if lean.together or lean.seen else ()
+                for each in {*lean.on, *wire}:
+                    readers.setdefault(each, []).append(name)
+        waiting = set(broken)  # a thing is looked at again only when what it reads has changed
+        while waiting:
             for name, leans in broken.items():
+                if name not in waiting:
+                    continue
+                waiting.discard(name)
                 near = min((self._lean_depth(lean, name, depth) for lean in leans), default=(0.0, 0.0))
                 when = min(self.falls.get(name, near[0]), near[0]) if not self.later else near[0]
                 best = (when, near[1] + 1)
                 if best < depth[name]:
-                    depth[name], changed = best, True
+                    depth[name] = best
+                    waiting.update(readers.get(name, ()))
         return depth
 
     def _lean_depth(self, lean: Lean, name: str, depth: Mapping[str, Depth]) -> Depth:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
-from falsework.analyses.explain import Reason, explain
+from falsework.analyses.explain import Chains, Reason
 from falsework.model.services import Data
 from falsework.support.standing import Bools, Standing, View
 
@@ -70,12 +70,14 @@ class Loss:
         effects: every service once, in lab order.
         down: every thing that does not stand uninterrupted.
         view: the truth of the scenario, for reasons.
+        chains: of reasons.
     """
 
     lost: tuple[str, ...]
     effects: tuple[Effect, ...]
     down: Mapping[str, Down]
     view: View
+    chains: Chains = field(repr=False, compare=False)
 
     def of(self, service: str) -> Effect:
         """The effect on one service."""
@@ -83,7 +85,7 @@ class Loss:
 
     def why(self, thing: str) -> tuple[Reason, ...]:
         """The chain of reasons for a thing that is down."""
-        return explain(self.view, thing, falls={name: down.falls_s for name, down in self.down.items()})
+        return self.chains.of(thing)
 
     @property
     def worst(self) -> Verdict:
@@ -165,7 +167,7 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
     """What each of several losses does, with times."""
     known = [standing.known(lost) for lost in sets]
     rows = standing.rows(known)
-    verdicts = verdict_rows(standing, standing.service_rows(known))
+    verdicts = verdict_rows(standing, standing.of_services(rows))
     views = [
         View(standing=standing, lost=standing.out | frozenset(each), column=rows[:, n])
         for n, each in enumerate(known)
@@ -177,11 +179,10 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
         view = views[column]
         down = {
             name: Down(
-                falls_s=float(falls[row, column]),
-                back_s=float(returns[row, column]) if view.back(name) else NEVER,
+                falls_s=float(falls[standing.row[name], column]),
+                back_s=float(returns[standing.row[name], column]) if view.back(name) else NEVER,
             )
-            for name, row in standing.row.items()
-            if not view.up(name)
+            for name in view.down()
         }
         effects = []
         for number, service in enumerate(standing.support.services):
@@ -197,7 +198,8 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
                     blinks_s=at.back_s if at and verdict is Verdict.BLINKS else 0.0,
                 )
             )
-        found.append(Loss(lost=lost, effects=tuple(effects), down=down, view=view))
+        chains = Chains(view, {name: each.falls_s for name, each in down.items()})
+        found.append(Loss(lost=lost, effects=tuple(effects), down=down, view=view, chains=chains))
     return tuple(found)
 
 

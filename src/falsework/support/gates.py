@@ -17,6 +17,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from falsework.engines.gates import GateBuilder, GateGraph, GateId, Sign
 from falsework.support import room as rooms
 from falsework.support.carrying import carrying, others_of
@@ -43,6 +46,7 @@ class Gates:
         graph: the gates; its leaves are the parts, by id, without those out beforehand.
         services: the same gates with fewer kept: each service's `up`, each service's `back`, and each
             keeping, in this order. For questions in bulk.
+        of_services: what `services` keeps, as rows of what `graph` keeps.
         up, back: row of each thing's gate among the kept, by id.
         kept: row of each keeping (`intact:`, `held:` and `kept:` names), by id.
         leans: rows of each thing's leans, now and later, in order, for reasons.
@@ -50,6 +54,7 @@ class Gates:
 
     graph: GateGraph
     services: GateGraph
+    of_services: NDArray[np.intp]
     up: Mapping[str, int]
     back: Mapping[str, int]
     kept: Mapping[str, int]
@@ -163,6 +168,7 @@ class Compiler:
         return Gates(
             graph=graph,
             services=graph.keeping(graph.kept[few]),
+            of_services=np.array(few, dtype=np.intp),
             up=up,
             back=back,
             kept=kept,

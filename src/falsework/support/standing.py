@@ -24,6 +24,7 @@ from falsework.support.graph import SupportGraph
 from falsework.support.power import Draw, Draws
 
 Bools = NDArray[np.bool_]
+Rows = NDArray[np.intp]
 AT_ONCE = 64
 """Scenarios that are worked out together where each is looked at in full: as many as bits in a word."""
 
@@ -48,6 +49,12 @@ class View:
     def back(self, name: str) -> bool:
         """Whether a thing stands once all that can come back has."""
         return bool(self.column[self.standing.gates.back[name]])
+
+    def down(self, *, later: bool = False) -> tuple[str, ...]:
+        """The things that do not stand without interruption, or do not stand again later; in lab order."""
+        up, back = self.standing.thing_rows
+        names = tuple(self.standing.support.things)
+        return tuple(names[row] for row in np.flatnonzero(~self.column[back if later else up]).tolist())
 
     def kept(self, name: str) -> bool:
         """Whether a keeping (data, or what holds it) survives."""
@@ -151,6 +158,10 @@ class Standing:
         """Only what `Gates.services` keeps, in each scenario: for questions in bulk."""
         return np.asarray(self._bulk.stands(self._failures(lost)))
 
+    def of_services(self, rows: Bools) -> Bools:
+        """What `service_rows` says, out of what `rows` does."""
+        return rows[self.gates.of_services]
+
     def _failures(self, lost: Sequence[Collection[str]]) -> list[list[int]]:
         return [[self.leaf[name] for name in each if name not in self.out] for each in lost]
 
@@ -215,10 +226,8 @@ class Standing:
 
         Counted from the interruption, as if all that restarts began then.
         """
-        back = self._truth(self.gates.back, views)
-        rises = times.rise_times(
-            self._rising, [view.lost for view in views], self._truth(self.gates.up, views), back
-        )
+        up, back = (self._truth(rows, views) for rows in self.thing_rows)
+        rises = times.rise_times(self._rising, [view.lost for view in views], up, back)
         return times.settled(self._waits, rises, back)
 
     def rises(self, views: Sequence[View], *, hands_s: float) -> NDArray[np.float64]:
@@ -231,13 +240,21 @@ class Standing:
             hands_s: until someone switches on what stays off.
         """
         clock = times.rising(self.support, cold=Cold(), out=self.out, hands_s=hands_s)
-        up = self._truth(self.gates.up, views)
+        up = self._truth(self.thing_rows[0], views)
         up |= np.array([[thing.word in NEVER_ASLEEP] for thing in self.support.things.values()])
         return times.rise_times(clock, [self.out] * len(views), up, np.ones_like(up))
 
-    def _truth(self, rows: Mapping[str, int], views: Sequence[View]) -> Bools:
-        """What views say of every thing, by the row of its gate: (n_things, n_views)."""
-        at = [rows[name] for name in self.support.things]
+    @cached_property
+    def thing_rows(self) -> tuple[Rows, Rows]:
+        """The kept rows that say of each thing, in order, whether it is up, and whether it is back."""
+        up, back = (
+            np.array([rows[name] for name in self.support.things], dtype=np.intp)
+            for rows in (self.gates.up, self.gates.back)
+        )
+        return up, back
+
+    def _truth(self, at: Rows, views: Sequence[View]) -> Bools:
+        """What views say of every thing, by the rows of their gates: (n_things, n_views)."""
         found = np.array([view.column[at] for view in views], dtype=np.bool_)
         return found.reshape(len(views), len(at)).T
 
