@@ -15,18 +15,12 @@ def mends_schema() -> dict[str, Schema]:
         "mend": object_(
             **head_schema("mend", "1 where nothing is offered for a finding that was named"),
             findings=list_(
-                {
-                    "allOf": [
-                        ref("finding"),
-                        object_(
-                            key=text("a name by which the finding is found again"),
-                            offers=list_(
-                                ref("offer"), "edits that were tried, the best first; three at most"
-                            ),
-                            none=text("why nothing is offered; empty where something is"),
-                        ),
-                    ]
-                },
+                object_(
+                    key=text("a name by which the finding is found again"),
+                    finding=ref("finding"),
+                    offers=list_(ref("offer"), "edits that were tried, the best first; three at most"),
+                    none=text("why nothing is offered; empty where something is"),
+                ),
                 "those that were asked about, worst first",
             ),
             written=list_(

@@ -33,8 +33,8 @@ def mend_answer(
         **head("mend", standing, status),
         "findings": [
             {
-                **finding_plain(finding),
                 "key": key(finding),
+                "finding": finding_plain(finding),
                 "offers": [offer_plain(each) for each in mine],
                 "none": "" if mine else why_none(finding),
             }

@@ -10,6 +10,7 @@ COMMANDS = (
     "check",
     "lose",
     "why",
+    "mend",
     "odds",
     "years",
     "tree",

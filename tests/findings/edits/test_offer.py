@@ -112,7 +112,7 @@ def test_one_feed():
         "services: {s: {on: [n1, n2]}}\n"
     )
     found = offers(text, "single point", ("A",))
-    assert set(says(found)) == {"feed n1 from B too", "feed n1 from B instead of A"}
+    assert set(says(found)) == {"feed n1 from B too", "feed n1 from B instead of A", "feed n2 from B too"}
     assert all("local electrical codes" in each.caution for each in found)
     assert any("second supply" in clause for each in found for clause in each.assumes)
 

@@ -12,7 +12,7 @@ from falsework.findings.edits.cables import cables
 from falsework.findings.edits.copies import copies
 from falsework.findings.edits.feeds import feeds
 from falsework.findings.edits.room import room
-from falsework.findings.edits.scene import Scene, scene
+from falsework.findings.edits.scene import Scene, copies_of, scene
 from falsework.findings.edits.writing import Edit, careful
 from falsework.model.parts import SOURCES, ThingId
 from falsework.model.services import Data, owner
@@ -85,6 +85,9 @@ def _spots(at: Scene, service: str) -> Iterator[_Spot]:
             for node in hosts[:NODES]:
                 if not at.stands(node) and ThingId(node) in at.lab.things:
                     yield _Spot("feeds", node)
+    for copy in copies_of(at.lab, service) if powered else ():
+        if not at.stands(copy.host):
+            yield _Spot("feeds", copy.host)
 
 
 def _edits(at: Scene, spot: _Spot) -> Iterator[Edit]:
