@@ -23,7 +23,8 @@ function undo() {
 }
 
 // ---- Larger and smaller. The drawing grows in a box that scrolls, so the keyboard and the finger move it as any box.
-let zoom = 1;
+const READABLE = 0.8; // of its own size: a drawing of a large lab does not begin smaller
+let zoom = 0; // 1 fits the width; not chosen yet
 let kept = { left: 0, top: 0 };
 
 function sized(next, x, y) {
@@ -49,9 +50,13 @@ function apply() {
   const box = drawing();
   const svg = box?.querySelector("svg");
   if (!svg) return;
-  box.classList.toggle("zoomed", zoom > 1);
   rules.replaceSync("");
+  if (!zoom) {
+    const least = (READABLE * svg.viewBox.baseVal.width) / svg.getBoundingClientRect().width;
+    zoom = least > 1.1 ? Math.min(LARGEST, least) : 1;
+  }
   if (zoom > 1) rules.replaceSync(`@media screen { #drawing svg { width: ${svg.getBoundingClientRect().width * zoom}px; } }`);
+  box.classList.toggle("zoomed", zoom > 1);
   for (const button of document.querySelectorAll("[data-zoom]")) {
     button.disabled = button.dataset.zoom === "in" ? zoom >= LARGEST : zoom <= 1;
   }
@@ -317,6 +322,7 @@ document.addEventListener("submit", (event) => {
   event.preventDefault();
   event.stopImmediatePropagation();
   const query = new URLSearchParams([...new FormData(event.target)].filter(([, said]) => said));
+  wanted = at("part").value;
   show(`/?${query.toString().replaceAll("+", "%20")}`);
 }, { capture: true });
 
@@ -341,6 +347,7 @@ function settled(tell) {
   was = said;
 }
 
+let wanted = ""; // named in the field: shown once it is out
 let beside = "";
 let held = null; // the thing that has the focus, and whether it is its fold
 document.addEventListener("htmx:beforeSwap", () => {
@@ -356,6 +363,8 @@ document.addEventListener("falsework:shown", () => {
   const again = held && of(held.id, held.fold);
   if (again) again.focus({ preventScroll: true });
   held = null;
+  if (wanted) of(wanted)?.scrollIntoView({ block: "nearest", inline: "nearest" });
+  wanted = "";
   if (beside && (!document.activeElement || document.activeElement === document.body)) {
     (at(beside) ?? at("notes"))?.focus({ preventScroll: true });
   }
@@ -372,3 +381,4 @@ settled(false);
 const first = drawing()?.dataset.look;
 const shown = first && of(first);
 if (shown) focused(shown);
+else document.querySelector('#drawing .thing[data-state="lost"] > .touch')?.scrollIntoView({ block: "nearest", inline: "center" });
