@@ -83,9 +83,9 @@ class _Reading(Generic[F]):
         self.exact = True
         self._known: dict[int, tuple[list[F], F]] = {}  # what each gate read last, and what came of it
         self.value: dict[int, F] = {row: algebra.leaf(row) for row in range(graph.n_leaves)}
-        for gate in range(graph.n_leaves, graph.n_gates):
-            if graph.kind[gate] in (Kind.TRUE, Kind.FALSE):
-                self.value[gate] = algebra.constant(bool(graph.kind[gate] == Kind.TRUE))
+        for kind in (Kind.TRUE, Kind.FALSE):
+            gates = np.flatnonzero(graph.kind == kind).tolist()
+            self.value |= dict.fromkeys(gates, algebra.constant(kind is Kind.TRUE))
 
     def run(self, steps: Sequence[Step]) -> None:
         for step in steps:

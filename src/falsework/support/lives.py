@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 
 from falsework.engines.reliability.spares import mean_wait
 from falsework.engines.reliability.spread import Gamma, Spread, gamma_between, lognormal_between
@@ -212,7 +211,7 @@ def fails(part: Part) -> Spread:
         The conjugate update of a gamma prior, NIST/SEMATECH e-Handbook section 8.4.6.
     """
     assert part.fails is not None
-    prior = _gamma(part.fails.low, part.fails.high)
+    prior = gamma_between(part.fails.low, part.fails.high)
     if part.seen is None:
         return prior
     years = part.seen.watched_s / YEAR_S
@@ -225,11 +224,7 @@ def fails(part: Part) -> Spread:
 def mends(part: Part) -> Spread:
     """How long the repair itself takes, seconds."""
     assert part.mends_in is not None
-    return _lognormal(part.mends_in.low, part.mends_in.high)
-
-
-_gamma = cache(gamma_between)
-_lognormal = cache(lognormal_between)  # a thousand machines have a dozen ranges between them
+    return lognormal_between(part.mends_in.low, part.mends_in.high)
 
 
 def hands_after_s(lab: Lab) -> float:

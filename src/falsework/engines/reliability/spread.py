@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -136,6 +137,7 @@ class Lognormal:
         return generator.lognormal(math.log(self.median), self.sigma, size)
 
 
+@lru_cache(maxsize=4096)  # a thousand machines have a dozen ranges between them, and each takes many trials
 def gamma_between(
     low: float, high: float, *, low_chance: float = LOW, high_chance: float = HIGH
 ) -> Gamma | Fixed:
@@ -185,6 +187,7 @@ def gamma_between(
     return Gamma(shape=shape, rate=float(gamma_quantile(shape, p_low)) / bottom)
 
 
+@lru_cache(maxsize=4096)
 def lognormal_between(
     low: float, high: float, *, low_chance: float = LOW, high_chance: float = HIGH
 ) -> Lognormal | Fixed:
