@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.analyses.aims import AimResult, judge_aims, timed
+from falsework.analyses.aims import AimResult, judge_aims, judge_untimed, timed
 from falsework.analyses.build import Buildable, buildable
 from falsework.analyses.cold_start import ColdStart, cold_start
 from falsework.analyses.odds.odds import LISTED
@@ -81,6 +81,12 @@ class Study:
         return tuple(aim for aim in self.aims if aim.met is False)
 
     @property
+    def waiting(self) -> tuple[str, ...]:
+        """The names of the aims that are not judged yet."""
+        judged = {aim.name for aim in self.aims}
+        return tuple(aim.name for aim in self.lab.aims if aim.name not in judged)
+
+    @property
     def status(self) -> int:
         """The exit status: 0 where no aim is broken and everything stands, else 1."""
         return 1 if any(finding.level == 0 for finding in self.findings) else 0
@@ -121,8 +127,19 @@ def study_lab(
     odds: bool = False,
     causes: bool = False,
     progress: Progress | None = None,
+    soon: Callable[[Study], None] | None = None,
 ) -> Study:
-    """As `study`, for a lab already read."""
+    """As `study`, for a lab already read.
+
+    Args:
+        lab: the lab.
+        out: as `study`.
+        odds: as `study`.
+        causes: as `study`.
+        progress: as `study`.
+        soon: called with what is known before the odds are worked out, where anything waits for them: a study
+            without odds, and with `waiting` aims.
+    """
     say = progress or (lambda what, done, of: None)
     say("deriving what leans on what", 0, 1)
     today = [name for each in (lab.today.out if lab.today else ()) for name in each.part.ids]
@@ -134,9 +151,29 @@ def study_lab(
     cold = cold_start(standing)
     stops = shutdowns(standing)
     built = buildable(standing)
+    untimed = judge_untimed(standing, alone, order)
+    found = _Found(standing, alone, cold, stops, order, built)
+
+    def known(likely: Odds | None, judged: tuple[AimResult, ...]) -> Study:
+        return Study(
+            lab=lab,
+            standing=standing,
+            singles=alone,
+            pairs=together,
+            cold=cold,
+            shutdowns=stops,
+            order=order,
+            build=built,
+            odds=likely,
+            aims=judged,
+            findings=found.with_aims(judged),
+        )
+
     asked = standing.support.services if odds else timed(standing)
     likely = None
     if asked:
+        if soon is not None:
+            soon(known(None, tuple(untimed.values())))
         likely = odds_of(
             standing,
             asked,
@@ -145,36 +182,40 @@ def study_lab(
             data=causes,
             progress=lambda done, of: say("working out how often and how long", done, of),
         )
-    judged = judge_aims(standing, alone, order, likely)
-    found = list(_findings(standing, alone, judged, cold, stops, order, built))
-    return Study(
-        lab=lab,
-        standing=standing,
-        singles=alone,
-        pairs=together,
-        cold=cold,
-        shutdowns=stops,
-        order=order,
-        build=built,
-        odds=likely,
-        aims=judged,
-        findings=rank(found),
-    )
+    return known(likely, judge_aims(standing, alone, order, likely, known=untimed))
 
 
-def _findings(
+class _Found:
+    """All findings but those on aims, and what tells of single points that no broken aim has told of."""
+
+    def __init__(
+        self,
+        standing: Standing,
+        alone: Singles,
+        cold: ColdStart,
+        stops: tuple[Shutdown, ...],
+        order: Order,
+        built: Buildable,
+    ) -> None:
+        self._standing, self._alone = standing, alone
+        self._down = tuple(losses.down_already(standing))
+        self._others = tuple(_others(standing, alone, cold, stops, order, built))
+
+    def with_aims(self, judged: tuple[AimResult, ...]) -> tuple[Finding, ...]:
+        """Every finding, worst first."""
+        broken = list(aims.aims(judged, self._standing))
+        single = losses.single_points(self._alone, self._standing, broken)
+        return rank([*self._down, *broken, *single, *self._others])
+
+
+def _others(
     standing: Standing,
     alone: Singles,
-    judged: tuple[AimResult, ...],
     cold: ColdStart,
     stops: tuple[Shutdown, ...],
     order: Order,
     built: Buildable,
 ) -> Iterator[Finding]:
-    broken = list(aims.aims(judged, standing))
-    yield from losses.down_already(standing)
-    yield from broken
-    yield from losses.single_points(alone, standing, broken)
     yield from power.carried(standing)
     yield from inrush.at_once(standing)
     yield from heat.too_much_heat(standing)

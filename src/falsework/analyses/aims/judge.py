@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from falsework.analyses.aims.during import during
 from falsework.analyses.aims.lasting import out_under
@@ -18,7 +20,12 @@ from falsework.support.standing import Standing
 
 
 def judge_aims(
-    standing: Standing, singles: Singles, order: Order, odds: Odds | None
+    standing: Standing,
+    singles: Singles,
+    order: Order,
+    odds: Odds | None,
+    *,
+    known: Mapping[str, AimResult] = MappingProxyType({}),
 ) -> tuple[AimResult, ...]:
     """Every aim of the lab, in its order.
 
@@ -27,8 +34,17 @@ def judge_aims(
         singles: verdicts of every single loss, `thin` included.
         order: the hand-written order replayed.
         odds: of every service that an aim gives a time in a year, if any does (`timed`).
+        known: aims judged before, by name.
     """
-    return tuple(_judge(aim, standing, singles, order, odds) for aim in standing.lab.aims)
+    return tuple(
+        known.get(aim.name) or _judge(aim, standing, singles, order, odds) for aim in standing.lab.aims
+    )
+
+
+def judge_untimed(standing: Standing, singles: Singles, order: Order) -> Mapping[str, AimResult]:
+    """By name every aim that needs no odds."""
+    aims = (aim for aim in standing.lab.aims if aim.out_under is None)
+    return {aim.name: _judge(aim, standing, singles, order, None) for aim in aims}
 
 
 def timed(standing: Standing) -> tuple[str, ...]:
