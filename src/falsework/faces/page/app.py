@@ -11,21 +11,24 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from falsework.faces.page import (
-    answers,
-    build_sheet,
-    failures_sheet,
-    file_sheet,
-    hardware_sheet,
-    mend_sheet,
-    places_sheet,
-    standing_sheet,
-    stopping,
-    year_sheet,
-)
+from falsework.faces.page import standing_sheet
 from falsework.faces.page.ink import ink_sheet
+from falsework.faces.page.later import Later
 from falsework.faces.page.page import Page
 from falsework.faces.page.refusing import HANDLERS
+
+LATER = (
+    "failures_sheet",
+    "year_sheet",
+    "build_sheet",
+    "places_sheet",
+    "hardware_sheet",
+    "file_sheet",
+    "mend_sheet",
+    "stopping",
+    "answers",
+)
+"""Modules of this folder with ROUTES that the first page does without: they load once it is out."""
 
 
 def app(page: Page) -> Starlette:
@@ -34,25 +37,19 @@ def app(page: Page) -> Starlette:
     Args:
         page: what its sheets share.
     """
+    later = Later([f"falsework.faces.page.{name}" for name in LATER])
     made = Starlette(
         routes=[
             *standing_sheet.ROUTES,
-            *failures_sheet.ROUTES,
-            *year_sheet.ROUTES,
-            *build_sheet.ROUTES,
-            *places_sheet.ROUTES,
-            *hardware_sheet.ROUTES,
-            *file_sheet.ROUTES,
-            *mend_sheet.ROUTES,
-            *stopping.ROUTES,
-            *answers.ROUTES,
             Route("/events", endpoint=page.hub),
             Route("/ink.css", _ink),
             Mount("/static", StaticFiles(packages=[("falsework.faces.page", "static")])),
+            Mount("", later),
         ],
         exception_handlers=HANDLERS,
     )
     made.state.page = page
+    made.state.later = later
     return made
 
 

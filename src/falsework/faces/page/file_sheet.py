@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from markupsafe import Markup, escape
-from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -122,13 +121,6 @@ def looking(request: Request) -> Looking:
     if not isinstance(found, Looking):
         found = request.app.state.looking = Looking(page_of(request).keeper.path)
     return found
-
-
-def close(made: Starlette) -> None:
-    """End what reads texts, if it was ever begun."""
-    found = getattr(made.state, "looking", None)
-    if isinstance(found, Looking):
-        found.close()
 
 
 def _offered(request: Request, name: str, before: str, after: str) -> dict[str, Any]:

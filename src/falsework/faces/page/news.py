@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import logging
+from collections.abc import Callable
 
 from falsework.errors import Fault
 from falsework.faces.page.child import Asked
@@ -29,10 +30,12 @@ class News:
 
     Args:
         page: that is kept true.
+        load: loads what the first page did without; called on a thread.
     """
 
-    def __init__(self, page: Page) -> None:
+    def __init__(self, page: Page, load: Callable[[], object] = lambda: None) -> None:
         self._page = page
+        self._load = load
         self._stop = asyncio.Event()
         self._begun = False
         self._watching: asyncio.Task[None] | None = None
@@ -103,7 +106,7 @@ class News:
         good = self._page.keeper.good
         if good is None or not self._begun:
             return
-        self._warming = asyncio.ensure_future(asyncio.to_thread(_warmed, good))
+        self._warming = asyncio.ensure_future(asyncio.to_thread(_warmed, good, self._load))
         from falsework.faces.page.judging import (
             work,
         )  # with a check comes all that is analysed: not for the first page
@@ -133,8 +136,9 @@ class News:
         self._page.hub.publish("working", said, kind=f"working {asked.key}", keep=False)
 
 
-def _warmed(good: Good) -> None:
+def _warmed(good: Good, load: Callable[[], object]) -> None:
     try:
         warm(good)
+        load()
     except Exception:  # whoever asks will be told; nobody has asked yet
         _log.debug("nothing could be made ready", exc_info=True)

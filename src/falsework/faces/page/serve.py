@@ -16,7 +16,6 @@ import uvicorn
 from starlette.applications import Starlette
 
 from falsework.errors import QuestionError
-from falsework.faces.page import file_sheet
 from falsework.faces.page.app import app, marked
 from falsework.faces.page.events import Hub
 from falsework.faces.page.kept import Keeper
@@ -68,7 +67,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
 
     @contextlib.asynccontextmanager
     async def life(made: Starlette) -> AsyncIterator[None]:
-        news = News(page)
+        news = News(page, made.state.later.load)
         begun.append(news)
         news.begin(known)
         say(bound.address)
@@ -76,7 +75,8 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
             asyncio.get_running_loop().run_in_executor(None, webbrowser.open, bound.address)
         yield
         await news.end()
-        file_sheet.close(made)
+        if hasattr(made.state, "looking"):
+            made.state.looking.close()
 
     made.router.lifespan_context = life
     config = uvicorn.Config(

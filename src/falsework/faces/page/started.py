@@ -20,7 +20,7 @@ from falsework.faces.page.made import Made, made_of_error
 PRELOADED = ("falsework.faces.cli.main", "falsework.study", "falsework.faces.page.judging")
 """What every job needs. Nothing here may start threads when it loads: the process that holds it is forked."""
 
-STOP_S = 10.0
+STOP_S = 60.0
 """Seconds that a job has to end with what it has, once it is asked to."""
 
 
