@@ -1,7 +1,9 @@
 """The file edited in the page: faults as typed, completion, saving, somebody else who saves, and mends."""
 
+import io
+
 import pytest
-from tests.page.conftest import KITCHEN
+from tests.page.conftest import KITCHEN, OBSERVATORY
 
 from falsework.findings.keyed import key
 from falsework.study import study
@@ -303,6 +305,19 @@ def test_without_scripts_the_text_can_be_read(page_of, sheet):
     assert page.locator("#file textarea").input_value() == LAB
     assert page.locator("#file textarea").get_attribute("readonly") is not None
     assert "change it in an editor of your own" in page.locator("#file").inner_text()
+
+
+def test_all_lines_are_printed(page_of, sheet):
+    """As they are typed, those too that the editor has not drawn."""
+    import pypdfium2
+
+    page = ready(sheet(page_of(OBSERVATORY), "/file"))
+    write(page, "# not saved yet\n")
+    said(page, "Not saved.")
+    printed = pypdfium2.PdfDocument(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    text = "".join(each.get_textpage().get_text_range() for each in printed)
+    assert "# not saved yet" in text
+    assert "no count is ever lost" in text
 
 
 def test_every_state_of_the_sheet_keeps_the_rules_of_accessibility(page_of, sheet):

@@ -119,7 +119,9 @@ async function begin() {
       extensions: extensions(kit, { file, separator, field, changed, moved, save: () => save(), complete }),
     }),
   });
-  part("editor").replaceChildren(view.dom);
+  // The editor holds only the lines that are seen; paper wants all of them.
+  const paper = element("pre", text, { className: "on-paper" });
+  part("editor").replaceChildren(view.dom, paper);
   document.querySelector("#file .keys").hidden = false;
 
   const typed = () => view.state.sliceDoc();
@@ -283,6 +285,7 @@ async function begin() {
     soon = setTimeout(look, 250);
     sooner = setTimeout(store, 200);
   }
+  addEventListener("beforeprint", () => { paper.textContent = typed(); });
   const store = () => keep(file, edited() ? { text: typed(), base: base.text, digest: base.digest } : null);
   part("save").addEventListener("click", () => save());
   addEventListener("pagehide", store);
