@@ -150,3 +150,22 @@ def test_an_arch_ends_before_the_words_of_a_fold():
             name = row.find(f"{NS}text")
             start = float(name.get("x")) - width_of(name.text, float(name.get("font-size")))
             assert float(line.get("x2")) < start or float(line.get("x2")) <= float(line.get("x1")) + 8
+
+
+def test_one_cable_of_a_bundle_shows():
+    """Cables from a folded rack to the switches above are one line, which shows when one of them is lost."""
+    lab = standing(LARGE)
+    bundle = next(
+        each.get("data-id")
+        for each in drawing().iter(f"{NS}g")
+        if each.get("data-word") == "cable"
+        and " -- " in each.get("data-id")
+        and len(each.findall(f"{NS}line")) == 2
+    )
+    cable = next(name for name in lab.parts if name in bundle and lab.support.things[name].word == "cable")
+    made = drawing(out=(cable,))
+    shown = next(each for each in made.iter(f"{NS}g") if each.get("data-id") == bundle)
+    assert "are down" in shown.find(f"{NS}title").text
+    assert all(
+        "s-brick" in each.get("class") and each.get("stroke-dasharray") for each in shown.findall(f"{NS}line")
+    )

@@ -79,20 +79,29 @@ def _joint(frame: Frame, each: Bar, joint: Joint, y: float) -> Svg:
     x = frame.columns.columns[joint.column].x
     states = [frame.states.of(part) for part in joint.parts]
     state = states[0] if len(set(states)) == 1 else "stands"
+    some = state in UPRIGHT and any(one not in UPRIGHT for one in states)
     if each.word in ("switch", "cable"):
         folded = len(frame.columns.columns[joint.column].nodes) > 1
         count = 1 if folded else min(len(joint.parts), 3)
-        dash = None if state in UPRIGHT else "1.5 1"
+        own = count == len(joint.parts)
         shape = [
-            line(at, y - 5, at, y, stroke=tint(state), stroke_width=1.8, stroke_dasharray=dash)
-            for at in (x + 3 * (peg - (count - 1) / 2) for peg in range(count))
+            _peg(x + 3 * (peg - (count - 1) / 2), y, states[peg] if own else state, some=some and not own)
+            for peg in range(count)
         ]
     else:
         wide = min(max(frame.columns.pitch * 0.3, 3.0), 7.0)
         style = look(state, ground="ink")
+        if some:
+            style = {**look("falls"), "fill": "paper"}
         shape = [box(x - wide / 2, y - 4.5, wide, 4.5, stroke_width=0.8, **style)]
     word = "cable" if each.word in ("switch", "cable") else "supply"
     return bundle(frame, joint.parts, shape, word=word, state=state, at=(x - 3, y - 5, 6, 5))
+
+
+def _peg(x: float, y: float, state: str, *, some: bool) -> Svg:
+    dash = "3 1" if some else None if state in UPRIGHT else "1.5 1"
+    colour = "brick" if some else tint(state)
+    return line(x, y - 5, x, y, stroke=colour, stroke_width=1.8, stroke_dasharray=dash)
 
 
 def bundle(
@@ -123,8 +132,9 @@ def tie(frame: Frame, each: Tie, bars: Mapping[str, Bar], tops: Mapping[str, flo
     end = tops[lower]
     states = [frame.states.of(part) for part in each.parts] or [frame.states.of(each.lower)]
     down = all(state not in UPRIGHT for state in states)
-    colour = "brick" if down else "ink"
-    dash = "3 2" if down else None
+    some = any(state not in UPRIGHT for state in states)
+    colour = "brick" if some else "ink"
+    dash = "3 2" if down else "9 2" if some else None
     if cable:
         shape = [
             line(

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from falsework.faces.report import footing
 from falsework.faces.report.bars import GROUND, Bar, Plan, Tie, power, wire
+from falsework.faces.report.columns import Columns
 from falsework.faces.report.frame import Frame
 from falsework.faces.report.keeping import kept
 from falsework.faces.report.laying import laid, tied
@@ -84,9 +85,27 @@ def _laid(frame: Frame) -> tuple[Plan, Plan, tuple[Tie, ...], tuple[Tie, ...]]:
     return (
         cables,
         feeds,
-        tied(cables.ties, bars, middles, from_right=True),
+        tied(_bundled(cables, frame.columns), bars, middles, from_right=True),
         tied(feeds.ties, bars, middles, from_right=False),
     )
+
+
+def _bundled(cables: Plan, columns: Columns) -> list[Tie]:
+    """The ties of the wire; those of a switch that only folded machines meet are one, down to the lowest."""
+    found: list[Tie] = []
+    bundles: dict[str, list[Tie]] = {}
+    for tie in cables.ties:
+        joints = cables.bars[tie.upper].joints
+        if joints and all(len(columns.columns[joint.column].nodes) > 1 for joint in joints):
+            bundles.setdefault(tie.upper, []).append(tie)
+        else:
+            found.append(tie)
+    for upper, ties in bundles.items():
+        lowest = max(ties, key=lambda tie: cables.bars[tie.lower].row)
+        found.append(
+            Tie(upper=upper, lower=lowest.lower, parts=tuple(part for tie in ties for part in tie.parts))
+        )
+    return found
 
 
 def _many(bars: Mapping[str, Bar]) -> str:
