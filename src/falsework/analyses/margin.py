@@ -81,12 +81,19 @@ def margin(
     )
 
 
-def margins_left(standing: Standing, lost: tuple[str, ...]) -> tuple[Margin, ...]:
+def margins_left(
+    standing: Standing, lost: tuple[str, ...], *, then: Standing | None = None
+) -> tuple[Margin, ...]:
     """For each service that outlives a loss, the parts that would now bring it down and would not have before.
 
     Pairs are not looked at. Services without such a part are left out.
+
+    Args:
+        standing: the lab.
+        lost: parts.
+        then: the lab with these out too, where somebody has it.
     """
-    then = Standing(standing.lab, out=[*standing.out, *lost])
+    then = then or Standing(standing.lab, out=[*standing.out, *lost])
     parts = then.parts
     before = single_verdicts(standing, parts)
     after = single_verdicts(then, parts)

@@ -118,7 +118,9 @@ class TakingDown:
         return f"{self.may.word}{':' if self.may is May.NO else ''} {said}"
 
 
-def taking_down(standing: Standing, loss: Loss, margins: Sequence[Margin]) -> TakingDown:
+def taking_down(
+    standing: Standing, loss: Loss, margins: Sequence[Margin], *, then: Standing | None = None
+) -> TakingDown:
     """Whether parts may be taken down, on top of what is out already.
 
     Falls, lost data and silenced alarms say no; where the fall leaves time for the work, or upkeep hours allow it,
@@ -129,6 +131,7 @@ def taking_down(standing: Standing, loss: Loss, margins: Sequence[Margin]) -> Ta
         standing: the lab, with what is out already.
         loss: what taking the parts down does, `thin` included.
         margins: from `margins_left` for the same parts.
+        then: the lab with the parts out too, where somebody has it.
 
     Cost:
         The lab asked once more for the aims, and up to `MOST_OUT` times where the answer is no.
@@ -145,7 +148,7 @@ def taking_down(standing: Standing, loss: Loss, margins: Sequence[Margin]) -> Ta
             not_asked=(),
             caution="",
         )
-    aims = broken_by(standing, Standing(standing.lab, out=[*standing.out, *parts]))
+    aims = broken_by(standing, then or Standing(standing.lab, out=[*standing.out, *parts]))
     because = sorted(
         [*_data(standing, loss), *_hurt(standing, loss), *_thin(standing, loss, margins), *_aims(aims)],
         key=lambda each: (-each.may, list(What).index(each.what), each.after_s),

@@ -47,9 +47,10 @@ def lose_parts(asked: Asked) -> int:
         standing = opened(asked.lab, asked.out)
         loss = lose(standing, asked.parts)
         tell("losing one part more", 0, 1)
-        margins = margins_left(standing, loss.lost)
+        then = Standing(standing.lab, out=[*standing.out, *loss.lost])
+        margins = margins_left(standing, loss.lost, then=then)
         tell("asking whether it may be taken down", 0, 1)
-        down = taking_down(standing, loss, margins)
+        down = taking_down(standing, loss, margins, then=then)
         if asked.picture is not None:
             # Only here: the drawing loads what no other answer needs.
             from falsework.faces.report.elevation import elevation

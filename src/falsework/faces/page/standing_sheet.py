@@ -234,7 +234,9 @@ def _may(good: Good, pulled: Pulled) -> TakingDown | None:
         loss = lose(standing, wanted)
     except QuestionError:
         return None
-    return _TAKEN.put(key, taking_down(standing, loss, margins_left(standing, loss.lost)))
+    then = Standing(good.lab, out=[*standing.out, *loss.lost])
+    margins = margins_left(standing, loss.lost, then=then)
+    return _TAKEN.put(key, taking_down(standing, loss, margins, then=then))
 
 
 ROUTES = [Route("/", standing), Route("/parts", parts), Route("/leaning", leaning), Route("/worst", worst)]
