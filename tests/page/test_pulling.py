@@ -369,3 +369,18 @@ def test_print_has_the_drawing_and_the_notes_and_no_buttons(page_of, sheet):
     assert "circuit is lost" in text
     assert "Plug all back" not in text
     assert "Pull its plug" not in text
+
+
+def test_a_save_that_takes_a_pulled_part_away_says_so_and_keeps_the_rest(page_of, sheet):
+    """What is out stays out over a save; a part that the file no longer has is told, and comes back with it."""
+    served = page_of(KITCHEN)
+    page = sheet(served, "/?out=hub&out=desk-1", allow="404")
+    expect(plugs(page)).to_have_count(2)
+    text = served.file.read_text(encoding="utf-8")
+    served.file.write_text(text.replace("hub", "switch-9"), encoding="utf-8")
+    expect(page.locator("#notes [role=alert]")).to_contain_text("no part is called 'hub'")
+    expect(plugs(page)).to_have_count(1)
+    expect(plugs(page)).to_contain_text("desk-1")
+    served.file.write_text(text, encoding="utf-8")
+    expect(plugs(page)).to_have_count(2)
+    expect(page.locator("#notes [role=alert]")).to_have_count(0)
