@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import cache
 from typing import NewType
 
 Svg = NewType("Svg", str)
@@ -93,21 +94,30 @@ def tag(name: str, *children: Svg, **attributes: str | float | None) -> Svg:
         attributes: `_` stands for `-`, a trailing one is dropped; None leaves the attribute out. `fill` and
             `stroke` take a role of `COLOURS`, `none`, or a `url(#...)`.
     """
-    classes = [str(attributes.pop("class_"))] if attributes.get("class_") else []
-    attributes.pop("class_", None)
+    given = attributes.pop("class_", None)
+    classes = [str(given)] if given else []
     said = []
     for key, value in attributes.items():
         if value is None:
             continue
-        if key in ("fill", "stroke") and value in COLOURS:
-            classes.append(f"{key[0]}-{value}")
-            value = COLOURS[str(value)]
-        text = number(value) if isinstance(value, float | int) else escape(value)
-        said.append(f' {key.rstrip("_").replace("_", "-")}="{text}"')
+        if isinstance(value, str):
+            if key in ("fill", "stroke") and value in COLOURS:
+                classes.append(f"{key[0]}-{value}")
+                said.append(f' {key}="{COLOURS[value]}"')
+                continue
+            text = escape(value)
+        else:
+            text = number(value)
+        said.append(f' {_attribute(key)}="{text}"')
     if classes:
         said.insert(0, f' class="{escape(" ".join(classes))}"')
     inside = "".join(children)
     return Svg(f"<{name}{''.join(said)}>{inside}</{name}>" if inside else f"<{name}{''.join(said)}/>")
+
+
+@cache
+def _attribute(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
 
 
 def join(parts: Iterable[Svg]) -> Svg:
