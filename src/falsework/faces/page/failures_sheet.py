@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from falsework.analyses.failures import Alike, Failures
 from falsework.analyses.verdicts import Verdict
-from falsework.errors import few
+from falsework.errors import counted, few
 from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import LONGEST_NAME, Pulled
 from falsework.faces.page.worked import job, shown
@@ -127,7 +127,7 @@ def _view(found: Failures, breaks: Mapping[str, tuple[str, ...]], wanted: Filter
     sorted_ = sorted_groups(chosen, found.services)
     links = _links(found, wanted, pulled)
     count = sum(map(len, chosen.values()))
-    notes = {loss: f"breaks {few(aims, 2)}" for loss, aims in breaks.items()}
+    notes = {loss: f"breaks {counted(len(aims), 'aim')}" for loss, aims in breaks.items()}
     says = f"Failure map: {count} losses by {len(found.services)} services; {sorted_.quiet} of them change nothing"
     drawn = map_sheet(sorted_, found.words, says=says, links=links, notes=notes) if sorted_.rows else ""
     return View(
