@@ -215,7 +215,13 @@ async def _until_gone(receive: _Receive, client: _Client) -> None:
     client.end()
 
 
-_HEADERS = raw((("content-type", "text/event-stream; charset=utf-8"), ("cache-control", "no-store")))
+_HEADERS = raw(
+    (
+        ("content-type", "text/event-stream; charset=utf-8"),
+        ("cache-control", "no-store"),
+        ("connection", "close"),  # a stream that has ended is not followed by another request
+    )
+)
 _FULL = Refusal(
     status=503,
     what="too many pages listen, or the page is being closed",
