@@ -6,7 +6,8 @@ import re
 from pathlib import Path
 
 import pytest
-from tests.strategies import lab_of
+from hypothesis import given, settings
+from tests.strategies import lab_of, texts
 
 from falsework.findings.edits.offer import MOST, offered, why_none
 from falsework.findings.finding import CODES
@@ -329,6 +330,17 @@ def test_never_proved():
     assert why_none(finding) == "only a drill proves it: an edit that claims one would be a lie"
 
 
+@given(texts(most_nodes=4))
+@settings(max_examples=8)
+def test_whatever_is_offered_holds(text):
+    """In labs of every shape: the finding is gone, no met aim breaks, no comment goes, and what is met is met."""
+    study = study_lab(lab_of(text + "# the end\n"))
+    asked = [each for each in study.findings if each.code not in ("never proved", "order")]
+    for finding in asked[:2]:
+        for offer in offered(finding, study.standing, study.aims):
+            _holds(study, finding, offer)
+
+
 @pytest.mark.parametrize("code", CODES)
 def test_every_kind_has_a_word(code):
     """For every kind of finding there is a clause for the case that nothing is offered."""
@@ -341,3 +353,29 @@ def test_most():
     """Never more than three."""
     text = "machines: {n1..9: {is: node}}\nservices: {s: n1, t: n1}\n"
     assert 0 < len(offers(text, "single point")) <= MOST
+
+
+def test_one_address_known():
+    """A client that knows one of several addresses is offered to know them all."""
+    text = (
+        "machines: {n1..3: {is: node}}\nservices: {names: {on: [n1, n2], reached at: [10.0.0.5, 10.0.0.6]}, "
+        "s: {on: n3, needs: [names at 10.0.0.5 for 5 min]}}\n"
+    )
+    found = offers(text, "one address known")
+    assert says(found) == ["let s.1 know every address of names"]
+    assert "needs: [names for 5 min]" in found[0].changes.difference
+
+
+def test_room_without_a_machine():
+    """Copies that find no room without one machine: what no aim speaks of may be left out, and the aim is met."""
+    text = (
+        "kinds: {box: {is: node, memory: 16 GiB}}\nmachines: {n1..3: {kind: box}}\npools: {p: {hosts: n*, restarts in: 1 min}}\n"
+        "services: {mail: {on: p, takes: 10 GiB}, maps: {on: p, takes: 10 GiB}, photos: {on: p, takes: 10 GiB}}\n"
+        "aims: {room: {room without: n1..3}, mail runs: {of: mail, cold start: at all}}\n"
+    )
+    found = offers(text, "aim broken")
+    assert says(found) == [
+        "let maps be left out when room is short",
+        "let photos be left out when room is short",
+    ]
+    assert found[0].met == ("room",)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
+from falsework.analyses.aims.leaving import room_left
 from falsework.analyses.aims.losing import counts
 from falsework.analyses.aims.result import about
 from falsework.analyses.aims.starting import cold
@@ -12,7 +13,7 @@ from falsework.analyses.pairs import all_pairs, singles
 from falsework.analyses.shutdown import shutdowns
 from falsework.analyses.verdicts import Verdict, losses, verdict_rows
 from falsework.errors import few
-from falsework.findings.edits import addressing, backing, ending, sharing, telling, waiting
+from falsework.findings.edits import addressing, backing, ending, knowing, room, sharing, telling, waiting
 from falsework.findings.edits.falling import falling
 from falsework.findings.edits.writing import Edit
 from falsework.findings.finding import Finding
@@ -23,6 +24,7 @@ from falsework.findings.rules import (
     power,
     power_returns,
     rebuilding,
+    wiring,
 )
 from falsework.findings.rules import telling as telling_rules
 from falsework.model.parts import ThingId
@@ -85,6 +87,11 @@ def _of_aim(aim: Aim, finding: Finding) -> Case | None:
         )
     if aim.cold_start:
         return Case(left=lambda now: _stuck(now, aim.name), edits=waiting.waiting, even=False)
+    if aim.room_without is not None:
+        return Case(
+            left=lambda now: _homeless(now, aim.name),
+            edits=lambda now: room.roomier(now, _named(now, aim.name).room_without),
+        )
     if aim.told and finding.things:
         return Case(
             left=lambda now: _silent(now, finding.things),
@@ -149,6 +156,14 @@ def _stuck(standing: Standing, name: str) -> int:
     """How much does not come back as an aim wants it."""
     result = cold(_named(standing, name), standing)
     return 0 if result.met else 1 + waiting.blocks(standing)
+
+
+def _homeless(standing: Standing, name: str) -> int:
+    """How many copies find no room, counted for each part that an aim wants to be without."""
+    aim = _named(standing, name)
+    if room_left(aim, standing).met:
+        return 0
+    return 1 + len(room.homeless(standing, aim.room_without))
 
 
 def _named(standing: Standing, name: str) -> Aim:
@@ -232,6 +247,7 @@ _RULES: Mapping[str, tuple[Rule, Writer]] = {
     "key lost with its backup": (rebuilding.rebuilding, _keys),
     "nobody is told": (_alone, lambda standing, finding: telling.other_ways(standing, finding.things)),
     "silence goes unseen": (_alone, lambda standing, finding: telling.missed(standing, finding.things[0])),
+    "one address known": (wiring.wiring, knowing.by_name),
     "address in the pool": (lambda standing: addresses.given(standing.lab), addressing.out_of_the_pool),
     "addresses run out": (lambda standing: addresses.given(standing.lab), addressing.widened),
     "address not kept": (lambda standing: addresses.given(standing.lab), addressing.kept_addresses),

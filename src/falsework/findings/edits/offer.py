@@ -66,7 +66,7 @@ def offered(
 ) -> tuple[Offer, ...]:
     """At most three edits, the best first; none where none that was thought of helps and breaks no aim.
 
-    What brings as many falls as it takes away is not offered either. An edit is tried by reading the edited lab again and asking the exact engine. Where one edit alone takes only
+    What brings as many falls as it takes away, and lets no aim be met, is not offered either. An edit is tried by reading the edited lab again and asking the exact engine. Where one edit alone takes only
     a part of the finding away, more are laid on top of it. Only where nothing is found that takes all of it away,
     one is offered that takes away half or more, and says what is left. What breaks an aim that was met is not offered, nor
     what lets something not stand that stood.
@@ -124,7 +124,6 @@ _NONE = {
     "long without redundancy": "it takes a spare drive, and no words in the file",
     "pool too small": "which range is free is yours to choose",
     "subnet kept for others": "moving a subnet moves every address that somebody has learnt",
-    "one address known": "whether the client can know them all is yours to say",
 }
 """Kinds of finding for which no edit is thought of, and why."""
 
@@ -238,7 +237,8 @@ class _Search:
         if after.down - before.down:
             return None
         worse, helps = compared(before.alone, after.alone)
-        if worse and sum(map(len, worse.values())) >= helps:
+        met = tuple(aim.name for aim in self.aims if aim.met is False and now[aim.name].met is True)
+        if worse and not met and sum(map(len, worse.values())) >= helps:
             return None  # it moves the weak spot to another place, and no more
         own = next((aim for aim in self.aims if aim.where == self.finding.where), None)
         left = self.case.remains(standing) if self.case.left(standing) else ""
@@ -250,7 +250,7 @@ class _Search:
             edits=tuple(edit.says for edit in edits),
             assumes=tuple(dict.fromkeys(clause for edit in edits for clause in edit.assumes)),
             changes=changes_of(self.standing.lab.files, standing.lab.files, ()),
-            met=tuple(aim.name for aim in self.aims if aim.met is False and now[aim.name].met is True),
+            met=met,
             left=left,
             helps=helps,
             harms=tuple(

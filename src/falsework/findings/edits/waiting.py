@@ -155,4 +155,5 @@ def _kept_on(standing: Standing, key: str) -> Iterator[Edit]:
             says=f"keep {'a share of ' if (secret.enough or 1) > 1 else ''}{key} on {name} as well",
             texts=longer(lab.files, secret.place("kept_in"), (name,)),
             assumes=(f"{name} is as safe as the key must be: who takes the box has it",),
+            sort=f"{key} on a box",
         )
