@@ -70,7 +70,42 @@ def test_element_ids_are_unique(case):
 @pytest.mark.slow
 def test_nothing_covers_a_word(case):
     """No two lines of text lie on each other, and none leaves the sheet."""
-    made = root(case)
+    hold_words_apart(root(case))
+
+
+@pytest.mark.parametrize(
+    ("case", "open_"),
+    [
+        ((KITCHEN,), ()),
+        ((MENDED,), ()),
+        ((MENDED, "A", "twin-2"), ()),
+        (("60",), ()),
+        (("100",), ("twin-1.1", "box-2")),
+        (("400", "rack-2"), ("rack-2", "rack-5")),
+        (("hostile",), ()),
+    ],
+    ids=str,
+)
+@pytest.mark.slow
+def test_nothing_covers_a_word_on_a_page(case, open_):
+    """The same of a sheet that chooses its width and can be opened, with groups opened."""
+    text = elevation(
+        standing(case[0]),
+        lost(*case) if case[1:] else None,
+        width=None,
+        head=False,
+        open_=open_,
+        opening=lambda group: "?open",
+        address=lambda drawn: "?out",
+    )
+    made = ElementTree.fromstring(text)
+    hold_words_apart(made)
+    found = [each.get("id") for each in made.iter() if each.get("id")]
+    assert len(found) == len(set(found))
+
+
+def hold_words_apart(made):
+    """Hold every line of text of a drawing to the sheet, and apart from the others."""
     width, height = float(made.get("width")), float(made.get("height"))
     boxes = [(each, box) for each in texts(made) if (box := extent(*each))]
     for (element, _, _), (left, top, right, bottom) in boxes:
