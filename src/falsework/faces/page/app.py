@@ -19,6 +19,7 @@ from falsework.faces.page.refusing import HANDLERS
 
 LATER = (
     "failures_sheet",
+    "aims_sheet",
     "year_sheet",
     "build_sheet",
     "places_sheet",

@@ -24,17 +24,20 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
     Raises:
         FalseworkError: the lab can't be read any more, or is another.
     """
+    from falsework.faces.page.aims_work import aims_told
     from falsework.faces.report.html import verdict
 
     lab = load(Path(path))
     if digest_of(lab.files) != digest:
         raise QuestionError("the lab has changed while this was worked out", "It is worked out anew.")
     found = study_lab(lab, out=out, progress=tell)
+    breaks = breaking(found.standing, found.singles)
     return Made(
         html=verdict(found),
         answers={
             NAME: check_answer(found),
             "failures": failures(found.standing, found.singles),
-            "breaking": breaking(found.standing, found.singles),
+            "breaking": breaks,
+            "aims": aims_told(found, breaks, out),
         },
     )

@@ -21,6 +21,7 @@ from falsework.faces.page.kept import Keeper
 from falsework.faces.page.lines import address_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.sheets import SHEETS
+from falsework.faces.report.reasons import steps
 from falsework.faces.report.svg import clean
 
 
@@ -103,13 +104,15 @@ def answer(
 @cache
 def templates() -> Environment:
     """The templates, escaping everything that is not finished markup."""
-    return Environment(
+    made = Environment(
         loader=FunctionLoader(_source),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,
         finalize=_cleaned,
     )
+    made.filters["steps"] = steps
+    return made
 
 
 def _source(name: str) -> str | None:

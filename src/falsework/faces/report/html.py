@@ -20,6 +20,7 @@ from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
 from falsework.faces.report.piece import Piece
 from falsework.faces.report.raised import raising
+from falsework.faces.report.reasons import steps
 from falsework.faces.report.states import count_line, time
 from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
 from falsework.findings.finding import CODES, DATA_CAUTION, POWER_CAUTION, Finding
@@ -58,17 +59,12 @@ def report(
     """
     broken = [aim for aim in study.aims if aim.met is False]
     worst = worst_witness(study.aims)
-    mends = {
-        aim.name: finding
-        for aim in broken
-        for finding in study.findings
-        if finding.code == "aim broken" and finding.where == aim.where
-    }
+    mends = mends_of(study)
     words = {name: thing.word for name, thing in study.standing.support.things.items()}
     return _template().render(
         study=study,
         verdict=verdict(study),
-        aims=sorted(study.aims, key=lambda aim: {False: 0, None: 1, True: 2}[aim.met]),
+        aims=worst_first(study.aims),
         mends=mends,
         groups=grouped(tuple(each for each in study.findings if each not in mends.values())),
         elevation=Markup(elevation(study.standing, circles=study.cold.circles)),
@@ -103,6 +99,22 @@ def _places(lab: Lab, found: Placing | None) -> Places | None:
     from falsework.faces.report.places import places
 
     return places(lab, found)
+
+
+def worst_first(aims: tuple[AimResult, ...]) -> list[AimResult]:
+    """Broken aims, then those that can't be judged, then those that are met, each in the file's order."""
+    return sorted(aims, key=lambda aim: {False: 0, None: 1, True: 2}[aim.met])
+
+
+def mends_of(study: Study) -> dict[str, Finding]:
+    """What is found of each broken aim, by the aim's name."""
+    return {
+        aim.name: finding
+        for aim in study.aims
+        if aim.met is False
+        for finding in study.findings
+        if finding.code == "aim broken" and finding.where == aim.where
+    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,15 +212,6 @@ def listed(names: tuple[str, ...]) -> str:
     return few(names, SHOWN) or "nothing"
 
 
-def _steps(chain: str) -> list[str]:
-    """A chain of reasons, a step each."""
-    if "->" in chain:  # a circle is one step
-        return [chain]
-    first, _, rest = chain.partition(": ")
-    steps = [first, *rest.split(", since ")] if rest else chain.split(", since ")
-    return [step for step in steps if step]
-
-
 def _cleaned(value: object) -> object:
     """What a template may print: text of a lab cleaned, finished markup as it is."""
     return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
@@ -223,7 +226,7 @@ def _template() -> Template:
         lstrip_blocks=True,
         finalize=_cleaned,
     )
-    environment.filters["steps"] = _steps
+    environment.filters["steps"] = steps
     return environment.get_template("report.html.j2")
 
 
