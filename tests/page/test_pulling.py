@@ -177,6 +177,10 @@ def test_may_it_be_taken_down_is_asked_without_pulling_it(page_of, sheet):
     expect(page.locator(".may .answer")).to_contain_text("Yes, but")
     expect(page.locator(".may .first li").first).to_contain_text("alone until it is back")
     expect(plugs(page)).to_have_count(0)
+    page.locator("#part").fill("hub")
+    page.locator("button[name=ask]").click()
+    expect(page.locator(".may .answer")).to_contain_text("No: names falls at once")
+    expect(plugs(page)).to_have_count(0)
 
 
 def test_the_keyboard_alone_does_it_all(page_of, sheet):
@@ -328,7 +332,7 @@ def test_without_scripts_links_and_the_form_do_the_same(page_of, sheet):
     served = page_of(BATTERY)
     page = sheet(served, java_script_enabled=False)
     page.locator("#part").fill("circuit")
-    page.locator("form.pull button").click()
+    page.locator("form.pull button").first.click()
     assert page.locator(".plugs li").count() == 1
     page.locator(".ticks a", has_text=re.compile("^10 min$")).click()
     assert "10 min after" in page.locator("#axis-said").inner_text()
@@ -336,6 +340,10 @@ def test_without_scripts_links_and_the_form_do_the_same(page_of, sheet):
     assert page.locator(".plugs li").count() == 2
     page.locator(".plugs a").first.click()
     assert page.locator(".plugs li").count() == 1
+    page.locator("#part").fill("c")
+    page.locator("button[name=ask]").click()
+    assert page.locator(".plugs li").count() == 1
+    assert "May c be taken down now?" in page.locator(".may").inner_text()
 
 
 def test_no_rule_of_accessibility_is_broken_with_something_out(page_of, sheet):

@@ -164,6 +164,14 @@ def test_may_it_be_taken_down_is_the_answer_of_the_command(island):
         assert all(each in said for each in down.first)
 
 
+def test_the_field_asks_about_a_part_without_pulling_it(shelf):
+    """Without a script the second button leads to the answer; the part that was named is not out."""
+    _, ask = shelf
+    answer = ask.get("/?out=desk-1&out=hub&ask=may", follow_redirects=False)
+    assert answer.status_code == 303
+    assert answer.headers["location"] == "/?out=desk-1&look=hub&may=hub"
+
+
 def test_an_unknown_part_is_told_and_the_rest_stays_out(shelf):
     """A misspelt name is a 404 that names the nearest, and what was out before is still out."""
     _, ask = shelf

@@ -6,16 +6,14 @@ import threading
 from collections import OrderedDict
 from collections.abc import Sequence
 from contextlib import nullcontext
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from markupsafe import Markup
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from falsework.analyses.margin import margins_left
 from falsework.analyses.moment import moment, stops
-from falsework.analyses.taking_down import TakingDown, taking_down
 from falsework.analyses.verdicts import lose
 from falsework.analyses.worst import Hurt, worst_parts
 from falsework.errors import QuestionError
@@ -29,6 +27,9 @@ from falsework.faces.report.hover import hover_answer
 from falsework.faces.report.spots import Spots
 from falsework.faces.report.states import States, count_line, tally_line
 from falsework.support.standing import Standing
+
+if TYPE_CHECKING:
+    from falsework.analyses.taking_down import TakingDown
 
 MOST_KEPT = 64
 """Answers to `may it be taken down` that are kept for the next time."""
@@ -69,7 +70,13 @@ def standing(request: Request) -> Response:
     good = page_of(request).keeper.good
     if good is None:
         return answer(request, "trouble.html.j2", title="Not read")
-    pulled, question = _known(good, Pulled.read(request.query_params))
+    wanted = Pulled.read(request.query_params)
+    if (
+        request.query_params.get("ask") == "may" and wanted.out
+    ):  # the part named last is asked about, not pulled
+        state = wanted.with_(out=wanted.out[:-1], may=wanted.out[-1], look=wanted.out[-1])
+        return RedirectResponse(state.address(), status_code=303)
+    pulled, question = _known(good, wanted)
     loss = good.lost(pulled.out) if pulled.out else None
     then = moment(loss, pulled.at_s) if loss is not None and pulled.at_s is not None else None
     states = States(standing=good.standing, loss=loss, moment=then)
@@ -229,6 +236,10 @@ def _may(good: Good, pulled: Pulled) -> TakingDown | None:
     found = _TAKEN.get(key)
     if found is not None:
         return found
+    # Only here: what the first page does not need is not waited for before it.
+    from falsework.analyses.margin import margins_left
+    from falsework.analyses.taking_down import taking_down
+
     try:
         standing = Standing(good.lab, out=[*good.standing.out, *out]) if out else good.standing
         loss = lose(standing, wanted)

@@ -322,7 +322,14 @@ document.addEventListener("submit", (event) => {
   event.preventDefault();
   event.stopImmediatePropagation();
   const query = new URLSearchParams([...new FormData(event.target)].filter(([, said]) => said));
-  wanted = at("part").value;
+  const named = at("part").value;
+  if (event.submitter?.name === "ask" && named) { // asked about, not pulled
+    const out = query.getAll("out").slice(0, -1);
+    query.delete("out");
+    for (const each of out) query.append("out", each);
+    query.append("look", named);
+    query.append("may", named);
+  } else wanted = named;
   show(`/?${query.toString().replaceAll("+", "%20")}`);
 }, { capture: true });
 
