@@ -104,6 +104,10 @@ class _Told:
     def _none(self, finding: Finding | None) -> str:
         if finding is None or case_of(finding, self.study.standing) is not None:
             return ""
+        if (
+            finding.code == "aim broken"
+        ):  # for some kinds of aims there are edits to try, and for this there is none
+            return "none is known for aims of this kind"
         return why_none(finding)
 
     def _are_parts(self, names: Sequence[str]) -> bool:
