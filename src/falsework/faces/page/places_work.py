@@ -66,11 +66,12 @@ def work_search(
     """
     tell("reading the lab", 0, 1)
     standing = opened(path, digest, out)
-    with Pressed() as pressed:
-        found = place_lab(standing, seconds=seconds, progress=tell, stopped=pressed)
-    tell("drawing", 0, 1)
+    with _Ended() as ended:
+        found = place_lab(standing, seconds=seconds, progress=ended.told(tell), stopped=ended)
     lab = standing.lab
+    tell("writing down what the lab file would say", 0, 1)
     changes = rewritten(lab, found)
+    tell("drawing", 0, 1)
     section = places(lab, found)
     figure = section.figure if section is not None else None
     if section is not None and figure is not None:
@@ -103,6 +104,28 @@ def work_search(
         },
         files={**_drawn(lab, found), CHANGE: _written(lab, changes)},
     )
+
+
+class _Ended(Pressed):
+    """Ends a search at once, but lets what was found be judged: that is what is shown."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._searching = False
+
+    def told(self, tell: Tell) -> Tell:
+        """The same telling, overheard."""
+
+        def say(what: str, done: int, of: int) -> None:
+            self._searching = what.startswith("looking for")
+            tell(what, done, of)
+
+        return say
+
+    def _press(self, *given: object) -> None:
+        if self._searching:
+            super()._press(*given)
+        self._pressed = True
 
 
 def _drawn(lab: Lab, found: Placing) -> dict[str, bytes]:
