@@ -99,7 +99,7 @@ def check(
 @app.command(
     "lose",
     help=help_(
-        "Tell what happens to every service when these parts are lost together, and what margin is left.",
+        "Tell what happens to every service when these parts are lost together, what margin is left, and whether they may be taken down now.",
         "lose lab.yaml desk-1",
         "lose lab.yaml strip-1 desk-2 --picture lost.svg",
         more="A store stands for all its drives. Exit status: 0 nothing falls, 1 something does, 2 no answer.",
