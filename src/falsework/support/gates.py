@@ -525,7 +525,12 @@ class Compiler:
     def _somewhere(self, thing: Support) -> Iterable[GateId]:
         """A copy that moves needs one place with all it needs, not a piece here and a piece there."""
         if thing.moves and thing.word == "copy":
-            yield self.builder.any_of(self._located(thing, host, BACK) for host in thing.places)
+            key = ("somewhere", self._wants(thing), thing.places)
+            if key not in self.memo:
+                self.memo[key] = self.builder.any_of(
+                    self._located(thing, host, BACK) for host in thing.places
+                )
+            yield self.memo[key]
 
     def _answering(self, copies: tuple[str, ...], at: tuple[str, ...], service: str) -> tuple[str, ...]:
         """The copies that answer at the addresses a client knows; all where it knows no single one."""

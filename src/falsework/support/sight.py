@@ -133,11 +133,9 @@ class Sight:
         key = (vertex[0], layer)
         if key not in some.plugged:
             ways: dict[str, list[GateId]] = {}
-            attachments = self.support.networks[vertex[0]].attachments
             for host, gate in some.gates.items():
-                for attachment in attachments.get(host, ()):
-                    through = [self.port(each, host, layer) for each in attachment.through]
-                    ways.setdefault(attachment.vertex, []).append(self.builder.all_of((gate, *through)))
+                for at, plugged in self._plugged((host,), vertex[0], layer).items():
+                    ways.setdefault(at, []).append(self.builder.all_of((gate, plugged)))
             some.plugged[key] = {at: self.builder.any_of(gates) for at, gates in ways.items()}
         return self.builder.any_of(
             self.builder.all_of((plugged, self.joined((vertex[0], at), vertex, layer)))
@@ -180,7 +178,10 @@ class Sight:
         return self.memo[key]
 
     def _plugged(self, places: tuple[str, ...], network: str, layer: str) -> Mapping[str, GateId]:
-        """Where these nodes are plugged in, and whether one of them stands there with its cable and card."""
+        """Where these nodes are plugged in, and whether one of them stands there with its cable and card.
+
+        Of a single node only cable and card are asked: who looks from there stands there.
+        """
         key = (places, network, layer)
         if key not in self.plugs:
             ways: dict[str, list[GateId]] = {}
