@@ -4,12 +4,13 @@ import re
 from urllib.parse import parse_qsl, urlsplit
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.datastructures import QueryParams
 from tests.faces.page.asking import client, page_for
 from tests.faces.page.sheets import hold_to_the_page
 from tests.faces.report.pictures import HOSTILE, KITCHEN, MENDED, ROOT
+from tests.strategies import texts
 
 from falsework.analyses.margin import margins_left
 from falsework.analyses.moment import moment, stops
@@ -286,3 +287,27 @@ def test_warming_leaves_the_answers_as_they_are(shelf):
     standing_sheet.warm(good)
     assert standing_sheet.worst_of(good) == before
     assert notes(ask.get("/")) == said
+
+
+@given(text=texts(), data=st.data())
+@settings(max_examples=25, suppress_health_check=list(HealthCheck))
+def test_any_lab_in_any_state_is_answered_and_well_formed(tmp_path_factory, text, data):
+    """Whatever is pulled, whenever it is looked at and whatever is asked, the sheet is whole and tells the verdicts."""
+    path = tmp_path_factory.mktemp("lab") / "lab.yaml"
+    path.write_text(text, encoding="utf-8")
+    page = page_for(path)
+    good = page.keeper.good
+    things = list(good.standing.support.things)
+    pick = st.sampled_from(things)
+    out = data.draw(st.lists(st.sampled_from(good.standing.parts), unique=True, max_size=3))
+    asked = {"out": out, "why": data.draw(pick), "may": data.draw(pick), "look": data.draw(pick)}
+    at = data.draw(st.sampled_from([None, 0, 10, 45, 3600]))
+    answer = client(page).get("/", params=asked | ({"at": at} if at is not None else {}), headers=FRAGMENT)
+    assert answer.status_code == 200
+    main = re.search(r"<main[^>]*>(.*)</main>", answer.text, re.DOTALL)
+    assert main
+    hold_to_the_page(main[1])
+    if out:
+        loss = lose(good.standing, out)
+        hurt = {each.service for each in loss.effects if each.verdict >= Verdict.BLINKS}
+        assert {name for _, name in signed(notes(answer))} == hurt
