@@ -53,15 +53,6 @@ def said(page, words):
     )
 
 
-def on_disk(page, served, words):
-    """Wait until the file on the disk holds some words."""
-    for _ in range(200):
-        if words in served.file.read_text():
-            return served.file.read_bytes().decode()
-        page.wait_for_timeout(25)
-    raise AssertionError(f"{words!r} never came to the disk")
-
-
 def test_an_address_leads_to_a_line(page_of, sheet):
     """The line is marked, and the cursor stands in it."""
     page = ready(sheet(page_of(LAB), "/file#line-7"))
@@ -283,6 +274,38 @@ def test_line_breaks_stay_as_they_are(page_of, sheet, ending):
     page.keyboard.press("Control+s")
     said(page, "Saved at")
     assert served.file.read_bytes().decode() == old.replace("two desks", "two desks!")
+
+
+def test_another_kind_of_line_break_from_the_disk_is_taken_over(page_of, sheet):
+    """Somebody turned the file into one with other line breaks: an edit keeps those."""
+    served = page_of(LAB)
+    page = ready(sheet(served, "/file"))
+    theirs = LAB.replace("\n", "\r\n").replace("two desks", "three desks")
+    served.file.write_bytes(theirs.encode())
+    page.wait_for_function("() => document.querySelector('.cm-line')?.textContent === 'lab: three desks'")
+    ready(page)
+    write(page, "# mine\n")
+    page.keyboard.press("Control+s")
+    said(page, "Saved at")
+    assert served.file.read_bytes().decode() == "# mine\r\n" + theirs
+
+
+def test_a_file_that_is_gone_is_told(page_of, sheet):
+    """The text stays, nothing is made in its place, and it can be saved once the file is back."""
+    served = page_of(LAB)
+    page = ready(sheet(served, "/file", allow="status of 400"))
+    write(page, "# mine\n")
+    served.file.unlink()
+    page.keyboard.press("Control+s")
+    page.wait_for_function(
+        "() => /no file of the lab|no file or folder/.test(document.querySelector('#file-state').textContent)"
+    )
+    assert not served.file.exists()
+    assert typed(page).startswith("# mine")
+    served.file.write_text(LAB)
+    page.keyboard.press("Control+s")
+    said(page, "Saved at")
+    assert served.file.read_text() == "# mine\n" + LAB
 
 
 def test_hostile_text_is_text(page_of, sheet):

@@ -1,7 +1,9 @@
+import json
 import re
 from pathlib import Path
 
 import pytest
+from tests.faces.cli.typed import typed
 from tests.faces.page.asking import client, page_for
 
 from falsework.findings.keyed import key
@@ -85,3 +87,19 @@ def test_what_is_not_known_is_told(lab):
     assert answer.status_code == 409
     assert ask.get("/mend").status_code == 400
     assert lab.read_text() == LAB
+
+
+def test_programs_get_what_the_command_gives(lab):
+    """With --json, to the last key; a finding that is gone is an error for both."""
+    lab = lab.resolve()
+    ask = client(page_for(lab))
+    finding = broken(lab)
+    ask.get("/answers/mend", params={"finding": finding})
+    answer = ask.get("/answers/mend", params={"finding": finding})
+    said = typed("mend", str(lab), finding, "--json")
+    assert (answer.json(), said.status) == (json.loads(said.out), 0)
+    assert answer.json()["findings"][0]["offers"]
+    ask.get("/answers/mend", params={"finding": "gone-123456"})
+    gone = ask.get("/answers/mend", params={"finding": "gone-123456"})
+    assert gone.status_code == 400
+    assert "no finding has the key" in gone.json()["errors"][0]["what"]

@@ -16,7 +16,7 @@ from falsework.faces.page.child import Work
 from falsework.faces.page.lines import address_of_file
 from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import Pulled
-from falsework.faces.page.worked import job, shown
+from falsework.faces.page.worked import job, shown, told
 
 LONGEST_KEY = 120
 
@@ -50,8 +50,8 @@ async def write(request: Request) -> Response:
         await run_in_threadpool(saving.save_all, page.keeper.path, texts)
     except QuestionError as error:
         return answer(request, "mend.html.j2", title="A mend", status=409, finding=finding, question=error)
-    told = urlencode([("finding", finding), *(("written", name) for name in texts)], quote_via=quote)
-    return RedirectResponse(f"/mend?{told}", status_code=303)
+    where = urlencode([("finding", finding), *(("written", name) for name in texts)], quote_via=quote)
+    return RedirectResponse(f"/mend?{where}", status_code=303)
 
 
 def _work(finding: str) -> Work:
@@ -71,4 +71,14 @@ def _finding(request: Request) -> str:
     return found
 
 
-ROUTES = [Route("/mend", sheet), Route("/mend/write", write, methods=["POST"])]
+async def mend_told(request: Request) -> Response:
+    """As `falsework mend LAB KEY` answers; the key is `finding` in the address."""
+    pulled, finding = Pulled.read(request.query_params), _finding(request)
+    return await told(request, f"mend {finding}", _work(finding), "mend", out=pulled.out)
+
+
+ROUTES = [
+    Route("/mend", sheet),
+    Route("/mend/write", write, methods=["POST"]),
+    Route("/answers/mend", mend_told),
+]

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import json
 
+from falsework.errors import QuestionError
+from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.errors import error_answer
 from falsework.faces.page.difference import shown
 from falsework.faces.page.fragments import Tell, fragment, opened
 from falsework.faces.page.made import Made
 from falsework.faces.page.saving import Put
 from falsework.faces.page.saving import digest as digest_of_text
+from falsework.faces.plain_mends import mend_answer
 from falsework.findings.edits.offer import Offer, offered, why_none
 from falsework.findings.keyed import key
 from falsework.model.lab import Lab
@@ -50,7 +54,15 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell, *, finding: s
         why_none=why_none(found) if found is not None and not offers else "",
     )
     files = {change_name(number): _written(lab, each) for number, each in enumerate(offers, 1)}
-    return Made(html=html, files=files)
+    if found is None:
+        gone = QuestionError(f"no finding has the key {finding!r}", "Look at the list of findings again.")
+        return Made(html=html, answers={"mend": error_answer(gone, command="mend")})
+    status = MET if offers else BROKEN
+    return Made(
+        html=html,
+        answers={"mend": mend_answer(study.standing, ((found, offers),), None, status)},
+        files=files,
+    )
 
 
 def _written(lab: Lab, offer: Offer) -> bytes:

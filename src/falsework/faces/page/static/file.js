@@ -128,7 +128,15 @@ async function begin() {
   const edited = () => typed() !== base.text;
   const state = (words) => { part("state").textContent = words; };
 
+  let leaving = false;
   function put(fresh) {
+    if (fresh.includes("\n") && separatorOf(fresh) !== separator) {
+      // An editor keeps to one kind of line break: with another kind it begins anew.
+      keep(file, { text: fresh, base: base.text, digest: base.digest });
+      leaving = true;
+      location.reload();
+      return;
+    }
     // Only what differs is replaced, so that the cursor and the view stay where they are.
     const now = typed();
     let head = 0;
@@ -227,6 +235,7 @@ async function begin() {
   let saving = false;
   async function save(anyway = false) {
     if (saving) return;
+    if (!edited()) { state("There is nothing to save."); return; }
     saving = true;
     const sent = typed();
     const { status, said } = await ask("/file/save", { file, digest: base.digest, text: sent, ...(anyway ? { anyway: "yes" } : {}) });
@@ -279,22 +288,23 @@ async function begin() {
   let soon = 0, sooner = 0;
   function changed() {
     const open = edited();
-    part("save").disabled = !open;
+    part("save").setAttribute("aria-disabled", String(!open)); // disabled outright it would drop the focus
     if (open) state("Not saved.");
     clearTimeout(soon); clearTimeout(sooner);
     soon = setTimeout(look, 250);
     sooner = setTimeout(store, 200);
   }
   addEventListener("beforeprint", () => { paper.textContent = typed(); });
-  const store = () => keep(file, edited() ? { text: typed(), base: base.text, digest: base.digest } : null);
+  const store = () => leaving || keep(file, edited() ? { text: typed(), base: base.text, digest: base.digest } : null);
   part("save").addEventListener("click", () => save());
   addEventListener("pagehide", store);
-  addEventListener("beforeunload", (event) => { if (edited()) event.preventDefault(); });
+  addEventListener("beforeunload", (event) => { if (edited() && !leaving) event.preventDefault(); });
 
   // -- the file changes under it --------------------------------------------------------------------------
 
   async function heard() {
     const { status, said } = await ask(`/file/text?file=${encodeURIComponent(file)}`);
+    if (status === 400) state(trouble(said));
     if (status !== 200 || saving || said.digest === base.digest) return;
     if (!edited()) {
       base = { text: said.text, digest: said.digest };
