@@ -166,11 +166,13 @@ class _Scheduler:
         self._merge = merge
         self._row: Rows = np.arange(graph.n_gates)
         self._inputs = Lists(indptr=graph.indptr.astype(np.int64), items=graph.indices.astype(np.int64))
+        self._width = self._inputs.sizes
 
     def run(self) -> Schedule:
         gates = np.arange(self._graph.n_gates)
         if self._merge:
             self._merge_passing(circles(*self._inputs.expand(gates), len(gates)).circular)
+        self._sort()
         return Schedule(steps=self._steps(gates, *self._inputs.expand(gates)), row=self._row)
 
     def _merge_passing(self, circular: BoolArray) -> None:
@@ -191,7 +193,7 @@ class _Scheduler:
         outer[knot[self._outer[gates]]] = True
         loops = np.where(circular, np.where(outer[knot], 1, 2), 0)
         reads = np.bincount(reader, minlength=n)[:n] > 0
-        boxed = (self._graph.kind[gates] == Kind.ORACLE) & (self._inputs.sizes[gates] == 0)
+        boxed = (self._graph.kind[gates] == Kind.ORACLE) & (self._width[gates] == 0)
         worked_out = np.flatnonzero(reads | boxed)
         order = worked_out[np.lexsort((loops[worked_out], depth[worked_out]))]
         alike = np.stack((depth[order], loops[order]))
@@ -227,46 +229,51 @@ class _Scheduler:
             sources=np.setdiff1d(source, rows),
         )
 
-    def _layer(self, every: Ints) -> Layer:
-        """What `layer` makes of the rules of these gates, all at once.
+    def _sort(self) -> None:
+        """Number the shapes of gates, those of one batch in a layer alike; -1 is for gates without a rule.
 
-        Outputs are written by their box, and merged gates have no row: they have no rule.
+        Outputs are written by their box, and merged gates have no row.
         """
-        kind = self._graph.kind[every].astype(np.int64)
+        kind, width = self._graph.kind.astype(np.int64), self._width
         passed = (kind == Kind.PROMISE) | (kind == Kind.WIRE)
         ruled = (kind >= Kind.ALL) & (kind <= Kind.AT_LEAST) | (kind == Kind.ORACLE)
-        ruled |= passed & (self._row[every] == every)
-        kind = np.where(passed, int(Kind.ALL), kind)[ruled]
-        rows = every[ruled]
-        width = self._inputs.sizes[rows]
-        filled = np.where(kind <= Kind.ANY, _rounded(width), width)
-        k = np.where(kind == Kind.AT_LEAST, self._graph.k[rows], 0)
-        box = np.where(kind == Kind.ORACLE, rows, 0)
-        order = np.lexsort((box, k, filled, kind))
-        rows, width = rows[order], width[order]
-        shape = np.stack((kind, filled, k, box))[:, order]
-        starts = (np.diff(shape, axis=1) != 0).any(axis=0).nonzero()[0] + 1
+        ruled |= passed & (self._row == np.arange(len(kind)))
+        kind[passed] = Kind.ALL
+        self._filled = np.where(kind <= Kind.ANY, _rounded(width), width)
+        k = np.where(kind == Kind.AT_LEAST, self._graph.k, 0)
+        box = np.where(kind == Kind.ORACLE, np.arange(len(kind)), 0)
+        order = np.lexsort((box, k, self._filled, kind))
+        shapes = np.stack((kind, self._filled, k, box))[:, order]
+        self._shape = np.full(len(kind), -1)
+        self._shape[order] = np.cumsum((np.diff(shapes, axis=1, prepend=0) != 0).any(axis=0))
+        self._shape[~ruled] = -1
+
+    def _layer(self, gates: Ints) -> Layer:
+        """What `layer` makes of the rules of these gates, all at once."""
+        rows = gates[self._shape[gates] >= 0]
+        rows = rows[np.argsort(self._shape[rows], kind="stable")]
+        starts = np.flatnonzero(np.diff(self._shape[rows])) + 1
+        width = self._width[rows]
         batches = [
-            self._batch(rows[first:last], width[first:last], shape[:, first], first)
+            self._batch(rows[first:last], width[first:last], first)
             for first, last in pairwise([0, *starts.tolist(), len(rows)])
             if last > first
         ]
         listed = np.maximum(width, 1)  # a box may have no inputs: then it lists itself
         ends = np.cumsum(listed)
-        within = np.arange(ends[-1] if len(ends) else 0) - np.repeat(ends - listed, listed)
-        at = np.repeat(self._inputs.indptr[rows], listed) + within
-        lone = np.repeat(width == 0, listed)
-        sources = np.where(lone, np.repeat(rows, listed), self._inputs.items[np.where(lone, 0, at)])
+        sources = np.repeat(rows, listed)
+        which, items = self._inputs.expand(rows)
+        sources[(ends - listed)[which] + np.arange(len(which)) - (np.cumsum(width) - width)[which]] = items
         return _layer(batches, rows=rows, sources=sources, starts=ends - listed)
 
-    def _batch(self, rows: Rows, width: Rows, shape: NDArray[np.int64], first: int) -> Batch:
-        kind, filled, k = _KINDS[shape[0]], int(shape[1]), int(shape[2])
-        each = np.arange(filled)[:, np.newaxis]
+    def _batch(self, rows: Rows, width: Rows, first: int) -> Batch:
+        kind = _KINDS[self._graph.kind[rows[0]]]
+        at_least, boxed = kind is Kind.AT_LEAST, kind is Kind.ORACLE
+        each = np.arange(self._filled[rows[0]])[:, np.newaxis]
         at = self._inputs.indptr[rows] + np.where(each < width, each, 0)
-        boxed = kind is Kind.ORACLE
         return Batch(
-            kind=kind,
-            k=k,
+            kind=Kind.ALL if kind in (Kind.PROMISE, Kind.WIRE) else kind,
+            k=int(self._graph.k[rows[0]]) if at_least else 0,
             oracle=self._graph.oracles[self._graph.k[rows[0]]] if boxed else None,
             rows=rows,
             inputs=self._inputs.items[at],
