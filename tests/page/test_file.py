@@ -154,6 +154,28 @@ def test_faults_want_a_second_word(page_of, sheet):
     assert served.file.read_text() == "zzz: 1\n" + LAB
 
 
+def test_a_lab_that_was_broken_from_the_start_is_mended_here(page_of, sheet):
+    """Its faults are there once, and gone when the file is mended and saved; the page shows the lab then."""
+    served = page_of(LAB.replace("fed by: A}", "fed by: Q}"))
+    page = ready(sheet(served, "/file"))
+    page.wait_for_selector("#file-faults:not([hidden])")
+    assert page.locator("#file-faults-title").inner_text() == "2 faults in the text"
+    for left in (1, 0):
+        page.locator("#file-faults a").first.click()
+        page.wait_for_function("() => document.querySelector('.cm-activeLine').textContent.includes('Q')")
+        page.keyboard.press("End")
+        page.keyboard.press("ArrowLeft")
+        page.keyboard.press("Backspace")
+        page.keyboard.type("A")
+        page.wait_for_function(
+            "left => document.querySelectorAll('#file-faults li').length === left", arg=left
+        )
+    page.keyboard.press("Control+s")
+    said(page, "Saved at")
+    page.wait_for_function("() => document.querySelector('#block .name').textContent === 'two desks'")
+    assert page.locator(".faults").count() == 0
+
+
 def clashing(page_of, sheet, mine="# mine\n"):
     """A sheet with text of its own, whose file somebody else has saved meanwhile."""
     served = page_of(LAB)

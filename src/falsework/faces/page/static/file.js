@@ -123,6 +123,7 @@ async function begin() {
   const paper = element("pre", text, { className: "on-paper" });
   part("editor").replaceChildren(view.dom, paper);
   document.querySelector("#file .keys").hidden = false;
+  document.querySelector("#sheet > .faults")?.remove(); // the list below the text knows what is typed, too
 
   const typed = () => view.state.sliceDoc();
   const edited = () => typed() !== base.text;
