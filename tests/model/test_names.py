@@ -129,6 +129,7 @@ def slow_piece(pattern, text):
 def test_a_pattern_fits_as_trying_everything_says(reference, name):
     """`*` stands for one or more characters but the dot; the quick way agrees with the plain one."""
     assert bool(names.pattern(reference).fullmatch(name)) == slow_match(reference, name)
+    assert bool(names.matcher(reference)(name)) == slow_match(reference, name)
 
 
 def test_many_stars_are_answered():

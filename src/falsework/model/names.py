@@ -8,7 +8,7 @@ stands for that entry's own first counter, `##` for its second.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 from falsework.errors import LimitError, shortened
@@ -104,6 +104,26 @@ def counted(text: str, counters: Sequence[str]) -> str:
         return counters[len(signs[0]) - 1]
 
     return _SIGNS.sub(counter, text)
+
+
+def matcher(reference: str) -> Callable[[str], object]:
+    """Whether a whole name is meant by a reference with `*`."""
+    head, star, tail = reference.partition("*")
+    if not star or "*" in tail:
+        return pattern(reference).fullmatch
+    least = len(head) + len(
+        tail
+    )  # most have one star, and a lab may have thousands: no expression is compiled
+
+    def fits(name: str) -> bool:
+        return (
+            len(name) > least
+            and name.startswith(head)
+            and name.endswith(tail)
+            and "." not in name[len(head) : len(name) - len(tail)]
+        )
+
+    return fits
 
 
 @lru_cache(maxsize=1024)

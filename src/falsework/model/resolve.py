@@ -140,7 +140,7 @@ class Resolver:
         if "*" not in port:
             return (port,) if port in declared or not declared else ()
         self.spend(len(declared))
-        match = names.pattern(port).fullmatch
+        match = names.matcher(port)
         return tuple(known for known in declared if match(known))
 
     def spend(self, count: int) -> None:
@@ -179,7 +179,7 @@ class Resolver:
 
     def _glob(self, reference: str, of: tuple[str, ...]) -> tuple[str, ...]:
         prefix = reference.partition("*")[0]
-        match = names.pattern(reference).fullmatch
+        match = names.matcher(reference)
         first = bisect_left(self._sorted, prefix)
         # No name holds a sign above the last code point, so this is just behind all that begin so.
         last = bisect_left(self._sorted, prefix + "\U0010ffff")
