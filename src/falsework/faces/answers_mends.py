@@ -35,7 +35,7 @@ def mends_schema() -> dict[str, Schema]:
             met=names("broken aims that are met with it"),
             left=text("what of the finding is left, or what breaks its aim next; empty where it is gone"),
             helps=count("falls that are gone with it, counted for each part and each service"),
-            harms=texts("falls that it brings"),
+            harms=texts("what it brings that was not there: falls, then other findings"),
             unjudged=names("aims that were not judged again"),
             caution=text("what to mind; empty where nothing can be hurt"),
             files=names("the files that it changes"),

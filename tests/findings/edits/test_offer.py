@@ -379,3 +379,52 @@ def test_room_without_a_machine():
         "let photos be left out when room is short",
     ]
     assert found[0].met == ("room",)
+
+
+def test_too_early():
+    """What tries once before its store is there is offered to keep trying, or a machine that comes on later."""
+    text = (
+        "power: {A: {is: strip}}\nmachines: {n1: {is: node, fed by: A, power back: on, wakes in: 5 min}, n2: {is: node, fed by: A, power back: on, wakes in: 1 min}}\n"
+        "services: {store: n1, s: {on: n2, needs: {to start: [store]}, tries: once}}\n"
+    )
+    trying, later = offers(text, "stays down")
+    assert trying.says == "let s keep trying until what it needs is there"
+    assert later.says.startswith("let n2 come on ")
+    assert "comes on after: " in later.changes.difference
+
+
+def test_a_folder_of_files(tmp_path):
+    """In a folder only the file that says it changes, and a new alarm joins those that are there."""
+    (tmp_path / "a.yaml").write_text(
+        "falsework: 1\nlab: x\nmachines: {n1..2: {is: node}}   # boxes\n", encoding="utf-8"
+    )
+    (tmp_path / "b.yaml").write_text("services:\n  s: n1  # one\n", encoding="utf-8")
+    study = study_lab(load(tmp_path))
+    found = of_study(study, "single point")
+    assert list(found[0].changes.files) == [str(tmp_path / "b.yaml")]
+    assert found[0].changes.files[str(tmp_path / "b.yaml")] == "services:\n  s: [n1, n2]  # one\n"
+
+
+def test_drives_change_places_between_stores():
+    """With nothing on the shelf two drives of one size and other batches change places, if that mends both stores."""
+    text = (
+        "kinds: {old: {is: drive, size: 2 TB, batch: k7}, new: {is: drive, size: 2 TB, batch: m2}}\n"
+        "machines: {n1: {is: node, drives: 2 old}, n2: {is: node, drives: 2 new}}\n"
+        "stores: {one: {drives: n1.d*, layout: mirror}, two: {drives: n2.d*, layout: mirror}}\n"
+    )
+    found = offers(text, "one cause takes both", ("one",))
+    assert says(found)[0] == "let n1.d1 and n2.d1 change places"
+    assert "drives: {d1: new, d2: old}" in found[0].changes.difference
+    assert "drives: {d1: old, d2: new}" in found[0].changes.difference
+    assert "before you change drives" in found[0].caution.lower()
+
+
+def test_what_it_brings_is_told():
+    """A backup moved to a store of one batch is one thing; an address range widened over nothing brings nothing."""
+    text = (
+        "machines: {n1: {is: node, ports: 1}, sw: {is: switch}}\n"
+        "wire:\n  cables: [n1 -- sw]\n  networks: {house: {subnet: 10.0.0.0/24, fixed: .2-.49, pool: .100-.199, pool for: 99}}\n"
+        "services: {names: {on: n1, reached at: 10.0.0.105}}\n"
+    )
+    # To begin the pool behind the address leaves it too small, which the same rule would tell instead.
+    assert says(offers(text, "address in the pool")) == ["reach names at 10.0.0.3"]

@@ -11,7 +11,7 @@ from falsework.findings.edits.scene import Scene, leaned_on
 from falsework.findings.edits.writing import Edit, longer, put, put_at
 from falsework.findings.finding import DATA_CAUTION
 from falsework.model.lab import Lab
-from falsework.model.parts import Drive, Enclosure, Node, Outside, Powered, ThingId
+from falsework.model.parts import Outside, Powered, ThingId
 from falsework.model.people import Alarm
 from falsework.model.services import Data, Secret, Store
 from falsework.support.standing import Standing
@@ -125,52 +125,3 @@ def _room(data: Data, target: str) -> tuple[str, ...]:
     if data.size is None:
         return (f"{target} has room for it",)
     return (f"{target} has room for {units.format(data.size, Dimension.DATA)}",)
-
-
-def mixed_batches(standing: Standing, drives: tuple[str, ...]) -> Iterator[Edit]:
-    """One of several drives of a batch given way to one from the shelf, of another batch and no smaller."""
-    lab = standing.lab
-    for name in drives:
-        drive = lab.things.get(ThingId(name))
-        if not isinstance(drive, Drive) or drive.in_ is None:
-            continue
-        holder = lab.things[ThingId(drive.in_.ids[0])]
-        if not isinstance(holder, Node | Enclosure):
-            continue
-        for kind, spare in lab.spares.items():
-            like = next((each for each in lab.of(Drive) if each.kind_name == kind), None)
-            if spare.shelf and like is not None and like.batch != drive.batch and _fits(like, drive):
-                yield from _swapped(standing, holder, drive, kind, spare.shelf)
-
-
-def _fits(new: Drive, old: Drive) -> bool:
-    return new.size is not None and old.size is not None and new.size >= old.size
-
-
-def _swapped(
-    standing: Standing, holder: Node | Enclosure, drive: Drive, kind: str, shelf: int
-) -> Iterator[Edit]:
-    """The holder says each of its drives by name then; the shelf has one less."""
-    lab = standing.lab
-    inner = {name: each.kind for each in holder.drives for name in each.names}
-    own = drive.id.removeprefix(f"{holder.id}.")
-    if own not in inner or any(each.over is not None for each in holder.drives):
-        return
-    inner[own] = kind
-    where = lab.spares[kind].where
-    try:
-        # The shelf stands further down, so it is written first.
-        texts = (
-            put_at(lab.files, where, str(shelf - 1))
-            if "shelf" not in lab.spares[kind].places
-            else put_at(lab.files, lab.spares[kind].places["shelf"], str(shelf - 1))
-        )
-        texts = put(texts, holder, "drives", inner)
-    except QuestionError:
-        return
-    yield Edit(
-        says=f"put a {kind} from the shelf in the place of {drive.id}",
-        texts=texts,
-        assumes=("a rebuild of the store, and one spare less",),
-        caution=DATA_CAUTION,
-    )

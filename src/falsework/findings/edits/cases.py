@@ -13,7 +13,17 @@ from falsework.analyses.pairs import all_pairs, singles
 from falsework.analyses.shutdown import shutdowns
 from falsework.analyses.verdicts import Verdict, losses, verdict_rows
 from falsework.errors import few
-from falsework.findings.edits import addressing, backing, ending, knowing, room, sharing, telling, waiting
+from falsework.findings.edits import (
+    addressing,
+    backing,
+    batches,
+    ending,
+    knowing,
+    room,
+    sharing,
+    telling,
+    waiting,
+)
 from falsework.findings.edits.falling import falling
 from falsework.findings.edits.writing import Edit
 from falsework.findings.finding import Finding
@@ -72,8 +82,9 @@ def case_of(finding: Finding, standing: Standing) -> Case | None:
     if finding.code not in _RULES:
         return None
     rule, writer = _RULES[finding.code]
+    known = frozenset(map(_name, rule(standing)))
     return Case(
-        left=lambda now: _left(rule(now), finding),
+        left=lambda now: _left(rule(now), finding, known),
         edits=lambda now: writer(now, _now(rule(now), finding)),
     )
 
@@ -176,9 +187,24 @@ def _same(one: Finding, other: Finding) -> bool:
     return one.code == other.code and (whole or one.things[:1] == other.things[:1])
 
 
-def _left(found: Iterator[Finding], finding: Finding) -> int:
-    """How much is told of a finding: one, and one more for each thing that it is about."""
-    return sum(len(each.things) + 1 for each in found if _same(each, finding))
+def _left(found: Iterator[Finding], finding: Finding, known: frozenset[object]) -> int:
+    """How much is told of a finding: one, and one more for each thing that it is about.
+
+    And one for each that the same rule tells instead, and did not before.
+    """
+    told = tuple(found)
+    own = sum(len(each.things) + 1 for each in told if _same(each, finding))
+    return own + sum(_name(each) not in known for each in told if not _same(each, finding))
+
+
+def _name(finding: Finding) -> object:
+    return finding.code, finding.things[:1]
+
+
+def told_besides(standing: Standing) -> Mapping[object, str]:
+    """What the quick rules tell of a lab, by kind and first thing: to see what an edit brings."""
+    rules = {id(rule): rule for rule, _ in _RULES.values() if rule is not _alone}
+    return {_name(each): each.says for rule in rules.values() for each in rule(standing)}
 
 
 def _now(found: Iterator[Finding], finding: Finding) -> Finding:
@@ -188,6 +214,14 @@ def _now(found: Iterator[Finding], finding: Finding) -> Finding:
 
 def _alone(standing: Standing) -> Iterator[Finding]:
     return telling_rules.alarms(standing, singles(standing, all_pairs(standing)))
+
+
+def _stopping(standing: Standing) -> Iterator[Finding]:
+    return power.shutdown(shutdowns(standing), standing)
+
+
+def _given(standing: Standing) -> Iterator[Finding]:
+    return addresses.given(standing.lab)
 
 
 def _of_data(standing: Standing, finding: Finding) -> Data:
@@ -203,11 +237,11 @@ def _keys(standing: Standing, finding: Finding) -> Iterator[Edit]:
 
 _RULES: Mapping[str, tuple[Rule, Writer]] = {
     "battery too short": (
-        lambda standing: power.shutdown(shutdowns(standing), standing),
+        _stopping,
         lambda standing, finding: ending.signalled_sooner(standing, finding.things[0]),
     ),
     "message not delivered": (
-        lambda standing: power.shutdown(shutdowns(standing), standing),
+        _stopping,
         lambda standing, finding: ending.fed_from_battery(standing, finding.things[0]),
     ),
     "switched off too soon": (
@@ -230,7 +264,7 @@ _RULES: Mapping[str, tuple[Rule, Writer]] = {
     "too much at once": (inrush.at_once, lambda standing, finding: sharing.one_after_another(standing)),
     "one cause takes both": (
         keeping.batches,
-        lambda standing, finding: backing.mixed_batches(standing, finding.things[1:]),
+        lambda standing, finding: batches.mixed_batches(standing, finding.things[1:]),
     ),
     "backup on its source": (
         keeping.backups,
@@ -248,8 +282,8 @@ _RULES: Mapping[str, tuple[Rule, Writer]] = {
     "nobody is told": (_alone, lambda standing, finding: telling.other_ways(standing, finding.things)),
     "silence goes unseen": (_alone, lambda standing, finding: telling.missed(standing, finding.things[0])),
     "one address known": (wiring.wiring, knowing.by_name),
-    "address in the pool": (lambda standing: addresses.given(standing.lab), addressing.out_of_the_pool),
-    "addresses run out": (lambda standing: addresses.given(standing.lab), addressing.widened),
-    "address not kept": (lambda standing: addresses.given(standing.lab), addressing.kept_addresses),
+    "address in the pool": (_given, addressing.out_of_the_pool),
+    "addresses run out": (_given, addressing.widened),
+    "address not kept": (_given, addressing.kept_addresses),
 }
 """By kind of finding: what tells of it, and what may be tried."""

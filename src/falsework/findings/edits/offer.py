@@ -24,7 +24,7 @@ TRIALS = 40
 """Labs that are tried for one finding at most; fewer in a large lab."""
 IN_VAIN = 2
 """Ways that end with something left, after which no others are begun."""
-THINGS = 20_000
+THINGS = 120_000
 """Trials times things: a lab of 300 things gets all trials, one of 3,000 a dozen."""
 
 
@@ -40,7 +40,7 @@ class Offer:
         met: broken aims that are met then.
         left: what of the finding is left, or what breaks its aim next; empty where it is gone.
         helps: how many falls, counted for each part and each service, are gone then.
-        harms: what new falls it brings, in clauses.
+        harms: what it brings that was not there, falls first, in clauses.
         unjudged: aims that were not judged again.
         caution: what to mind where hands or data can be hurt.
     """
@@ -94,7 +94,10 @@ def _worth(offer: Offer) -> tuple[object, ...]:
 
 def why_none(finding: Finding) -> str:
     """Why no edit is offered for a finding, in a clause; for one for which edits are thought of as well."""
-    return _NONE.get(finding.code, "no edit that was tried makes it go away without breaking an aim")
+    return _NONE.get(
+        finding.code,
+        "nothing that was thought of makes it go away without breaking an aim or moving the weak spot",
+    )
 
 
 _NONE = {
@@ -253,9 +256,12 @@ class _Search:
             met=met,
             left=left,
             helps=helps,
-            harms=tuple(
-                f"lose {part}: {few(services)} {'falls' if len(services) == 1 else 'fall'} then, and did not"
-                for part, services in worse.items()
+            harms=(
+                *(
+                    f"lose {part}: {few(services)} {'falls' if len(services) == 1 else 'fall'} then, and did not"
+                    for part, services in worse.items()
+                ),
+                *(says for name, says in after.told.items() if name not in before.told),
             ),
             unjudged=tuple(aim.name for aim in self.aims if aim.met is False and now[aim.name].met is None),
             caution=next((edit.caution for edit in edits if edit.caution), self.finding.caution),

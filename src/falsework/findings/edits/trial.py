@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from falsework.analyses.order import replay
 from falsework.analyses.pairs import all_pairs, singles
 from falsework.analyses.verdicts import Singles, Verdict
 from falsework.errors import FalseworkError
+from falsework.findings.edits.cases import told_besides
 from falsework.findings.edits.writing import Texts
 from falsework.lab.read import read_texts
 from falsework.model.build import build
@@ -31,11 +32,13 @@ class Judged:
         aims: by name, those that could be judged cheaply enough.
         alone: what losing each part does.
         down: services that do not stand although nothing is lost.
+        told: what the quick rules tell, by kind and first thing.
     """
 
     aims: tuple[AimResult, ...]
     alone: Singles
     down: frozenset[str]
+    told: Mapping[object, str]
 
 
 def tried(standing: Standing, texts: Texts) -> Standing | None:
@@ -63,6 +66,7 @@ def judged(standing: Standing, *, years: bool) -> Judged:
         aims=judge_aims(standing, alone, replay(standing.lab, standing=standing), likely),
         alone=alone,
         down=frozenset(name for name in services if not standing.baseline.up(name)),
+        told=told_besides(standing),
     )
 
 

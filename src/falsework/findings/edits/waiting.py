@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from falsework import units
 from falsework.analyses.cold_start import How, Root, Why, cold_start, why_stuck
-from falsework.errors import QuestionError
+from falsework.errors import QuestionError, few
 from falsework.findings.edits.backing import kept_elsewhere
+from falsework.findings.edits.scene import machine_of
 from falsework.findings.edits.writing import Edit, alike, longer, put, put_at, text_at
+from falsework.findings.finding import POWER_CAUTION
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
 from falsework.model.parts import Node, Powered, ThingId
 from falsework.model.services import Copy, Secret, Service, owner
+from falsework.support.graph import Role
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
+MINUTE = 60.0
 BOXES = 3
 """Machines that come on by themselves on which a share of a key is thought of."""
 
@@ -49,6 +54,7 @@ def _of(standing: Standing, root: Root) -> Iterator[Edit]:
     elif root.why is Why.EARLY:
         for name in root.things[:1]:
             yield from _keeps_trying(lab, owner(lab.things, name))
+            yield from _wakes_later(standing, name)
     elif root.mend is not None and root.mend.how is How.FIXED_ADDRESS:
         yield from _by_address(lab, root)
     elif root.mend is not None and root.mend.how is How.KEEP_ELSEWHERE:
@@ -84,6 +90,26 @@ def _keeps_trying(lab: Lab, name: str) -> Iterator[Edit]:
             texts=put(lab.files, thing, "tries", "keeps trying"),
             assumes=(f"{name} can be set to try again",),
         )
+
+
+def _wakes_later(standing: Standing, name: str) -> Iterator[Edit]:
+    """The machine of what tries once comes on only when what it needs is up."""
+    lab, up = standing.lab, cold_start(standing).up_s
+    thing = standing.support.things[name]
+    needed = [each for lean in thing.leans if lean.role is Role.NEED for each in lean.on]
+    machine = machine_of(lab, thing.at("now")[0]) if thing.at("now") else None
+    if not needed or any(each not in up for each in needed) or machine is None:
+        return
+    after = units.format(
+        math.ceil((max(up[each] for each in needed) + 1.0) / MINUTE) * MINUTE, Dimension.TIME
+    )
+    names = alike(lab, machine)
+    yield Edit(
+        says=f"let {few(names)} come on {after} after the power",
+        texts=put(lab.files, machine, "comes on after", after),
+        assumes=("its firmware, or its outlet, can be told to wait",),
+        caution=POWER_CAUTION,
+    )
 
 
 def _by_address(lab: Lab, root: Root) -> Iterator[Edit]:
