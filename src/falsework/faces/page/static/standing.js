@@ -116,14 +116,14 @@ document.addEventListener("click", (event) => {
     event.stopImmediatePropagation();
     return undo();
   }
-  const tick = event.target.closest?.(".ticks a");
   const touch = event.target.closest?.(TOUCH);
-  if (!touch && !tick) return;
+  const link = touch ?? event.target.closest?.("#sheet a");
+  if (!link || !/^\/($|[?#])/.test(link.getAttribute("href"))) return; // other sheets are pages of their own
   if (event.ctrlKey || event.metaKey || event.shiftKey) return; // a new window has its own state
   event.preventDefault();
   event.stopImmediatePropagation();
-  if (dragged) return;
-  show((touch ?? tick).getAttribute("href"));
+  if (touch && dragged) return;
+  show(link.getAttribute("href"));
 }, { capture: true });
 
 // ---- The keyboard. One thing of the drawing is in the order of the tab key; arrows move on from it.
@@ -270,7 +270,6 @@ async function slide(address) {
       const next = found.getElementById(id);
       if (now && next) now.replaceWith(document.adoptNode(next));
     }
-    htmx.process(at("notes"));
     asking = null;
     settled(false);
   } catch (error) {
@@ -357,12 +356,14 @@ function settled(tell) {
 let wanted = ""; // named in the field: shown once it is out
 let beside = "";
 let held = null; // the thing that has the focus, and whether it is its fold
-document.addEventListener("htmx:beforeSwap", () => {
+document.addEventListener("htmx:beforeSwap", (event) => {
   keep();
   const active = document.activeElement;
   const touch = active?.closest?.(TOUCH);
   held = touch ? { id: thingOf(touch)?.dataset.id, fold: touch.classList.contains("fold") } : null;
   beside = active?.closest?.("#notes, #axis") ? active.id || active.closest("#notes, #axis").id : "";
+  // htmx takes leave of every single element that goes: of a drawing with thousands that is half of the time.
+  if (event.detail.shouldSwap && event.detail.target?.id === "sheet") drawing()?.replaceChildren();
 });
 document.addEventListener("falsework:shown", () => {
   asking = null;
