@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from ortools.sat.python import cp_model
 from tests.engines.placing.problems import best, by_looking_at_all, placements, plain, problems
 
 from falsework.engines.placing.cost import broken, costs
@@ -123,6 +124,34 @@ def test_stopped_by_the_keyboard_the_best_so_far_is_returned():
     assert found.cost[0] == 1
     assert found.bound[1] == 0
     assert not found.proven
+
+
+def test_stopped_between_two_levels_the_best_so_far_is_returned(monkeypatch):
+    """Ctrl-C while the next question is put, not solved, leaves what the last one found."""
+    asked = []
+    minimize = cp_model.CpModel.minimize
+
+    def put(model, cost):
+        asked.append(cost)
+        if len(asked) == 2:
+            raise KeyboardInterrupt
+        minimize(model, cost)
+
+    monkeypatch.setattr(cp_model.CpModel, "minimize", put)
+    problem = plain(
+        [3, 2, 2, 1, 3, 2],
+        [6, 6, 6],
+        near=(Near(name="near", items=(0,), to=(1,), domain=(0, 1, 2), level=0),),
+        apart=(Apart(name="apart", items=(0, 1), domain=(0, 1, 2)),),
+        moves=(Moves(level=1, each=np.array([1, 1, 1, 1, 1, 1])),),
+        start=np.array([0, 0, 0, 0, 1, 1]),
+    )
+    found = whole(problem, seconds=60, workers=1)
+    assert len(asked) == 2
+    assert found.stopped
+    assert found.bin_of is not None
+    assert broken(problem, found.bin_of) == ()
+    assert found.cost[0] == 1
 
 
 def test_nothing_to_place_and_nowhere_to_place_it():

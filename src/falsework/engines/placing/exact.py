@@ -209,6 +209,21 @@ class _Solving:
 
     def run(self, start: Ints | None) -> Found:
         self.impossible = self.asked.impossible
+        try:
+            self._through(start)
+        except KeyboardInterrupt:  # outside the solver, which hears it by itself
+            self.stopped = True
+        cost, bin_of = (tuple(self.asked.sure), None) if self.best is None else self.best
+        return Found(
+            bin_of=bin_of,
+            cost=cost,
+            bound=self._bounds(cost),
+            impossible=self.impossible,
+            stopped=self.stopped,
+        )
+
+    def _through(self, start: Ints | None) -> None:
+        """Settle one level after the other, as far as it goes."""
         if start is not None and not self.impossible:
             self.asked.hint(start)
             if self.judge is not None and not broken(self.judge.plain, start):
@@ -218,14 +233,6 @@ class _Solving:
             for level, last in self._stages():
                 if not self._settled(level, last):
                     break
-        cost, bin_of = (tuple(self.asked.sure), None) if self.best is None else self.best
-        return Found(
-            bin_of=bin_of,
-            cost=cost,
-            bound=self._bounds(cost),
-            impossible=self.impossible,
-            stopped=self.stopped,
-        )
 
     def _stages(self) -> Iterator[tuple[int | None, bool]]:
         """Every level at which something may cost, and whether it is the last; None if there is none."""

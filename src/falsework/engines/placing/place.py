@@ -110,6 +110,14 @@ class _Placing:
         self._best: Placement | None = None
 
     def run(self) -> Placement | Impossible:
+        try:
+            return self._run()
+        except KeyboardInterrupt:  # between two stages, where nobody else hears it
+            if self._best is None:
+                raise
+            return self._best
+
+    def _run(self) -> Placement | Impossible:
         # The constraint library takes half a second to load; a problem that is only searched does without it.
         from falsework.engines.placing.model import variables
 
