@@ -392,3 +392,42 @@ def test_a_save_that_takes_a_pulled_part_away_says_so_and_keeps_the_rest(page_of
     served.file.write_text(text, encoding="utf-8")
     expect(plugs(page)).to_have_count(2)
     expect(page.locator("#notes [role=alert]")).to_have_count(0)
+
+
+def test_what_is_typed_and_unfolded_stays_over_a_save(page_of, sheet):
+    """A save while somebody types takes neither the letters nor the focus away, nor folds what was unfolded."""
+    served = page_of(KITCHEN)
+    page = sheet(served, "/?out=desk-1")
+    settled(page)
+    page.locator("#notes summary").first.click()
+    page.locator("#part").press_sequentially("desk-")
+    text = served.file.read_text(encoding="utf-8")
+    served.file.write_text(text.replace("Kitchen shelf", "Kitchen shelf again"), encoding="utf-8")
+    expect(page.locator("#block .name")).to_have_text("Kitchen shelf again")
+    settled(page)
+    expect(page.locator("#part")).to_have_value("desk-")
+    expect(page.locator("#part")).to_be_focused()
+    assert page.locator("#notes details").first.get_attribute("open") is not None
+
+
+def test_nothing_is_swapped_under_a_slider_that_is_held(page_of, sheet):
+    """A save while the slider is dragged waits until it is let go; then the new lab is shown at that moment."""
+    served = page_of(BATTERY)
+    page = sheet(served, "/?out=circuit")
+    settled(page)
+    slider = page.locator("#time")
+    box = slider.bounding_box()
+    y = box["y"] + box["height"] / 2
+    slider.evaluate("slider => { slider.mine = true }")
+    page.mouse.move(box["x"] + box["width"] - 12, y)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] / 2, y, steps=5)
+    served.file.write_text(BATTERY.replace("Half an hour", "Another half"), encoding="utf-8")
+    expect(page.locator("#live")).to_have_text("The file was read again.")
+    assert page.locator("#time").evaluate("slider => slider.mine === true")
+    page.mouse.move(box["x"] + 12, y, steps=5)
+    expect(page.locator("#tally")).to_have_text("1 is down · 2 stand and fall later")
+    page.mouse.up()
+    expect(page.locator("#block .name")).to_have_text("Another half")
+    expect(page.locator("#tally")).to_have_text("1 is down · 2 stand and fall later")
+    assert "at=0" in page.url

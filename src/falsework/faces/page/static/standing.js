@@ -1,6 +1,6 @@
 // The elevation at hand: pull plugs, follow what carries what, move through time, zoom and pan.
 // Every state is an address, and every touch leads to a link that works without this file too.
-import { say, show } from "/static/live.js";
+import { again, say, show } from "/static/live.js";
 
 const LARGEST = 8;
 const at = (id) => document.getElementById(id);
@@ -296,6 +296,23 @@ document.addEventListener("change", (event) => {
   steps += 1;
 });
 
+// Nothing is swapped under a slider that is held: what is new meanwhile is asked for when it is let go.
+let missed = false;
+document.addEventListener("pointerdown", (event) => {
+  if (event.target.id === "time") at("sheet").setAttribute("data-holds", "");
+});
+for (const kind of ["pointerup", "pointercancel"]) {
+  document.addEventListener(kind, () => {
+    if (!drawing() || !at("sheet").hasAttribute("data-holds")) return;
+    at("sheet").removeAttribute("data-holds");
+    if (missed) setTimeout(again); // after the change that letting go makes
+    missed = false;
+  });
+}
+for (const kind of ["drawn", "judged", "trouble"]) {
+  document.addEventListener(`falsework:${kind}`, () => { missed ||= at("sheet").hasAttribute("data-holds"); });
+}
+
 function marked(tick, slider) {
   for (const each of document.querySelectorAll(".ticks a[aria-current]")) each.removeAttribute("aria-current");
   tick.setAttribute("aria-current", "true");
@@ -328,14 +345,23 @@ document.addEventListener("submit", (event) => {
     for (const each of out) query.append("out", each);
     query.append("look", named);
     query.append("may", named);
+    at("part").value = "";
   } else wanted = named;
   show(`/?${query.toString().replaceAll("+", "%20")}`);
 }, { capture: true });
 
 // ---- After each swap everything that is not in the address is as it was: zoom, place, and what has the focus.
+let wanted = ""; // named in the field: shown once it is out
+let open = []; // folds of the notes
+let typed = "";
+let down = 0; // how far the notes are scrolled
+
 function keep() {
   const box = drawing();
   if (box) kept = { left: box.scrollLeft, top: box.scrollTop };
+  open = [...document.querySelectorAll("#notes details[open]")].map((each) => each.dataset.fold);
+  typed = at("part")?.value ?? "";
+  down = at("notes")?.scrollTop ?? 0;
 }
 
 let was = "";
@@ -348,12 +374,14 @@ function settled(tell) {
   at("axis")?.classList.toggle("many", document.querySelectorAll(".tick").length > 18);
   apply();
   box.scrollTo(kept.left, kept.top);
+  for (const each of document.querySelectorAll("#notes details")) each.open = open.includes(each.dataset.fold);
+  at("notes").scrollTop = down;
+  if (typed && !wanted) at("part").value = typed;
   const said = at("tally").textContent;
   if (tell && said !== was) say(said);
   was = said;
 }
 
-let wanted = ""; // named in the field: shown once it is out
 let beside = "";
 let held = null; // the thing that has the focus, and whether it is its fold
 document.addEventListener("htmx:beforeSwap", (event) => {
