@@ -34,6 +34,11 @@ class Lists:
         """What one row lists."""
         return self.items[self.indptr[number] : self.indptr[number + 1]]
 
+    def some(self, rows: Ints) -> Lists:
+        """The lists of these rows alone, in this order."""
+        sizes = self.indptr[rows + 1] - self.indptr[rows]
+        return Lists(indptr=np.concatenate(([0], np.cumsum(sizes))), items=self.expand(rows)[1])
+
     def expand(self, rows: Ints) -> tuple[Ints, Ints]:
         """All items of the given rows, in order, each with the position of its row in `rows`."""
         which, at = self.places(rows)

@@ -34,10 +34,15 @@ class Units:
     loop_gives: Lists  # of each loop, its gates, and the outputs of its boxes that nothing in it reads
 
 
+def inputs_of(graph: GateGraph) -> Lists:
+    """What each gate reads."""
+    return Lists(indptr=graph.indptr.astype(np.int64), items=graph.indices.astype(np.int64))
+
+
 def cone(graph: GateGraph, watched: Ints) -> BoolArray:
     """Bool (n_gates,): the gates that the watched ones lean on, themselves included."""
     inside = np.zeros(graph.n_gates, dtype=np.bool_)
-    inputs = Lists(indptr=graph.indptr.astype(np.int64), items=graph.indices.astype(np.int64))
+    inputs = inputs_of(graph)
     fresh = np.unique(watched)
     while len(fresh):
         inside[fresh] = True
@@ -71,7 +76,7 @@ def units(graph: GateGraph, inside: BoolArray) -> Units:
     gates = np.flatnonzero(inside & ~looping & np.isin(graph.kind, (Kind.ANY, Kind.AT_LEAST)))
     return Units(
         gates=gates,
-        inputs=lists_of(graph.inputs(gate) for gate in gates.tolist()),
+        inputs=inputs_of(graph).some(gates),
         boxes=tuple(box for box in graph.oracles if inside[box.gate] and not looping[box.gate]),
         loop_reads=lists_of(
             {source for gate in loop for source in graph.inputs(gate)} - set(loop) for loop in loops

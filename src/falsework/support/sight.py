@@ -8,7 +8,7 @@ passes traffic between the two, one such step at most.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from falsework.engines.gates import GateBuilder, GateId
@@ -24,6 +24,8 @@ Vertex = tuple[str, str]
 
 Reach = Callable[[Vertex], GateId]
 """Whether somebody sees a vertex, without going through a router."""
+Passing = tuple[tuple[str, ...], GateId, tuple[tuple[Vertex, GateId], ...], GateId]
+"""Where a copy that passes traffic on is, whether it stands, what it sees on other networks, whether it sees an end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,6 +77,7 @@ class Sight:
         self.memo: dict[tuple[object, ...], GateId] = {}
         self.plugged: dict[tuple[str, ...], tuple[Vertex, ...]] = {}
         self.plugs: dict[tuple[tuple[str, ...], str, str], Mapping[str, GateId]] = {}
+        self.passing: dict[tuple[Vertex, str], tuple[Passing, ...]] = {}
         self.fabrics: dict[tuple[str, str], Fabric] = {}
 
     def usable(self, vertex: Vertex, layer: str) -> GateId:
@@ -146,25 +149,34 @@ class Sight:
         self, vertex: Vertex, layer: str, reach: Callable[[tuple[str, ...]], Reach | None]
     ) -> Iterable[GateId]:
         """The ways to a vertex through a service that passes traffic on; `reach` says who gets as far as that."""
+        for stands, passes, ways, onward in self._passing(vertex, layer):
+            near = reach(stands)
+            if near is not None:
+                meets = [self.builder.all_of((near(at), straight)) for at, straight in ways]
+                yield self.builder.all_of((passes, self.builder.any_of(meets), onward))
+
+    def _passing(self, vertex: Vertex, layer: str) -> tuple[Passing, ...]:
+        """The copies that pass traffic on to a vertex."""
+        key = (vertex, layer)
+        if key not in self.passing:
+            self.passing[key] = tuple(self._passes(vertex, layer))
+        return self.passing[key]
+
+    def _passes(self, vertex: Vertex, layer: str) -> Iterator[Passing]:
         for service, joined in self.support.routers:
             if vertex[0] not in joined:
                 continue
             for lean in self.support.things[service].leans:
                 for copy in lean.on if lean.role is Role.COPIES else ():
                     stands = self.support.things[copy].at("now" if layer == UP else "later")
-                    near = reach(stands)
-                    meets = [
-                        self.builder.all_of(
-                            [near((network, at)), self._straight(stands, (network, at), layer)]
-                        )
-                        for network, at in self.vertices(stands)
-                        if near is not None and network in joined and network != vertex[0]
-                    ]
-                    if meets:
+                    ways = tuple(
+                        (at, self._straight(stands, at, layer))
+                        for at in self.vertices(stands)
+                        if at[0] in joined and at[0] != vertex[0]
+                    )
+                    if ways:
                         onward = self._straight(stands, vertex, layer)
-                        yield self.builder.all_of(
-                            [self.thing(copy, layer), self.builder.any_of(meets), onward]
-                        )
+                        yield stands, self.thing(copy, layer), ways, onward
 
     def _straight(self, places: tuple[str, ...], vertex: Vertex, layer: str) -> GateId:
         """Whether one of these nodes stands and sees a vertex of one network."""
