@@ -67,6 +67,8 @@ def test_a_key_that_would_take_what_follows_is_none():
     assert told("machines:\n    |\n  desk: {}\n")[0] == ""
     assert told("machines:\n  |\n  desk: {}\n") == ("key", ("machines",), "", "")
     assert told("a:\n|\n- b\n")[0] == ""
+    assert told("a:\n  b:\n      |\n    - c\n")[0] == ""
+    assert told("- a:\n    |\n- b\n")[0] == "key"
 
 
 def test_what_stands_beside_is_told_on_both_sides():

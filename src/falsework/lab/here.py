@@ -197,10 +197,13 @@ class _Scan:
         if match is None or not match[2]:
             return True
         column, top = len(match[1]), self.frames[-1]
+        if top.said or len(self.frames) == 1:
+            return column < top.indent if match[2] == "-" else column <= top.indent
+        # It would be the first under its key: nothing else may stand there already.
+        above = self.frames[-2]
         if match[2] == "-":
-            return column < top.indent
-        above = self.frames[-2].indent if len(self.frames) > 1 else -1
-        return column == top.indent or column <= above if not top.said else column <= top.indent
+            return column <= above.indent if above.is_list else column < above.indent
+        return column == top.indent or column <= above.indent
 
     def close_all(self) -> None:
         """Take all that is open as ended."""
