@@ -67,6 +67,16 @@ def test_a_blink_ends_so_long_after_its_fall():
     assert {"names", "web"} <= moment(loss, 7 * 86_400).down
 
 
+def test_what_is_down_already_is_down_from_the_first_moment():
+    """With its battery out for long, the machine does not wait for the battery to be empty once more."""
+    standing = Standing(lab_of(BATTERY), out=["circuit"])
+    found = moment(lose(standing, ["b"]), 0)
+    assert found.of("names") is Now.DOWN
+    assert found.next_s("names") == float("inf")
+    assert found.of("web") is Now.DOWN
+    assert found.of("clock") is Now.DOWN
+
+
 def test_stops_are_the_changes_and_the_moments_asked_about_anyway():
     """Half an hour and the take-over come between ten minutes and the hour, with what changes."""
     found = stops(lost("circuit"))
@@ -101,13 +111,21 @@ def test_two_moments_that_nobody_tells_apart_are_one_at_the_later():
 @settings(max_examples=40)
 def test_every_moment_is_what_a_plain_loop_says(text, data):
     """Each thing is as its fall and its return say, and nothing but the things of the lab is told of."""
-    standing = Standing(lab_of(text))
+    lab = lab_of(text)
+    out = data.draw(st.lists(st.sampled_from(Standing(lab).parts), max_size=1))
+    standing = Standing(lab, out=out)
+    if not standing.parts:
+        return
     parts = data.draw(st.lists(st.sampled_from(standing.parts), max_size=3, unique=True))
     loss = lose(standing, parts, thin=False)
     at = data.draw(st.sampled_from([0.0, 5.0, 10.0, 30.0, 45.0, 60.0, 100.0, 3600.0]))
     found = moment(loss, at)
     down = set()
     for name in standing.support.things:
+        if not standing.baseline.back(name):
+            assert (found.of(name), found.next_s(name)) == (Now.DOWN, float("inf"))
+            down.add(name)
+            continue
         if name not in loss.down or loss.down[name].falls_s == float("inf"):
             assert found.of(name) is Now.STANDS
             continue

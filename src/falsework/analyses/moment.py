@@ -100,12 +100,15 @@ class Stop:
 
 
 def spans(loss: Loss) -> Mapping[str, Span]:
-    """When each thing that does not stand uninterrupted is down."""
-    return {
-        name: Span(falls_s=down.falls_s, back_s=down.falls_s + down.back_s)
-        for name, down in loss.down.items()
-        if down.falls_s < NEVER
-    }
+    """When each thing that does not stand uninterrupted is down; what is down without the loss is all the time."""
+    before = loss.view.standing.baseline
+    found = {}
+    for name, down in loss.down.items():
+        if not before.back(name):
+            found[name] = Span(falls_s=0.0, back_s=NEVER)
+        elif down.falls_s < NEVER:
+            found[name] = Span(falls_s=down.falls_s, back_s=down.falls_s + down.back_s)
+    return found
 
 
 def moment(loss: Loss, at_s: float) -> Moment:
