@@ -13,7 +13,7 @@ from falsework.findings.finding import DATA_CAUTION
 from falsework.model.lab import Lab
 from falsework.model.parts import Outside, Powered, ThingId
 from falsework.model.people import Alarm
-from falsework.model.services import Data, Secret, Store
+from falsework.model.services import Data, Secret, Service, Store
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
@@ -116,7 +116,13 @@ def _targets(lab: Lab, data: Data) -> Iterator[str]:
     """Where else a backup could go: where others go already, then other stores, then outside."""
     home = set(data.in_.ids if data.in_ else ())
     others = [name for each in lab.of(Data) for backup in each.backed_up for name in backup.to.ids]
-    stores = [store.id for store in lab.of(Store)]
+    served = {
+        name
+        for each in lab.of(Service)
+        if each.id in others and each.state_in is not None
+        for name in each.state_in.ids
+    }
+    stores = [store.id for store in lab.of(Store) if store.id not in served]
     outside = [each.id for each in _outside(lab)]
     yield from (name for name in dict.fromkeys((*others, *stores, *outside)) if name not in home)
 

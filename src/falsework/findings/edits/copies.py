@@ -72,7 +72,7 @@ def _moved(at: Scene, service: Service, mine: tuple[Copy, ...], number: int, nod
     return Edit(
         says=f"run a copy of {service.id} on {node} instead of {was}",
         texts=texts,
-        assumes=(f"{node} has room and power for it", *_takes(service), *_carried(held)),
+        assumes=(f"{node} can do for it what {was} does", *_takes(service), *_carried(held)),
         caution=DATA_CAUTION if held else "",
         sort=f"a copy of {service.id} moved",
     )
@@ -98,7 +98,7 @@ def _more(at: Scene, service: Service, mine: tuple[Copy, ...], node: str) -> Edi
         says=f"run {many} of {service.id} on {node}",
         texts=texts,
         assumes=(
-            f"{service.id} can run as {len(mine) + 1} copies, and on {node}",
+            f"{service.id} can run as {len(mine) + 1} copies, and {node} can do for it what {mine[0].host} does",
             *_takes(service),
             *_carried(held),
         ),

@@ -84,8 +84,15 @@ def offered(
     if case is None or not standing.lab.files:
         return ()
     search = _Search(finding=finding, standing=standing, aims=aims, case=case, say=progress)
-    whole = sorted(search.offers(), key=_worth)
+    whole = sorted(_least(list(search.offers())), key=_worth)
     return tuple(whole[:MOST] or search.partly())
+
+
+def _least(offers: Sequence[Offer]) -> Iterator[Offer]:
+    """Without those that make all the changes of another one, and more."""
+    for offer in offers:
+        if not any(set(other.edits) < set(offer.edits) for other in offers):
+            yield offer
 
 
 def _worth(offer: Offer) -> tuple[object, ...]:

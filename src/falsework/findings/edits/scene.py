@@ -88,7 +88,7 @@ def other_nodes(at: Scene, service: Service) -> Iterator[Node]:
     hosts = [copy.host for copy in copies_of(lab, service.id)]
     kinds = {lab.things[ThingId(host)].kind_name for host in hosts} - {""}
     used = {copy.host for copy in lab.of(Copy)}
-    taken = {_box(lab, host) for host in hosts if at.stands(host)}
+    taken = {_box(lab, host) for host in hosts}
     nodes = [
         node
         for node in lab.of(Node)

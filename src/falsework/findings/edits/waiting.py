@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 
 from falsework import units
@@ -175,8 +176,8 @@ def _kept_on(standing: Standing, key: str) -> Iterator[Edit]:
     up = cold_start(standing).up_s
     kept = set(secret.kept_in.ids)
     boxes = [node.id for node in lab.of(Node) if node.id in up and node.id not in kept]
-    bearing = {copy.host for copy in lab.of(Copy)}
-    for name in sorted(boxes, key=lambda each: (each not in bearing, up[each]))[:BOXES]:
+    bearing = Counter(copy.host for copy in lab.of(Copy))
+    for name in sorted(boxes, key=lambda each: (-bearing[each], up[each]))[:BOXES]:
         yield Edit(
             says=f"keep {'a share of ' if (secret.enough or 1) > 1 else ''}{key} on {name} as well",
             texts=longer(lab.files, secret.place("kept_in"), (name,)),
