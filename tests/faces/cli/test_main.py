@@ -10,6 +10,7 @@ COMMANDS = (
     "check",
     "lose",
     "why",
+    "look",
     "mend",
     "odds",
     "years",

@@ -156,12 +156,12 @@ def why(
     raise typer.Exit(run(work, command="why", as_json=json))
 
 
+look.add()
 mending.add()
 chances.add()
 works.add()
 places.add()
 physical.add()
-look.add()
 
 
 @app.command(
