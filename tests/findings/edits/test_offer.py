@@ -106,6 +106,23 @@ def test_copies_in_one_enclosure():
     assert found[0].caution
 
 
+def test_all_copies_in_one_rack():
+    """Where moving one copy would change nothing, as many move together as must."""
+    text = (
+        "places: {R1: {is: rack}, R2: {is: rack}}\n"
+        "machines: {n1..3: {is: node, in: R1}, n4..6: {is: node, in: R2}}\n"
+        "services:\n  state: {on: n1..3, serves: majority}   # all in one rack\n"
+    )
+    found = offers(text, "single point", ("R1",))
+    assert found == ()  # two racks bear no majority without one of them
+    three = text.replace("R2: {is: rack}}", "R2: {is: rack}, R3: {is: rack}}").replace(
+        "n4..6: {is: node, in: R2}", "n4: {is: node, in: R2}, n5: {is: node, in: R3}"
+    )
+    found = offers(three, "single point", ("R1",))
+    assert says(found) == ["run a copy of state on n4 instead of n1, and one on n5 instead of n2"]
+    assert "+  state: {on: [n4, n5, n3], serves: majority}   # all in one rack" in found[0].changes.difference
+
+
 def test_one_feed():
     """Copies on one strip: one machine is offered a second feed, or another one."""
     text = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import islice
 
 from falsework import units
@@ -10,6 +10,7 @@ from falsework.findings.edits.scene import Scene, copies_of, other_nodes
 from falsework.findings.edits.writing import Edit, Texts, listed_at, longer, put
 from falsework.findings.finding import DATA_CAUTION
 from falsework.model.parts import ThingId
+from falsework.model.rules import majority_of
 from falsework.model.services import Copy, Data, Service
 from falsework.units import Dimension
 from falsework.where import Where
@@ -32,13 +33,21 @@ def copies(at: Scene, service: str) -> Iterator[Edit]:
     if tuple(thing.on.ids) != tuple(copy.host for copy in mine):
         return  # it runs on fewer nodes than it may, and which is another question: placing
     fallen = [number for number, copy in enumerate(mine) if not at.stands(copy.host)]
+    spare = len(mine) - majority_of(thing.serves, len(mine))
+    several = len(fallen) - spare
+    others = [node.id for node in islice(other_nodes(at, thing), max(PLACES, several))]
+    if several > 1:
+        # One by one would change nothing: all that are too many here go elsewhere together.
+        if len(others) >= several:
+            yield _moved(at, thing, mine, dict(zip(fallen, others[:several], strict=False)))
+        return
     if len(mine) > 1:
         for number in fallen:
-            for node in islice(other_nodes(at, thing), PLACES):
-                yield _moved(at, thing, mine, number, node.id)
+            for node in others[:PLACES]:
+                yield _moved(at, thing, mine, {number: node})
     if thing.serves != "all":
-        for node in islice(other_nodes(at, thing), PLACES):
-            yield _more(at, thing, mine, node.id)
+        for node in others[:PLACES]:
+            yield _more(at, thing, mine, node)
 
 
 def _in_pool(at: Scene, service: Service, mine: tuple[Copy, ...]) -> Iterator[Edit]:
@@ -58,21 +67,24 @@ def _in_pool(at: Scene, service: Service, mine: tuple[Copy, ...]) -> Iterator[Ed
     )
 
 
-def _moved(at: Scene, service: Service, mine: tuple[Copy, ...], number: int, node: str) -> Edit:
-    hosts = [copy.host for copy in mine]
-    was, hosts[number] = hosts[number], node
-    assert service.on is not None
-    held = list(_data_on(at, service, was))
+def _moved(at: Scene, service: Service, mine: tuple[Copy, ...], new: Mapping[int, str]) -> Edit:
+    """Copies, by their numbers, on other nodes; data of the service that lie with them go with them."""
+    hosts = [new.get(number, copy.host) for number, copy in enumerate(mine)]
+    moves = {mine[number].host: node for number, node in new.items()}
+    held = list({data.id: data for was in moves for data in _data_on(at, service, was)}.values())
     changes: list[Change] = [(service.place("on"), lambda texts, where: listed_at(texts, where, hosts))]
     for data in held:
-        ids = tuple(node if name == was else name for name in (data.in_.ids if data.in_ else ()))
-        if data.in_ is not None:
-            changes.append((data.place("in_"), lambda texts, where, ids=ids: listed_at(texts, where, ids)))  # type: ignore[misc]
-    texts = _in_turn(at, changes)
+        ids = tuple(moves.get(name, name) for name in (data.in_.ids if data.in_ else ()))
+        changes.append((data.place("in_"), lambda texts, where, ids=ids: listed_at(texts, where, ids)))  # type: ignore[misc]
     return Edit(
-        says=f"run a copy of {service.id} on {node} instead of {was}",
-        texts=texts,
-        assumes=(f"{node} can do for it what {was} does", *_takes(service), *_carried(held)),
+        says=f"run a copy of {service.id} "
+        + ", and one ".join(f"on {node} instead of {was}" for was, node in moves.items()),
+        texts=_in_turn(at, changes),
+        assumes=(
+            *(f"{node} can do for it what {was} does" for was, node in moves.items()),
+            *_takes(service),
+            *_carried(held),
+        ),
         caution=DATA_CAUTION if held else "",
         sort=f"a copy of {service.id} moved",
     )
