@@ -154,5 +154,7 @@ def test_nothing_typed_upsets_it(before, after):
     "piece", ["[", "{a: ", "- ", "'", "a: ", " ", "a\n", "#", "\\", '"\\', "''", "a:\n "]
 )
 def test_endless_text_is_gone_through_once(piece):
-    """A long text of one piece over and over ends."""
+    """A long text of one piece over and over ends, in one line and in many."""
     here(piece * (400_000 // len(piece)), piece * 1000)
+    here((piece * (3_900 // len(piece)) + "\n") * 100, piece * 1000)
+    assert here("a: 1\n" * 200_000).slot == ""

@@ -11,9 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-LONGEST_TEXT = 4_000_000
+from falsework.lab.slips import DEEPEST
+
+LONGEST_TEXT = 500_000
 LONGEST_LINE = 4_000
-"""Nobody types in longer ones, and looking through them takes time."""
+"""Characters; in longer ones nobody types by hand, and looking through them takes time."""
 
 Slot = Literal["key", "value", ""]
 _Mode = Literal["line", "flow", "tail"]
@@ -221,6 +223,9 @@ class _Scan:
                 at = self._flow(text, at)
             else:
                 at = self._next_line(text.find("\n", at), text)
+            if len(self.frames) > DEEPEST:  # no reader follows it there
+                self._found, self._mode = _NOTHING, "tail"
+                return
             if self._until is not None and self._until not in self.frames:
                 return
 
@@ -248,18 +253,18 @@ class _Scan:
             return self._next_line(end, text)
         if inner[0] == "#":
             return self._next_line(end, text)
-        return self._node(text, at + indent, end, indent, in_list=False)
+        return self._node(text, at + indent, end, indent)
 
-    def _node(self, text: str, at: int, end: int, column: int, *, in_list: bool) -> int:
-        """A dash, a key, or a value on a line of its own."""
-        dash = _DASH.match(text, at, end)
-        if dash:
+    def _node(self, text: str, at: int, end: int, column: int) -> int:
+        """Dashes, then a key, or a value on a line of its own."""
+        in_list = False
+        while dash := _DASH.match(text, at, end):
             self._item(column)
-            if dash.end() < end:
-                return self._node(text, dash.end(), end, column + dash.end() - at, in_list=True)
-            if end == len(text) and dash.end() > at + 1:
-                self._found = _Found("value", may_be_key=True)
-            return self._next_line(end, text)
+            if dash.end() == end:
+                if end == len(text) and end > at + 1:
+                    self._found = _Found("value", may_be_key=True)
+                return self._next_line(end, text)
+            column, at, in_list = column + dash.end() - at, dash.end(), True
         key = _KEY.match(text, at, end)
         if key:
             self._key(column, _unquoted(key[1]))
