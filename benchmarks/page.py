@@ -66,7 +66,7 @@ def settle(host: str) -> None:
 
     async def work() -> None:
         reader, writer = await stream(host, "0-0")
-        await reader.readuntil(b"event: judged")
+        await judged(reader)
         writer.close()
 
     asyncio.run(work())
@@ -79,6 +79,12 @@ async def stream(host: str, since: str = "") -> tuple[asyncio.StreamReader, asyn
     writer.write(f"GET /events?since={since} HTTP/1.1\r\nHost: {host}\r\n\r\n".encode())
     await reader.readuntil(b"event: hello")
     return reader, writer
+
+
+async def judged(reader: asyncio.StreamReader) -> None:
+    """Wait until all aims have been judged."""
+    while b'"early":true' in (await reader.readuntil(b"event: judged"), await reader.readuntil(b"\n\n"))[1]:
+        pass
 
 
 def got(connection: http.client.HTTPConnection, address: str, **headers: str) -> tuple[float, bytes]:
@@ -197,8 +203,12 @@ def drawn_parts(lab: Path) -> set[str]:
 CLICKED = """(name) => new Promise((done) => {
   const link = document.querySelector(`[data-id="${CSS.escape(name)}"] a.touch`);
   const start = performance.now();
-  document.addEventListener("falsework:shown", () =>
-    requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - start))), {once: true});
+  const shown = () => {
+    if (!document.querySelector("#sheet a.touch[aria-pressed=true], #sheet a.touch[aria-pressed=mixed]")) return;
+    document.removeEventListener("falsework:shown", shown);
+    requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - start)));
+  };
+  document.addEventListener("falsework:shown", shown);
   link.dispatchEvent(new MouseEvent("click", {bubbles: true, cancelable: true}));
 })"""
 
@@ -224,9 +234,9 @@ def browser(
             spent, loaded = [], []
             for name in [names[0], *names]:  # the first one warms up
                 page.goto(f"http://{host}/")
+                page.locator("#sheet [data-working], #block [data-working]").first.wait_for(state="detached")
                 spent.append(page.evaluate(CLICKED, name))
-                pressed = page.locator("a.touch[aria-pressed=true], a.touch[aria-pressed=mixed]").count()
-                if not pressed:
+                if "out=" not in page.url:
                     raise SystemExit(f"the click on {name} pulled nothing")
                 start = time.perf_counter()
                 page.goto(page.url)
@@ -275,7 +285,7 @@ async def saved(host: str, lab: Path, text: str, clients: int) -> list[float]:
         fresh.replace(lab)
         await asyncio.gather(*(reader.readuntil(b"event: drawn") for reader, _ in streams))
         spent.append(time.perf_counter() - start)
-        await asyncio.gather(*(reader.readuntil(b"event: judged") for reader, _ in streams))
+        await asyncio.gather(*(judged(reader) for reader, _ in streams))
     for _, writer in streams:
         writer.close()
     return spent

@@ -193,6 +193,31 @@ def test_a_job_may_have_values_of_its_own():
     assert made.html == "<p>lab.yaml d1 desk-1 and 12</p>"
 
 
+def test_what_is_known_early_is_told_early():
+    """A job may hand over a part before all is done: that is told once, and is not taken for the whole."""
+
+    async def work(jobs):
+        heard = []
+        all_of_it = asyncio.Event()
+
+        def done(made):
+            heard.append(("done", made.html, jobs.state(ASKED).stage))
+            all_of_it.set()
+
+        jobs.ask(
+            ASKED,
+            works.in_two_steps,
+            done=done,
+            early=lambda made: heard.append(("early", made.html, jobs.state(ASKED).stage)),
+        )
+        await all_of_it.wait()
+        return heard
+
+    assert with_jobs(work) == [("early", "<p>a part</p>", "running"), ("done", "<p>all</p>", "made")]
+    quiet = works.in_two_steps("p", "d", (), lambda what, done, of: None)  # where nobody could show the part
+    assert quiet.html == "<p>all</p>"
+
+
 def test_closing_ends_all_processes():
     """When closing returns no process of a job is left."""
 

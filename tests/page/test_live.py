@@ -39,10 +39,10 @@ class Stream:
             return name, None if name == "hello" else json.loads(line)
 
     async def until(self, wanted):
-        """The data of the next event of this name."""
+        """The data of the next event of this name; of verdicts the whole one."""
         while True:
             name, data = await self.event()
-            if name == wanted:
+            if name == wanted and not data.get("early"):
                 return data
 
     async def ended(self):

@@ -5,7 +5,7 @@ import threading
 import time
 
 from falsework.errors import QuestionError
-from falsework.faces.page.child import Tell
+from falsework.faces.page.child import Tell, early
 from falsework.faces.page.made import Made
 
 
@@ -52,3 +52,9 @@ def stoppable(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
             time.sleep(3600)
     except KeyboardInterrupt:
         return Made(html="<p>the best so far</p>")
+
+
+def in_two_steps(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
+    """Hand over a part, then all."""
+    early(tell, Made(html="<p>a part</p>"))
+    return Made(html="<p>all</p>")

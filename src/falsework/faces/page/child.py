@@ -64,8 +64,8 @@ def run(work: Work, asked: Asked, pipe: Connection) -> None:
     Args:
         work: the job; a KeyboardInterrupt in it means that it shall end with what it has.
         asked: what it works on.
-        pipe: takes tuples ("told", what, done, of) and at the end ("made", pickled `Made`); when its other
-            end closes, nobody waits any more and the process ends.
+        pipe: takes tuples ("told", what, done, of) and ("early", pickled `Made`), and at the end ("made", pickled
+            `Made`); when its other end closes, nobody waits any more and the process ends.
     """
     if hasattr(os, "setpgid"):
         # Ctrl-C reaches every process of the terminal's group; here the parent alone decides.
@@ -119,6 +119,17 @@ def made_by(work: Work, asked: Asked, tell: Tell) -> Made:
         return made_of_error(defect, command=asked.command)
 
 
+def early(tell: Tell, made: Made) -> None:
+    """Hand over what is known already, while the work goes on; nothing where nobody could show it.
+
+    Args:
+        tell: as the job was given it.
+        made: shown until all of it is there.
+    """
+    if isinstance(tell, _Teller):
+        tell.early(made)
+
+
 class _Teller:
     """Tells the parent how far the work is, but not more often than anybody reads."""
 
@@ -134,3 +145,7 @@ class _Teller:
         self._at, self._what = now, what
         with contextlib.suppress(OSError):
             self._pipe.send(("told", what, done, of))
+
+    def early(self, made: Made) -> None:
+        with contextlib.suppress(OSError):
+            self._pipe.send(("early", pickle.dumps(made)))

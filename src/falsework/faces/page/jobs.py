@@ -82,6 +82,7 @@ class _Job:
     asked: Asked
     work: Work
     heard: list[Done] = field(default_factory=list)
+    heard_early: list[Done] = field(default_factory=list)
     started: Started | None = None
     since: datetime | None = None
     at: tuple[str, int, int] = ("", 0, 0)
@@ -129,13 +130,22 @@ class Jobs:
         if not self._closed:
             self._starter.begin()
 
-    def ask(self, asked: Asked, work: Work, *, done: Done | None = None, again: bool = False) -> State:
+    def ask(
+        self,
+        asked: Asked,
+        work: Work,
+        *,
+        done: Done | None = None,
+        early: Done | None = None,
+        again: bool = False,
+    ) -> State:
         """See to it that a job is done, unless it has been done already.
 
         Args:
             asked: what it works on.
             work: the job.
             done: called with what it makes, unless that is there at once.
+            early: called with what it hands over before, if it does.
             again: do it anew though it has been done.
 
         Returns:
@@ -151,6 +161,8 @@ class Jobs:
                 self._waiting[asked] = job
             if done is not None:
                 job.heard.append(done)
+            if early is not None:
+                job.heard_early.append(early)
             self._begin()
             while len(self._waiting) > MOST_WAITING:
                 _told(self._waiting.pop(next(iter(self._waiting))), _LET_GO)
@@ -244,12 +256,16 @@ class Jobs:
             with contextlib.suppress(RuntimeError):  # the loop may be gone by now
                 loop.call_soon_threadsafe(self._progress, job, what, done, of)
 
+        def early(made: Made) -> None:
+            with contextlib.suppress(RuntimeError):
+                loop.call_soon_threadsafe(self._early, job, made)
+
         def ended(made: Made) -> None:
             with contextlib.suppress(RuntimeError):
                 loop.call_soon_threadsafe(self._ended, job, made)
 
         job.since = datetime.now().astimezone()
-        job.started = Started(self._starter, job.asked, job.work, told=told, ended=ended)
+        job.started = Started(self._starter, job.asked, job.work, told=told, early=early, ended=ended)
 
     def _kill(self, job: _Job, instead: FalseworkError) -> None:
         _told(job, instead)
@@ -262,6 +278,11 @@ class Jobs:
         if job.instead is None:
             job.at = (what, done, of)
             self.tell(Progress(asked=job.asked, what=what, done=done, of=of))
+
+    def _early(self, job: _Job, made: Made) -> None:
+        if job.instead is None:
+            for early in job.heard_early:
+                early(made)
 
     def _ended(self, job: _Job, made: Made) -> None:
         if job.started is not None:

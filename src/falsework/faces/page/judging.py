@@ -6,13 +6,13 @@ from pathlib import Path
 
 from falsework.analyses.aims.breaking import breaking
 from falsework.analyses.failures import failures
-from falsework.errors import QuestionError
-from falsework.faces.page.child import Tell
+from falsework.errors import QuestionError, counted
+from falsework.faces.page.child import Tell, early
 from falsework.faces.page.kept import digest_of
 from falsework.faces.page.made import Made
 from falsework.faces.plain import check_answer
 from falsework.model.build import load
-from falsework.study import study_lab
+from falsework.study import Study, study_lab
 
 NAME = "check"
 """The job and the command that it tells the same as."""
@@ -30,7 +30,12 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
     lab = load(Path(path))
     if digest_of(lab.files) != digest:
         raise QuestionError("the lab has changed while this was worked out", "It is worked out anew.")
-    found = study_lab(lab, out=out, progress=tell)
+
+    def soon(found: Study) -> None:
+        waiting = counted(len(found.waiting), "aim")
+        early(tell, Made(html=f"{verdict(found)}; {waiting} still being worked out"))
+
+    found = study_lab(lab, out=out, progress=tell, soon=soon)
     breaks = breaking(found.standing, found.singles)
     return Made(
         html=verdict(found),

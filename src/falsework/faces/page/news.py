@@ -15,6 +15,7 @@ from falsework.faces.page.made import Made
 from falsework.faces.page.page import Page
 from falsework.faces.page.standing_sheet import warm
 from falsework.faces.page.watching import Seen, watch
+from falsework.faces.page.worked import job
 
 _log = logging.getLogger("falsework.page")
 
@@ -25,7 +26,7 @@ SOON_S = 1.0
 class News:
     """Keeps the page true to the lab, and tells those who look.
 
-    Events: "drawn" when the lab was read anew, "trouble" when it could not be, "judged" when a check is done,
+    Events: "drawn" when the lab was read anew, "trouble" when it could not be, "judged" when a check is done and, "early", when most of it is,
     "working" while a job goes on.
 
     Args:
@@ -107,22 +108,23 @@ class News:
         if good is None or not self._begun:
             return
         self._warming = asyncio.ensure_future(asyncio.to_thread(_warmed, good, self._load))
-        from falsework.faces.page.judging import (
-            work,
-        )  # with a check comes all that is analysed: not for the first page
-
         asked = self._page.check()
-        state = self._page.jobs.ask(asked, work, done=lambda made: self._judged(asked, made))
+        state = self._page.jobs.ask(
+            asked,
+            job("judging"),
+            done=lambda made: self._judged(asked, made),
+            early=lambda made: self._judged(asked, made, early=True),
+        )
         if state.made is not None:
             self._judged(asked, state.made)
 
-    def _judged(self, asked: Asked, made: Made) -> None:
-        good = self._page.keeper.good
+    def _judged(self, asked: Asked, made: Made, *, early: bool = False) -> None:
+        page, good = self._page, self._page.keeper.good
         if good is None or good.digest != asked.digest:
             return  # another lab by now, which is being judged
         said = "The aims could not be judged" if made.failed else made.html
-        self._page.judged = (asked.digest, said)
-        self._page.hub.publish("judged", {"number": good.number, "verdict": said})
+        page.judged, page.judging = (asked.digest, said), early
+        page.hub.publish("judged", {"number": good.number, "verdict": said, "early": early})
 
     def _told(self, progress: Progress) -> None:
         asked = progress.asked

@@ -33,6 +33,7 @@ class Page:
         keeper: the lab, kept.
         token: of this run; whoever writes must name it.
         judged: the newest verdict on the aims, as the title block says it, and the digest it is of.
+        judging: whether some aims are still missing in it.
         hub: tells those who look what is new.
         jobs: heavy work, beside the page.
     """
@@ -40,6 +41,7 @@ class Page:
     keeper: Keeper
     token: str
     judged: tuple[str, str] | None = None
+    judging: bool = False
     hub: Hub = field(default_factory=Hub)
     jobs: Jobs = field(default_factory=Jobs)
 

@@ -68,6 +68,7 @@ class Started:
         asked: what it works on.
         work: the job.
         told: called with what, done and of, on a thread of its own.
+        early: called with what is known already, on that thread.
         ended: called once with what was made, on that thread, when the process is gone.
     """
 
@@ -78,10 +79,11 @@ class Started:
         work: Work,
         *,
         told: Callable[[str, int, int], None],
+        early: Callable[[Made], None],
         ended: Callable[[Made], None],
     ) -> None:
         self._starter, self._asked, self._work = starter, asked, work
-        self._told, self._ended = told, ended
+        self._told, self._early, self._ended = told, early, ended
         self._lock = threading.Lock()
         self._process: BaseProcess | None = None
         self._killed = False
@@ -155,7 +157,10 @@ class Started:
                     pipe.send_bytes(b"taken")
                 made: Made = pickle.loads(message[1])
                 return made
-            self._told(*message[1:])
+            if message[0] == "early":
+                self._early(pickle.loads(message[1]))
+            else:
+                self._told(*message[1:])
 
     def _failed(self, error: LimitError) -> Made:
         return made_of_error(error, command=self._asked.command)
