@@ -53,12 +53,15 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         say: told the address, once it answers.
 
     Raises:
-        QuestionError: the address or port can't be had.
+        QuestionError: the address or port can't be had, there is no such file, or no such part is out.
     """
     make_room()
     known = seen(wanted.lab)
     keeper = Keeper(wanted.lab, wanted.out)
     keeper.read()
+    for fault in keeper.trouble.faults[:1] if keeper.trouble else ():
+        if fault.where is None:  # nothing that an edit of the file would mend: a slip in the command
+            raise QuestionError(fault.what, fault.mend)
     page = Page(keeper=keeper, token=secrets.token_urlsafe(24))
     listening = _bound(wanted.host, wanted.port)
     bound = Bound(host=wanted.host, port=listening.getsockname()[1], token=page.token)
