@@ -1,10 +1,10 @@
 """Does a slip in the command end it with words, before anything is served?"""
 
 import pytest
+from tests.page.conftest import KITCHEN
 
 from falsework.errors import QuestionError
 from falsework.faces.page.serve import Wanted, serve
-from tests.page.conftest import KITCHEN
 
 
 def untold(address):

@@ -121,10 +121,12 @@ def _bound(host: str, port: int) -> socket.socket:
         family, kind, proto, _, place = socket.getaddrinfo(
             host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
         )[0]
-        listening = socket.socket(family, kind, proto)
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listening.bind(place)
-        listening.listen(512)
+        with contextlib.ExitStack() as undo:
+            listening = undo.enter_context(socket.socket(family, kind, proto))
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            listening.bind(place)
+            listening.listen(512)
+            undo.pop_all()  # it listens, so it stays open
     except (OSError, OverflowError) as error:
         reason = str(getattr(error, "strerror", "") or error).lower()
         raise QuestionError(
