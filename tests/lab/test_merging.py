@@ -49,3 +49,11 @@ def test_merging_keeps_what_only_one_side_did(old, mine, theirs):
     fresh = (set(mine.split("\n")) | set(theirs.split("\n"))) - set(old.split("\n"))
     assert all(line in told.text for line in fresh)
     assert told.clashes == 0 or CLASH.strip() in told.text
+
+
+def test_very_many_equal_lines_are_joined_too():
+    """What both added is there, however often a line comes."""
+    old = "x\n" * 9_000
+    told = merged(old, "mine\n" + old, old + "theirs\n")
+    assert told.text == "mine\n" + old + "theirs\n"
+    assert told.clashes == 0

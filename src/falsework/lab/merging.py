@@ -65,9 +65,16 @@ def merged(old: str, mine: str, theirs: str) -> Merged:
 
 def _changes(before: Sequence[str], text: str) -> list[_Change]:
     after = text.splitlines(keepends=True)
-    matcher = SequenceMatcher(None, before, after, autojunk=False)
+    same = 0
+    while same < min(len(before), len(after)) and before[same] == after[same]:
+        same += 1
+    end = 0
+    while end < min(len(before), len(after)) - same and before[-1 - end] == after[-1 - end]:
+        end += 1
+    # Lines that come very often are not matched within what differs: that would take a square of their number.
+    matcher = SequenceMatcher(None, before[same : len(before) - end], after[same : len(after) - end])
     return [
-        _Change(one, two, tuple(after[three:four]))
+        _Change(same + one, same + two, tuple(after[same + three : same + four]))
         for tag, one, two, three, four in matcher.get_opcodes()
         if tag != "equal"
     ]
