@@ -1,5 +1,6 @@
 """A page served as a person has it, by the command itself, and a browser that looks at it."""
 
+import contextlib
 import http.client
 import re
 import shutil
@@ -9,6 +10,7 @@ import sys
 import urllib.parse
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -102,10 +104,24 @@ def settled(page: Any) -> None:
 @pytest.fixture
 def page_of(tmp_path: Path) -> Iterator[Callable[..., Served]]:
     """A function that serves a lab, given as text or path, with further options of the command."""
+    with serving(tmp_path) as serve:
+        yield serve
+
+
+@pytest.fixture(scope="module")
+def page_kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., Served]]:
+    """The same, but a lab is served once for all tests of a module: for those that change nothing."""
+    with serving(tmp_path_factory.mktemp("kept")) as serve:
+        yield cache(serve)
+
+
+@contextlib.contextmanager
+def serving(place: Path) -> Iterator[Callable[..., Served]]:
+    """A function that serves copies of labs below a folder; at the end each is interrupted, and must end."""
     served: list[tuple[Served, Path]] = []
 
     def serve(lab: str | Path = KITCHEN, *options: str) -> Served:
-        folder = tmp_path / f"served-{len(served)}"
+        folder = place / f"served-{len(served)}"
         folder.mkdir()
         if isinstance(lab, Path):
             file = folder / lab.name

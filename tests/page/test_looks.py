@@ -24,11 +24,11 @@ def still(page):
 
 
 @each_sheet
-def test_no_rule_of_accessibility_is_broken(page_of, sheet, path):
+def test_no_rule_of_accessibility_is_broken(page_kept, sheet, path):
     """No rule of WCAG 2.2 AA that a program can check is broken, on light paper and on dark."""
     from axe_playwright_python.sync_playwright import Axe
 
-    served = page_of(KITCHEN)
+    served = page_kept(KITCHEN)
     wrong = []
     for scheme in ("light", "dark"):
         page = still(sheet(served, path, color_scheme=scheme))
@@ -41,18 +41,18 @@ def test_no_rule_of_accessibility_is_broken(page_of, sheet, path):
 
 
 @each_sheet
-def test_a_phone_shows_every_sheet_without_sideways_scrolling(page_of, sheet, path):
+def test_a_phone_shows_every_sheet_without_sideways_scrolling(page_kept, sheet, path):
     """At a width of 375 px only wide tables and drawings scroll, inside themselves."""
-    page = still(sheet(page_of(KITCHEN), path, viewport={"width": 375, "height": 700}))
+    page = still(sheet(page_kept(KITCHEN), path, viewport={"width": 375, "height": 700}))
     assert page.evaluate("document.documentElement.scrollWidth") <= 375
 
 
 @each_sheet
-def test_every_sheet_prints(page_of, sheet, path):
+def test_every_sheet_prints(page_kept, sheet, path):
     """Each sheet becomes a PDF of few pages, none of them empty, with its words in it."""
     import pypdfium2
 
-    page = still(sheet(page_of(KITCHEN), path))
+    page = still(sheet(page_kept(KITCHEN), path))
     printed = pypdfium2.PdfDocument(io.BytesIO(page.pdf(prefer_css_page_size=True)))
     texts = [each.get_textpage().get_text_range() for each in printed]
     assert 1 <= len(texts) <= 40
@@ -62,19 +62,19 @@ def test_every_sheet_prints(page_of, sheet, path):
 
 @each_sheet
 @pytest.mark.parametrize("how", ["day", "night", "narrow"])
-def test_every_sheet_looks_as_before(page_of, sheet, path, how):
+def test_every_sheet_looks_as_before(page_kept, sheet, path, how):
     """Nothing changes its looks unnoticed."""
     options = {
         "day": {},
         "night": {"color_scheme": "dark"},
         "narrow": {"viewport": {"width": 375, "height": 700}},
     }[how]
-    looks_as_before(still(sheet(page_of(MENDED), path, **options)), f"{NAMES[path]}-{how}")
+    looks_as_before(still(sheet(page_kept(MENDED), path, **options)), f"{NAMES[path]}-{how}")
 
 
-def test_focus_is_seen_wherever_it_goes(page_of, sheet):
+def test_focus_is_seen_wherever_it_goes(page_kept, sheet):
     """Tab reaches every control of the elevation in turn, and each shows an outline when it is there."""
-    page = still(sheet(page_of(KITCHEN), "/"))
+    page = still(sheet(page_kept(KITCHEN), "/"))
     seen = []
     for _ in range(60):
         page.keyboard.press("Tab")
@@ -91,9 +91,9 @@ def test_focus_is_seen_wherever_it_goes(page_of, sheet):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_paper_is_chosen_by_hand_too(page_of, sheet, scheme):
+def test_paper_is_chosen_by_hand_too(page_kept, sheet, scheme):
     """The button at the foot turns the paper over, and the choice is kept."""
-    page = still(sheet(page_of(KITCHEN), "/", color_scheme=scheme))
+    page = still(sheet(page_kept(KITCHEN), "/", color_scheme=scheme))
     ground = "getComputedStyle(document.documentElement).backgroundColor"
     before = page.evaluate(ground)
     page.click("#paper")
