@@ -219,7 +219,13 @@ class Standing:
             self._falling,
             [view.lost for view in views],
             lambda column, name, at: views[column].lean_holds(name, at),
+            expired=self._expired,
         )
+
+    @cached_property
+    def _expired(self) -> tuple[int, ...]:
+        """Holds that are over as the lab stands: a battery behind a circuit that is out beforehand is empty."""
+        return tuple(gate for gate, name, at in self._falling.held if not self.baseline.lean_holds(name, at))
 
     def returns(self, views: Sequence[View]) -> NDArray[np.float64]:
         """When each thing stands again: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down.

@@ -159,7 +159,11 @@ def _clock(compiler: _Delayed, layer: str) -> Clock:
 
 
 def fall_times(
-    clock: Clock, lost: Sequence[frozenset[str]], lean_holds: Callable[[int, str, int], bool]
+    clock: Clock,
+    lost: Sequence[frozenset[str]],
+    lean_holds: Callable[[int, str, int], bool],
+    *,
+    expired: Sequence[int] = (),
 ) -> Floats:
     """When each thing falls, seconds after the loss; infinity where it does not.
 
@@ -168,6 +172,8 @@ def fall_times(
         lost: the parts lost in each scenario, n_scenarios.
         lean_holds: whether a lean with a hold is met in a scenario, as the truth says: then what it leans on
             comes back before the hold ends, and nothing falls through it.
+        expired: wires of `held` whose hold is over before the loss: what they lean on was down already, so they
+            bridge nothing any more.
 
     Returns:
         (n_things, n_scenarios), things in the order of the graph.
@@ -179,6 +185,7 @@ def fall_times(
         groups.setdefault(met, []).append(column)
     for met, columns in groups.items():
         delays = clock.delays.copy()
+        delays[list(expired)] = 0.0
         delays[list(met)] = NEVER
         leaf = np.full((clock.graph.n_leaves, len(columns)), NEVER)
         for number, column in enumerate(columns):
