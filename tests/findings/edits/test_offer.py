@@ -379,8 +379,9 @@ def test_one_address_known():
         "s: {on: n3, needs: [names at 10.0.0.5 for 5 min]}}\n"
     )
     found = offers(text, "one address known")
-    assert says(found) == ["let s.1 know every address of names"]
+    assert says(found) == ["let s know every address of names"]
     assert "needs: [names for 5 min]" in found[0].changes.difference
+    assert "let s know every address of names" in says(offers(text, "single point", ("n1",)))
 
 
 def test_room_without_a_machine():

@@ -281,7 +281,10 @@ _RULES: Mapping[str, tuple[Rule, Writer]] = {
     "key lost with its backup": (rebuilding.rebuilding, _keys),
     "nobody is told": (_alone, lambda standing, finding: telling.other_ways(standing, finding.things)),
     "silence goes unseen": (_alone, lambda standing, finding: telling.missed(standing, finding.things[0])),
-    "one address known": (wiring.wiring, knowing.by_name),
+    "one address known": (
+        wiring.wiring,
+        lambda standing, finding: knowing.by_name(standing, finding.things[0], finding.where),
+    ),
     "address in the pool": (_given, addressing.out_of_the_pool),
     "addresses run out": (_given, addressing.widened),
     "address not kept": (_given, addressing.kept_addresses),

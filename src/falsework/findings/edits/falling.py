@@ -11,6 +11,7 @@ from falsework.findings.edits.backing import backups_of
 from falsework.findings.edits.cables import cables
 from falsework.findings.edits.copies import copies
 from falsework.findings.edits.feeds import feeds
+from falsework.findings.edits.knowing import by_name
 from falsework.findings.edits.room import room
 from falsework.findings.edits.scene import Scene, copies_of, scene
 from falsework.findings.edits.writing import Edit, careful
@@ -18,16 +19,18 @@ from falsework.model.parts import SOURCES, ThingId
 from falsework.model.services import Data, owner
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
+from falsework.where import Where
 
 NODES = 4
 """Machines cut off together for which another cable is thought of."""
 
 
 class _Spot(NamedTuple):
-    """One thing that lacks a second way, and of what sort."""
+    """One thing that lacks a second way, of what sort, and the place that says so."""
 
     sort: str
     name: str
+    where: Where | None = None
 
 
 def falling(
@@ -76,6 +79,7 @@ def _spots(at: Scene, service: str) -> Iterator[_Spot]:
         if reason.role is Role.ROOM:
             yield _Spot("room", owner(at.lab.things, reason.thing))
         if reason.by_wire:
+            yield _Spot("addresses", reason.thing, reason.where)
             for node in things[reason.thing].places[:NODES]:
                 yield _Spot("cables", node)
         if reason.role is Role.POWER:
@@ -95,6 +99,8 @@ def _edits(at: Scene, spot: _Spot) -> Iterator[Edit]:
         yield from copies(at, spot.name)
     elif spot.sort == "feeds":
         yield from feeds(at, spot.name)
+    elif spot.sort == "addresses":
+        yield from by_name(at.standing, spot.name, spot.where)
     elif spot.sort == "cables":
         yield from cables(at, spot.name)
     else:
