@@ -94,3 +94,26 @@ def test_closed_it_lets_everybody_go(looking):
         assert waiting.result() is None
     made._thread.join()
     assert made.ask({name: "lab: x\n"}) is None
+
+
+def test_a_defect_is_told_and_ends_nothing(tmp_path, monkeypatch):
+    """As ours, and not the lab's."""
+
+    def build(source):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(module, "build", build)
+    lab = tmp_path / "lab.yaml"
+    lab.write_text("lab: x\n")
+    assert "defect of falsework" in looked(lab, {}).faults[0].what
+
+
+def test_without_the_page_nothing_goes_on_reading(looking):
+    """Its end of the pipe closed, the process ends in the middle of a text."""
+    _, name = looking
+    reader = module._Reader()
+    reader.send(Path(name), {name: HEAVY})
+    assert reader.received(0.2) is None
+    reader._pipe.close()
+    reader._process.join(30)
+    assert reader._process.exitcode == 0

@@ -7,6 +7,7 @@ be stopped; the page goes on meanwhile.
 from __future__ import annotations
 
 import contextlib
+import os
 import signal
 import sys
 import threading
@@ -17,6 +18,7 @@ from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from multiprocessing.context import ForkServerContext, SpawnContext
 from pathlib import Path
+from queue import SimpleQueue
 
 from falsework.errors import FalseworkError, Fault, LabError
 from falsework.lab.read import read
@@ -59,6 +61,9 @@ def looked(path: Path, instead: Texts) -> Looked:
     except FalseworkError as error:
         fault = Fault(where=None, what=getattr(error, "what", str(error)), mend=getattr(error, "mend", ""))
         return Looked(faults=(fault,))
+    except Exception as error:
+        what = f"this is a defect of falsework, not of your lab: {type(error).__name__}"
+        return Looked(faults=(Fault(where=None, what=what, mend="Please report it, with the text."),))
     return Looked(things={str(name): thing.IS for name, thing in lab.things.items()})
 
 
@@ -211,7 +216,16 @@ def _too_much(why: str) -> Looked:
 def _reads(pipe: Connection) -> None:
     """What the process does: read, answer, and again, until the page is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the page ends it, not the key that ends the page
+    waiting: SimpleQueue[tuple[Path, Texts]] = SimpleQueue()
+    threading.Thread(target=_hears, args=(pipe, waiting), daemon=True).start()
+    with contextlib.suppress(OSError):
+        while True:
+            pipe.send(looked(*waiting.get()))
+
+
+def _hears(pipe: Connection, waiting: SimpleQueue[tuple[Path, Texts]]) -> None:
+    """Take what is asked; when the page is gone, however it went, end whatever is being read."""
     with contextlib.suppress(EOFError, OSError):
         while True:
-            path, instead = pipe.recv()
-            pipe.send(looked(path, instead))
+            waiting.put(pipe.recv())
+    os._exit(0)
