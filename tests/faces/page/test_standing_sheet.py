@@ -311,3 +311,25 @@ def test_any_lab_in_any_state_is_answered_and_well_formed(tmp_path_factory, text
         loss = lose(good.standing, out)
         hurt = {each.service for each in loss.effects if each.verdict >= Verdict.BLINKS}
         assert {name for _, name in signed(notes(answer))} == hurt
+
+
+def test_what_is_down_already_is_told_so_and_not_counted_again(tmp_path):
+    """With a node out beforehand its service is down already, in the drawing, the notes and the count, at any moment."""
+    path = tmp_path / "lab.yaml"
+    path.write_text(
+        "falsework: 1\nlab: Two\nmachines: {a..c: node}\nservices:\n  mail: a\n  web: {on: b, needs: [{of: mail, for: 5 min}]}\n"
+        "  names: c\n",
+        encoding="utf-8",
+    )
+    ask = client(page_for(path, ("a",)))
+    for moment_asked in ("", "&at=0"):
+        text = ask.get(f"/?out=c{moment_asked}").text
+        drawn = dict(re.findall(r'data-id="(mail|web|names)" data-word="service" data-state="(\w+)"', text))
+        assert drawn == {"mail": "falls", "web": "falls", "names": "falls"}
+        assert {name for _, name in signed(notes(ask.get(f"/?out=c{moment_asked}")))} == {
+            "mail",
+            "web",
+            "names",
+        }
+        assert plain(notes(ask.get(f"/?out=c{moment_asked}"))).count("down already") == 2
+    assert "1 falls · 2 down already" in plain(ask.get("/?out=c").text)

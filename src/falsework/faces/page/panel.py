@@ -114,8 +114,6 @@ def rows(states: States, pulled: Pulled) -> tuple[tuple[Row, ...], tuple[str, ..
     for effect in ranked:
         if effect.verdict >= Verdict.BLINKS:
             sign, says = states.verdict(effect)
-            if not states.standing.baseline.back(effect.service):
-                sign, says = "falls", "is down already, without this"
             hurt.append(_row(effect.service, sign, says, pulled))
     thin = tuple(each.service for each in loss.effects if each.verdict is Verdict.THIN)
     stands = tuple(each.service for each in loss.effects if each.verdict is Verdict.STANDS)

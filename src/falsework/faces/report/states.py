@@ -41,7 +41,8 @@ def said(effect: Effect) -> str:
 
 def count_line(loss: Loss) -> str:
     """How many services each verdict meets: "1 falls · 1 blinks · 4 stand with nothing to spare · 5 stand"."""
-    counts = {verdict: sum(1 for effect in loss.effects if effect.verdict is verdict) for verdict in Verdict}
+    new = [effect for effect in loss.effects if loss.view.standing.baseline.back(effect.service)]
+    counts = {verdict: sum(1 for effect in new if effect.verdict is verdict) for verdict in Verdict}
     one_many = {
         Verdict.LOST: ("loses its data", "lose their data"),
         Verdict.FALLS: ("falls", "fall"),
@@ -50,6 +51,8 @@ def count_line(loss: Loss) -> str:
         Verdict.STANDS: ("stands", "stand"),
     }
     parts = [f"{counts[each]} {words[counts[each] != 1]}" for each, words in one_many.items() if counts[each]]
+    if len(new) < len(loss.effects):
+        parts.append(f"{len(loss.effects) - len(new)} down already")
     return " · ".join(parts) or "no services"
 
 
@@ -99,9 +102,16 @@ class States:
             return {Now.WAITS: "waits", Now.BACK: "back"}.get(now, "stands")
         return "blinks" if down.back_s < float("inf") else "falls"
 
+    def already(self, name: str) -> bool:
+        """Whether a thing is down as the lab stands, without the loss."""
+        standing = self.standing
+        return name in standing.support.things and not standing.baseline.back(name)
+
     def says(self, name: str) -> str:
         """The state as the end of a title."""
         state = self.of(name)
+        if self.loss is not None and state == "falls" and self.already(name):
+            return "down already"
         down = self.loss.down.get(name) if self.loss is not None else None
         if down is None or state not in ("falls", "blinks", "waits", "back"):
             return {"out": "was out before", "lost": "lost", "falls": "does not stand"}.get(state, "stands")
@@ -131,6 +141,8 @@ class States:
     def verdict(self, effect: Effect) -> tuple[str, str]:
         """How a service is and what happens to it, in a few words."""
         down = self.loss.down.get(effect.service) if self.loss is not None else None
+        if self.already(effect.service) and effect.verdict is Verdict.FALLS:
+            return effect.verdict.word, "down already"
         if self.moment is None or down is None or effect.verdict is Verdict.LOST:
             return effect.verdict.word, said(effect)
         state = self.of(effect.service)
