@@ -148,7 +148,8 @@ def test_the_verdict_is_that_of_the_command(page_of):
 
     judged = run(work())
     command = subprocess.run(
-        [sys.executable, "-m", "falsework", "check", str(served.file), "--json"],
+        [sys.executable, "-m", "falsework", "check", served.file.name, "--json"],
+        cwd=served.file.parent,
         capture_output=True,
         text=True,
         check=False,
@@ -158,6 +159,34 @@ def test_the_verdict_is_that_of_the_command(page_of):
     assert judged["verdict"].startswith(f"{broken} of {len(answer['aims'])} aims are broken")
     assert judged["verdict"] in served.get("/").text
     assert json.loads(served.get("/answers/check").text) == answer
+
+
+def test_a_folder_of_lab_files_is_followed_file_by_file(page_of, tmp_path):
+    """A lab of several files is one lab: a file that comes, changes and goes is told each time."""
+    folder = tmp_path / "shelf"
+    folder.mkdir()
+    text = KITCHEN.read_text(encoding="utf-8")
+    begin = text.index("aims:")
+    (folder / "lab.yaml").write_text(text[:begin], encoding="utf-8")
+    served = page_of(folder)
+    more = served.file / "more" / "aims.yaml"
+
+    async def work():
+        stream = await Stream(served).begin()
+        more.parent.mkdir()
+        more.write_text(text[begin:], encoding="utf-8")
+        came = await stream.until("drawn")
+        more.write_text("aims:\n  wrong: {loose: node}\n", encoding="utf-8")
+        wrong = await stream.until("trouble")
+        during = await asyncio.to_thread(served.get, "/")
+        more.unlink()
+        gone = await stream.until("drawn")
+        stream.writer.close()
+        return came, wrong, gone, during.text
+
+    came, wrong, gone, during = run(work())
+    assert (came["number"], wrong["number"], gone["number"]) == (2, 2, 3)
+    assert "more/aims.yaml:2:11" in re.sub(r"<[^>]+>", "", during)
 
 
 def below(pid):
