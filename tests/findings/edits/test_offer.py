@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from falsework.model.build import build, load
 from falsework.study import study_lab
 
 HEAD = "falsework: 1\nlab: x\n"
+ROOT = Path(__file__).parents[3]
 TRAPS = Path(__file__).parents[2] / "labs" / "traps"
 
 
@@ -161,12 +163,14 @@ def test_one_switch():
 
 
 def test_aim_broken():
-    """A broken aim is mended through the loss that breaks it, and the offer says whether it is met then."""
+    """A broken aim is mended through one loss after the other until it is met; an offer for the first says what is next."""
     text = "machines: {n1..3: {is: node}}\nservices: {s: n1, t: {on: [n2, n3]}, u: n2}\naims: {any node: {lose: node, at most: thin}}\n"
-    found = offers(text, "aim broken")
-    assert says(found)[0] == "run a second copy of s on n2"
-    assert found[0].met == ()
-    assert found[0].left == "any node is still broken: lose n2: u falls at once"
+    onward, first, *_ = offers(text, "aim broken")
+    assert onward.edits == ("run a second copy of s on n2", "run a second copy of u on n1")
+    assert (onward.met, onward.left) == (("any node",), "")
+    assert first.says == "run a second copy of s on n2"
+    assert first.met == ()
+    assert first.left == "any node is still broken: lose n2: u falls at once"
     whole = offers(text.replace(", u: n2", ""), "aim broken")
     assert whole[0].met == ("any node",)
     assert whole[0].left == ""
@@ -446,3 +450,35 @@ def test_what_it_brings_is_told():
     )
     # To begin the pool behind the address leaves it too small, which the same rule would tell instead.
     assert says(offers(text, "address in the pool")) == ["reach names at 10.0.0.3"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("code", "thing", "edits", "met"),
+    [
+        ("aim broken", "B", 2, {"any one feed may go", "a short cut goes unseen"}),
+        ("stays down", "keep.x", 3, {"it comes back by itself"}),
+        ("message not delivered", "battery", 1, {"a short cut goes unseen"}),
+        ("single point", "twin-1", 3, set()),
+        ("one cause takes both", "loft", 1, set()),
+        ("addresses run out", "house", 1, set()),
+    ],
+)
+def test_the_observatory(code, thing, edits, met):
+    """The draft of the observatory: so many edits in the best offer, and at least these aims are met with it."""
+    study = observatory()
+    finding = next(
+        each
+        for each in study.findings
+        if each.code == code and (code == "stays down" or each.things[0] == thing)
+    )
+    best, *_ = offered(finding, study.standing, study.aims)
+    _holds(study, finding, best)
+    assert len(best.edits) == edits
+    assert met <= set(best.met)
+
+
+@cache
+def observatory():
+    """The draft of the observatory, studied once."""
+    return study_lab(load(ROOT / "examples" / "observatory" / "draft.yaml"))

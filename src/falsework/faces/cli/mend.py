@@ -125,7 +125,7 @@ def _offer(number: int, offer: Offer, asked: Asked, *, several: bool) -> Iterato
         ("does", (_does(offer),)),
         ("left", (offer.left,)),
         ("breaks", offer.harms[:3]),
-        ("open", (_open(offer),)),
+        ("open", (_open(offer) if asked.findings else "",)),
         ("mind", (offer.caution,)),
     ):
         for text in texts:

@@ -8,9 +8,11 @@ from dataclasses import dataclass, field
 from falsework.analyses.aims import AimResult
 from falsework.errors import few
 from falsework.findings.edits.cases import Case, case_of
+from falsework.findings.edits.declining import why_none as why_none
 from falsework.findings.edits.trial import Judged, compared, judged, tried
 from falsework.findings.edits.writing import Edit, careful
 from falsework.findings.finding import Finding
+from falsework.findings.rules.aims import aims as aims_rule
 from falsework.lab.save import Changes, changes_of
 from falsework.support.standing import Standing
 
@@ -20,6 +22,8 @@ MOST = 3
 """Offers for one finding."""
 TOGETHER = 6
 """Edits that one offer makes at most."""
+FARTHEST = 10
+"""Edits of an offer that goes on until its aim is met."""
 TRIALS = 40
 """Labs that are tried for one finding at most; fewer in a large lab."""
 IN_VAIN = 2
@@ -91,51 +95,14 @@ def offered(
 def _least(offers: Sequence[Offer]) -> Iterator[Offer]:
     """Without those that make all the changes of another one, and more."""
     for offer in offers:
-        if not any(set(other.edits) < set(offer.edits) for other in offers):
+        if not any(
+            set(other.edits) < set(offer.edits) and (offer.left or not other.left) for other in offers
+        ):
             yield offer
 
 
 def _worth(offer: Offer) -> tuple[object, ...]:
     return (bool(offer.left), len(offer.harms) > 0, len(offer.edits), -len(offer.met), -offer.helps)
-
-
-def why_none(finding: Finding) -> str:
-    """Why no edit is offered for a finding, in a clause; for one for which edits are thought of as well."""
-    return _NONE.get(
-        finding.code,
-        "nothing that was thought of makes it go away without breaking an aim or moving the weak spot",
-    )
-
-
-_NONE = {
-    "never proved": "only a drill proves it: an edit that claims one would be a lie",
-    "down already": "the lab file contradicts what stands; only you know which is right",
-    "not wired": "only you know where it is plugged in",
-    "circle of switches": "only you know what your switches do",
-    "can't be built": "only you know what could stand in",
-    "order": "the order of work is yours; `falsework plan` writes one that has no slip",
-    "drives not laid out": "how they are laid out is a choice; `falsework drives` compares the ways",
-    "supply too small": "it takes another supply, and no words in the file",
-    "too much heat": "it takes other machines or more cooling, and no words in the file",
-    "battery old": "it takes a new battery, and no words in the file",
-    "voltage does not fit": "only the label on the supply tells",
-    "rack overloaded": "where to put what is taken out is yours to choose",
-    "rack could tip": "where to mount what is heavy is yours to choose",
-    "heavy high up": "where to mount what is heavy is yours to choose",
-    "deeper than its rack": "it takes another rack or another machine, and no words in the file",
-    "too loud": "it takes other machines or another room, and no words in the file",
-    "one port is too few": "no arrangement of such machines on these switches does",
-    "no port left": "it takes another switch, and no words in the file",
-    "group of two speeds": "it takes other ports, and no words in the file",
-    "traffic does not get through": "which cable is the right one to lay is yours to choose; `falsework wire` compares",
-    "controllers out of reach": "which way in is the right one is yours to choose",
-    "pause on the wire": "how long a service may do without is only yours to say",
-    "unreadable in a rebuild": "another layout takes other drives; `falsework drives` compares them",
-    "long without redundancy": "it takes a spare drive, and no words in the file",
-    "pool too small": "which range is free is yours to choose",
-    "subnet kept for others": "moving a subnet moves every address that somebody has learnt",
-}
-"""Kinds of finding for which no edit is thought of, and why."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -176,6 +143,8 @@ class _Search:
             offer = self._offer(edits, last)
             if offer is not None:
                 yield offer
+                if offer.left and not found:
+                    yield from self._onward(edits, last)
                 sorts.add(first.sort)
                 found += 1
                 if found >= MOST:
@@ -186,6 +155,33 @@ class _Search:
         offer = self._offer(*self.part) if self.part else None
         if offer is not None:
             yield offer
+
+    def _onward(self, edits: Sequence[Edit], standing: Standing) -> Iterator[Offer]:
+        """From what ends one loss that breaks an aim to what ends the next, until the aim is met."""
+        edits, extra = list(edits), self.spent + self.budget
+        while len(edits) < FARTHEST and self.spent < extra:
+            now = next((aim for aim in self._judged(standing).aims if self._is_own(aim)), None)
+            finding = next(aims_rule((now,), standing), None) if now is not None else None
+            case = case_of(finding, standing) if finding is not None else None
+            left = case.left(standing) if case is not None else 0
+            if case is None or not left:
+                return
+            while left and len(edits) < FARTHEST:
+                step = next(self._steps(standing, left, set(), case=case, until=extra), None)
+                if step is None:
+                    return
+                edits.append(step[0])
+                standing, left = step[1], step[2]
+            offer = self._offer(edits, standing)
+            if offer is None:
+                return
+            if not offer.left:
+                yield offer
+                return
+
+    def _is_own(self, aim: AimResult) -> bool:
+        own = next((each for each in self.aims if each.where == self.finding.where), None)
+        return own is not None and aim.name == own.name
 
     def _more(
         self, first: Edit, standing: Standing, before: int, left: int
@@ -203,21 +199,30 @@ class _Search:
             standing, left = step[1], step[2]
         return edits, standing, left
 
-    def _steps(self, standing: Standing, left: int, sorts: set[str]) -> Iterator[tuple[Edit, Standing, int]]:
+    def _steps(
+        self,
+        standing: Standing,
+        left: int,
+        sorts: set[str],
+        *,
+        case: Case | None = None,
+        until: int | None = None,
+    ) -> Iterator[tuple[Edit, Standing, int]]:
         """Edits of a lab that leave less of the finding, tried one after the other; none of a sort that is offered."""
-        edits = careful(self.case.edits(standing))
-        for edit in edits:
-            if self.spent >= self.budget:
+        case = case or self.case
+        until = self.budget if until is None else until
+        for edit in careful(case.edits(standing)):
+            if self.spent >= until:
                 return
             if edit.texts == standing.lab.files or (edit.sort and edit.sort in sorts):
                 continue
             self.spent += 1
             if self.say:
-                self.say("trying edits", self.spent, self.budget)
+                self.say("trying edits", self.spent, until)
             new = tried(standing, edit.texts)
             if new is None:
                 continue
-            after = self.case.left(new)
+            after = case.left(new)
             if after < left:
                 yield edit, new, after
 
@@ -250,7 +255,7 @@ class _Search:
         met = tuple(aim.name for aim in self.aims if aim.met is False and now[aim.name].met is True)
         if worse and not met and sum(map(len, worse.values())) >= helps:
             return None  # it moves the weak spot to another place, and no more
-        own = next((aim for aim in self.aims if aim.where == self.finding.where), None)
+        own = next((aim for aim in self.aims if self._is_own(aim)), None)
         left = self.case.remains(standing) if self.case.left(standing) else ""
         if self.finding.code == "aim broken" and own is not None and now[own.name].met is not True:
             left = f"{own.name} is still broken: {now[own.name].says}"
