@@ -61,12 +61,20 @@ def answer_of(scope: Scope, refusal: Refusal) -> tuple[bytes, str]:
         error = QuestionError(refusal.what, refusal.mend)
         return (json.dumps(error_answer(error, command=COMMAND)) + "\n").encode(), "application/json"
     what, mend = html.escape(refusal.what), html.escape(refusal.mend)
+    # Who may not come in at all could not fetch what the page is set with either.
+    shut = refusal.status in (401, 421)
+    styles = (
+        ""
+        if shut
+        else '<link rel="stylesheet" href="/ink.css"><link rel="stylesheet" href="/static/page.css">'
+    )
+    on = "" if shut else '<p><a href="/">To the elevation</a></p>'
     text = (
         f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{what}</title>'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        '<link rel="stylesheet" href="/ink.css"><link rel="stylesheet" href="/static/page.css"><link rel="icon" href="data:,"></head><body>'
-        f'<main id="sheet" tabindex="-1"><h1>{what[:1].upper()}{what[1:]}.</h1><p>{mend}</p>'
-        '<p><a href="/">To the elevation</a></p></main></body></html>\n'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1">{styles}'
+        '<link rel="icon" href="data:,"></head><body>'
+        f'<main id="sheet" tabindex="-1"><h1>{what[:1].upper()}{what[1:]}.</h1><p>{mend}</p>{on}</main>'
+        "</body></html>\n"
     )
     return text.encode(), "text/html; charset=utf-8"
 
