@@ -28,7 +28,8 @@ REFUSED = "status of 4(09|22)"  # what a browser notes of an answer that says no
 
 
 def ready(page):
-    """The sheet once its editor is there."""
+    """The sheet once its editor is there; a busy machine may take its time."""
+    page.set_default_timeout(60_000)
     page.wait_for_selector("#file[data-ready]")
     return page
 
@@ -75,7 +76,10 @@ def test_faults_are_shown_in_place_as_they_are_typed(page_of, sheet):
     assert page.locator(".cm-lint-marker-error").count() == 1
     assert page.locator("#file-faults-title").inner_text() == "1 fault in the text"
     told = page.locator("#file-faults li").inner_text()
-    assert told == f"{served.file}:7:30 No outside, circuit, ups or strip is called 'Q'. Known: mains, A, B."
+    assert (
+        told
+        == f"{served.file.name}:7:30 No outside, circuit, ups or strip is called 'Q'. Known: mains, A, B."
+    )
     page.keyboard.press("Control+Home")
     page.locator("#file-faults a").click()
     page.wait_for_function("() => document.querySelector('.cm-activeLine').textContent.includes('desk-1')")
@@ -201,6 +205,11 @@ def test_what_somebody_else_saved_is_never_written_over(page_of, sheet):
     assert (goes, comes) == (["outside: {mains: a wire}"], ["# mine", "outside: {mains: a cable}"])
     page.get_by_role("button", name="Decide later").click()
     assert typed(page).startswith("# mine\nlab: two desks\noutside: {mains: a cable}")
+    write(page, "# more\n")
+    said(page, "The file has changed on disk. Your text is as you left it.")
+    page.get_by_role("button", name="See what changed").click()
+    page.wait_for_selector("#file-question .difference")
+    assert page.locator(".difference .comes code").all_inner_texts()[:2] == ["# more", "# mine"]
     assert served.file.read_text() == LAB.replace("a cable", "a wire")
 
 

@@ -127,7 +127,11 @@ async function begin() {
 
   const typed = () => view.state.sliceDoc();
   const edited = () => typed() !== base.text;
-  const state = (words) => { part("state").textContent = words; };
+  let newer = false; // whether the line says that the file has changed on disk
+  const state = (words) => {
+    newer = false;
+    if (part("state").textContent !== words) part("state").textContent = words; // the same again is not said again
+  };
 
   let leaving = false;
   function put(fresh) {
@@ -260,20 +264,21 @@ async function begin() {
     else state(trouble(said));
   }
 
-  function clash(newer) {
+  function clash(theirs) {
     state("Not saved: the file has changed on disk.");
     choose("The file has changed on disk", [
       "Somebody, or another program, has saved it since the text here was read. Nothing was written, and your text is as you left it.",
       "Below, what goes (−) is on disk, and what comes (+) is here.",
-    ], newer.shown, [
-      ["Take what is on disk", () => { base = newer; put(newer.text); settle(); changed(); state("This is what is on disk. Undo brings your text back."); view.focus(); }],
-      ["Keep mine and save it", () => { base = newer; settle(); save(); }],
+    ], theirs.shown, [
+      ["Take what is on disk", () => { base = theirs; put(theirs.text); settle(); changed(); state("This is what is on disk. Undo brings your text back."); view.focus(); }],
+      ["Keep mine and save it", () => { base = theirs; settle(); save(); }],
       ["Join the two", join],
-      ["Decide later", () => { settle(); view.focus(); }],
+      ["Decide later", () => { settle(); changedOnDisk(); view.focus(); }],
     ]);
   }
 
   async function join() {
+    newer = false;
     const { status, said } = await ask("/file/merge", { file, base: base.text, text: typed() });
     if (status !== 200) { state(trouble(said)); return; }
     base = { text: said.newer, digest: said.digest };
@@ -290,7 +295,7 @@ async function begin() {
   function changed() {
     const open = edited();
     part("save").setAttribute("aria-disabled", String(!open)); // disabled outright it would drop the focus
-    if (open) state("Not saved.");
+    if (open && !newer) state("Not saved.");
     clearTimeout(soon); clearTimeout(sooner);
     soon = setTimeout(look, 250);
     sooner = setTimeout(store, 200);
@@ -315,6 +320,7 @@ async function begin() {
     } else changedOnDisk();
   }
   function changedOnDisk() {
+    newer = true;
     const button = element("button", "See what changed", { type: "button" });
     button.addEventListener("click", async () => {
       const { status, said } = await ask("/file/difference", { file, text: typed() });
