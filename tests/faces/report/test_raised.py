@@ -61,7 +61,7 @@ def test_what_can_not_be_raised():
     """The reason stands there in place of steps and drawings."""
     read = page(Raised(plan=stuck(), fragile=()))
     assert "No order of work raises desk-1" in said(read)
-    assert "Each waits for the next: installer -> desk-1 -> installer" in said(read)
+    assert "Each waits for the next: installer → desk-1 → installer" in said(read)
     assert raising(shed().lab, Raised(plan=stuck(), fragile=())).figures == ()
 
 
