@@ -135,6 +135,7 @@ def test_nothing_is_written_before_the_owners_word(page_of, sheet):
     page.keyboard.press("ArrowDown")
     page.keyboard.press("End")
     page.keyboard.type(" and a bench")
+    page.locator("#sheet").focus()  # beside the text it saves as well
     page.keyboard.press("Control+s")
     page.wait_for_function(
         "() => document.querySelector('#block .name').textContent === 'two desks and a bench'"

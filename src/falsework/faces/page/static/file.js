@@ -303,6 +303,11 @@ async function begin() {
   addEventListener("beforeprint", () => { paper.textContent = typed(); });
   const store = () => leaving || keep(file, edited() ? { text: typed(), base: base.text, digest: base.digest } : null);
   part("save").addEventListener("click", () => save());
+  addEventListener("keydown", (event) => { // beside the text too: nobody means to save the page
+    if (event.defaultPrevented || event.key !== "s" || event.altKey || event.shiftKey || !(event.ctrlKey || event.metaKey)) return;
+    event.preventDefault();
+    save();
+  });
   addEventListener("pagehide", store);
   addEventListener("beforeunload", (event) => { if (edited() && !leaving) event.preventDefault(); });
 
