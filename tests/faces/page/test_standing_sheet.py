@@ -333,3 +333,26 @@ def test_what_is_down_already_is_told_so_and_not_counted_again(tmp_path):
         }
         assert plain(notes(ask.get(f"/?out=c{moment_asked}"))).count("down already") == 2
     assert "1 falls · 2 down already" in plain(ask.get("/?out=c").text)
+
+
+def test_a_store_is_its_drives(island):
+    """A store that is pulled is pressed with all its drives; a drive put back leaves the others out; all drives are the store."""
+    good, ask = island
+
+    def touched(query):
+        found = re.findall(
+            r'data-id="(loft|attic[^"]*)"[^>]*>(?:<title>[^<]*</title>)?<a class="touch" href="([^"]+)"[^>]*aria-pressed="(\w+)"',
+            ask.get(query).text,
+        )
+        return {name: (address.replace("&amp;", "&"), pressed) for name, address, pressed in found}
+
+    drives = good.standing.known(["loft"])
+    pulled = touched("/?out=loft")
+    assert pulled["loft"][1] == "true"
+    assert "out=" not in pulled["loft"][0]
+    assert all(pulled[each][1] == "true" for each in drives if each in pulled)
+    some = touched(f"/?out={drives[0]}")
+    assert some["loft"][1] == "mixed"
+    every = touched("/?" + "&".join(f"out={each}" for each in drives))
+    assert every["loft"][1] == "true"
+    assert "out=" not in every["loft"][0]

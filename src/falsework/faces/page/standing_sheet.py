@@ -216,9 +216,13 @@ def _address(standing: Standing, pulled: Pulled, drawn: Drawn) -> str | None:
     """Where a touch of a group of the drawing leads: its plug is pulled or put back, or the reasons are drawn."""
     names = [name for name in drawn.names if name not in standing.out]
     if drawn.part and names:
-        out = [name for name in pulled.out if name not in names]
-        if len(out) + len(names) > len(pulled.out):  # not all of them are out
-            out = [*pulled.out, *(name for name in names if name not in pulled.out)]
+        out = [*pulled.out, *(each for each in names if each not in pulled.out)]
+        if drawn.out:  # a store is its drives: what is left of it stays out
+            back = frozenset(standing.known(names))
+            out = []
+            for each in pulled.out:
+                parts = standing.known([each])
+                out.extend([each] if back.isdisjoint(parts) else [part for part in parts if part not in back])
         return pulled.with_(out=tuple(out), at_s=None, why="", may="", look=drawn.names[0]).address()
     name = drawn.names[0]
     if name in standing.support.things:

@@ -64,9 +64,15 @@ def drawn(states: States, names: Sequence[str], word: str, *, whole: str = "") -
             (name in things and things[name].part) or isinstance(lab.get(ThingId(name)), Store)
             for name in touch
         ),
-        out=all(states.of(name) in OUT for name in touch),
-        some=any(states.of(name) in OUT for name in (*touch, *names)),
+        out=all(states.of(part) in OUT for name in touch for part in _pulled(states, name)),
+        some=any(states.of(part) in OUT for name in (*touch, *names) for part in _pulled(states, name)),
     )
+
+
+def _pulled(states: States, name: str) -> tuple[str, ...]:
+    """What is taken out where a thing is: itself, or the drives of a store."""
+    thing = states.standing.lab.things.get(ThingId(name))
+    return thing.drives.ids if isinstance(thing, Store) and thing.drives else (name,)
 
 
 def touched(each: Drawn, shapes: Sequence[Svg], says: str, href: str) -> Svg:
