@@ -351,6 +351,24 @@ def test_never_proved():
     assert why_none(finding) == "only a drill proves it: an edit that claims one would be a lie"
 
 
+def test_a_kind_that_says_it_for_several():
+    """A machine within a box has no entry: its kind says it, and the offer names all of the kind."""
+    text = (
+        "kinds:\n  head: {is: node, power back: stays off}   # both kinds of box\n"
+        "machines: {e1..2: {is: enclosure, holds: {x: head}}}\nservices: {s: e1.x, t: e2.x}\n"
+    )
+    found = offers(text, "stays down")
+    assert says(found) == ["let e1.x and e2.x come on when power returns"]
+    assert "+  head: {is: node, power back: on}   # both kinds of box" in found[0].changes.difference
+
+
+def test_an_address_for_two_copies():
+    """A service that clients know at one address: the offer says what a second copy means for that."""
+    text = "machines: {n1..2: {is: node}}\nservices: {s: {on: n1, reached at: 10.0.0.5}}\n"
+    (found,) = offers(text, "single point")
+    assert "all copies answer at 10.0.0.5, or clients learn another address" in found.assumes
+
+
 @given(texts(most_nodes=4))
 @settings(max_examples=8)
 def test_whatever_is_offered_holds(text):

@@ -63,7 +63,7 @@ def _in_pool(at: Scene, service: Service, mine: tuple[Copy, ...]) -> Iterator[Ed
     yield Edit(
         says=f"run {more} copies of {service.id} on {mine[0].pool}, apart by enclosure",
         texts=texts,
-        assumes=(f"{service.id} can run as {more} copies", *_takes(service)),
+        assumes=(f"{service.id} can run as {more} copies", *_takes(service), *_addressed(service, more)),
     )
 
 
@@ -82,6 +82,7 @@ def _moved(at: Scene, service: Service, mine: tuple[Copy, ...], new: Mapping[int
         texts=_in_turn(at, changes),
         assumes=(
             *(f"{node} can do for it what {was} does" for was, node in moves.items()),
+            *((f"the address of {service.id} that clients know goes with it",) if service.reached_at else ()),
             *_takes(service),
             *_carried(held),
         ),
@@ -112,6 +113,7 @@ def _more(at: Scene, service: Service, mine: tuple[Copy, ...], node: str) -> Edi
         assumes=(
             f"{service.id} can run as {len(mine) + 1} copies, and {node} can do for it what {mine[0].host} does",
             *_takes(service),
+            *_addressed(service, len(mine) + 1),
             *_carried(held),
         ),
         caution=DATA_CAUTION if held else "",
@@ -145,6 +147,13 @@ def _data_on(at: Scene, service: Service, host: str) -> Iterator[Data]:
 
 def _carried(held: list[Data]) -> tuple[str, ...]:
     return tuple(f"{data.id} is kept in step there as well" for data in held)
+
+
+def _addressed(service: Service, count: int) -> tuple[str, ...]:
+    """What clients take for granted, where there are fewer addresses than copies."""
+    if not service.reached_at or len(service.reached_at) == count:
+        return ()
+    return (f"all copies answer at {', '.join(service.reached_at)}, or clients learn another address",)
 
 
 def _takes(service: Service) -> tuple[str, ...]:

@@ -19,9 +19,9 @@ MINUTE = 60.0
 
 
 def signalled_sooner(standing: Standing, ups: str) -> Iterator[Edit]:
-    """A signal so soon that all have stopped before the battery ends."""
+    """A signal so soon that all have stopped before the battery ends; none that every short cut would give."""
     result, battery = _of(standing, ups)
-    if result is not None and battery is not None and result.latest_signal_s > 0:
+    if result is not None and battery is not None and result.latest_signal_s >= MINUTE:
         latest = result.latest_signal_s
         latest -= latest % (MINUTE if latest >= 2 * MINUTE else 1.0)
         yield Edit(

@@ -11,7 +11,7 @@ from falsework.analyses.cold_start import How, Root, Why, cold_start, why_stuck
 from falsework.errors import QuestionError, few
 from falsework.findings.edits.backing import kept_elsewhere
 from falsework.findings.edits.scene import machine_of
-from falsework.findings.edits.writing import Edit, alike, longer, put, put_at, text_at
+from falsework.findings.edits.writing import Edit, longer, put, put_at, text_at, touched
 from falsework.findings.finding import POWER_CAUTION
 from falsework.model.lab import Lab
 from falsework.model.needs import Need
@@ -75,9 +75,8 @@ def _of(standing: Standing, root: Root) -> Iterator[Edit]:
 def _comes_on(lab: Lab, name: str) -> Iterator[Edit]:
     thing = lab.things.get(ThingId(name))
     if isinstance(thing, Powered):
-        names = alike(lab, thing)
         yield Edit(
-            says=f"let {names[0] if len(names) == 1 else f'{names[0]} and its like'} come on when power returns",
+            says=f"let {few(touched(lab, thing, 'power back'))} come on when power returns",
             texts=put(lab.files, thing, "power back", "on"),
             assumes=("its firmware has that setting, and somebody sets it",),
         )
@@ -104,7 +103,7 @@ def _wakes_later(standing: Standing, name: str) -> Iterator[Edit]:
     after = units.format(
         math.ceil((max(up[each] for each in needed) + 1.0) / MINUTE) * MINUTE, Dimension.TIME
     )
-    names = alike(lab, machine)
+    names = touched(lab, machine, "comes on after")
     yield Edit(
         says=f"let {few(names)} come on {after} after the power",
         texts=put(lab.files, machine, "comes on after", after),

@@ -159,6 +159,20 @@ def alike(lab: Lab, thing: Thing) -> tuple[str, ...]:
     return tuple(each.id for each in lab.things.values() if each.where == thing.where and each.IS == thing.IS)
 
 
+def touched(lab: Lab, thing: Thing, name: str) -> tuple[str, ...]:
+    """Whom `put` changes with a thing: those of its entry, or all of the kind that says it where it has none.
+
+    Raises:
+        QuestionError: its text is not at hand.
+    """
+    own = way_to(lab.files, thing.where)
+    entry = _at(lab.files[thing.where.file], thing.where.file, own)
+    said = thing.places.get(name.replace(" ", "_"))
+    if said is None or isinstance(entry, tree.Mapping) or way_to(lab.files, said)[: len(own)] == own:
+        return alike(lab, thing)
+    return tuple(each.id for each in lab.things.values() if each.places.get(name.replace(" ", "_")) == said)
+
+
 def way_to(texts: Texts, where: Where) -> Way:
     """The way to the value at a place.
 
