@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 import secrets
 import socket
 import webbrowser
@@ -100,7 +101,10 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
 
 
 class _Server(uvicorn.Server):
-    """Ends the streams of events first: while they are open it would wait for them."""
+    """Ends the streams of events first: while they are open it would wait for them.
+
+    An answer that is cut off by the interrupt is no fault to tell of.
+    """
 
     def __init__(self, config: uvicorn.Config, hub: Hub) -> None:
         super().__init__(config)
@@ -108,6 +112,7 @@ class _Server(uvicorn.Server):
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:
         self._hub.close_soon()
+        logging.getLogger("uvicorn.error").setLevel(logging.CRITICAL)
         super().handle_exit(sig, frame)
 
 
