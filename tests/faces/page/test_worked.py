@@ -246,8 +246,21 @@ def test_the_state_of_what_is_pulled_goes_along():
     assert json.loads(asked(KITCHEN, "/answers/odds?out=desk-1").text)["out"] == ["desk-1"]
 
 
+def test_what_was_out_beforehand_is_no_plug_of_the_sheet():
+    """Parts that the page was begun without count, but its links do not pull them again."""
+    page = page_for(lab(KITCHEN), ("desk-1",))
+    assert client(page).get("/answers/odds").json()["out"] == ["desk-1"]
+    found = read(client(page).get("/year?out=desk-2").text)
+    links = [value for key, value in found.attributes if key == "href"]
+    assert "/year/odds.svg?out=desk-2" in links
+    assert not [link for link in links if "desk-1" in link and "look=desk-1" not in link]
+
+
 def test_a_part_that_is_not_known_is_told():
     """A name in the address that the lab lacks is told in place of a result."""
     found = asked(KITCHEN, "/hardware?out=nothing-like-it")
     assert 'class="trouble"' in found.text
-    assert "nothing-like-it" in read(found.text.partition('class="trouble"')[2].partition("</div>")[0].partition(">")[2]).text[0]
+    assert (
+        "nothing-like-it"
+        in read(found.text.partition('class="trouble"')[2].partition("</div>")[0].partition(">")[2]).text[0]
+    )

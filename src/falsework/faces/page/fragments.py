@@ -7,6 +7,7 @@ import signal
 import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,8 @@ from falsework.support.standing import Standing
 Tell = Callable[[str, int, int], None]
 """What is being done, how far it is, how far it goes."""
 
+BEFOREHAND: ContextVar[frozenset[str]] = ContextVar("BEFOREHAND", default=frozenset())
+"""Parts that the page was told to leave out when it was begun: addresses of the page do not name them."""
 SHOWN = 12
 """How many names a list gives before it only counts."""
 _STYLE = re.compile("<style>[^<]*</style>")
@@ -63,14 +66,15 @@ def fragment(template: str, standing: Standing, out: Sequence[str], **values: An
         out: what is pulled, which those addresses keep.
         values: for the template.
     """
+    pulled = tuple(each for each in out if each not in BEFOREHAND.get())
     return (
         templates()
         .get_template(template)
         .render(
             lab=standing.lab,
             known=standing.support.things.keys(),
-            look=lambda name: Pulled(out=tuple(out), look=name).address("/"),
-            home=lambda path, **more: _home(path, out, more),
+            look=lambda name: Pulled(out=pulled, look=name).address("/"),
+            home=lambda path, **more: _home(path, pulled, more),
             listed=lambda names: few(names, SHOWN) or "nothing",
             address_of=address_of,
             power_caution=POWER_CAUTION,

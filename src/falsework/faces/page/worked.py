@@ -74,6 +74,22 @@ def _called(
     return made
 
 
+def _without(beforehand: Iterable[str], work: Work) -> Work:
+    """The same job, which knows what was out before anybody pulled a plug."""
+    names = frozenset(beforehand)
+    return partial(_called_without, names, work) if names else work
+
+
+def _called_without(
+    names: frozenset[str], work: Work, path: str, digest: str, out: tuple[str, ...], tell: Tell
+) -> Made:
+    # Only here, in the job: it loads much that the page itself needs later or never.
+    from falsework.faces.page.fragments import BEFOREHAND
+
+    BEFOREHAND.set(names)
+    return work(path, digest, out, tell)
+
+
 async def shown(
     request: Request, name: str, work: Work, *, out: Iterable[str] = (), begin: bool = True
 ) -> Shown | None:
@@ -92,7 +108,7 @@ async def shown(
     page = page_of(request)
     if page.keeper.good is None:
         return None
-    asked = page.asked(name, out=out)
+    asked, work = page.asked(name, out=out), _without(page.keeper.out, work)
     state = page.jobs.state(asked)
     if state.stage == "new":
         if not begin:
@@ -135,7 +151,7 @@ async def taken(request: Request, name: str, work: Work, file: str, *, out: Iter
     page = page_of(request)
     if page.keeper.good is None:
         raise QuestionError("the lab file can't be read yet", "Mend its faults; the elevation lists them.")
-    made = await page.jobs.wait(page.asked(name, out=out), work)
+    made = await page.jobs.wait(page.asked(name, out=out), _without(page.keeper.out, work))
     if made.failed:
         raise QuestionError(_why(made), "Look at the sheet, and try again.")
     body = made.files.get(file)
@@ -160,7 +176,7 @@ async def told(request: Request, name: str, work: Work, command: str, *, out: It
     page = page_of(request)
     if page.keeper.good is None:
         raise QuestionError("the lab file can't be read yet", "Mend its faults; the elevation lists them.")
-    asked = page.asked(name, out=out)
+    asked, work = page.asked(name, out=out), _without(page.keeper.out, work)
     state = page.jobs.ask(asked, work)
     if state.made is None:
         with contextlib.suppress(TimeoutError):
