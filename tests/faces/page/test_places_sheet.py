@@ -90,6 +90,17 @@ def test_the_difference_is_shown_and_kept_for_writing():
     assert ("action", "/places/write?search=5") in read(found.html).attributes
 
 
+def test_the_moves_can_be_printed(tmp_path):
+    """The paper of the moves is the one that the command writes."""
+    path = tmp_path / "moves.md"
+    placing.place(placing.Asked(lab=lab(LAB), seconds=SECONDS, runbook=path))
+    found = made(work_search, LAB, seconds=SECONDS)
+    assert found.files["moves.md"] == path.read_bytes()
+    assert found.files["moves.pdf"].startswith(b"%PDF")
+    links = [value for key, value in read(found.html).attributes if key == "href"]
+    assert "/places/moves.pdf?search=5" in links
+
+
 def test_contradictions_are_told_with_what_would_do():
     """Where nothing does, the smallest contradiction is told, and what would mend it."""
     text = said(made(work_search, CROWD, seconds=SECONDS).html)

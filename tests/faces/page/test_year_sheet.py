@@ -1,5 +1,7 @@
 """Does the sheet of the year tell what `odds` and `years` tell?"""
 
+import signal
+
 import pytest
 from tests.faces.page.sheets import (
     HOSTILE,
@@ -17,7 +19,9 @@ from tests.faces.page.sheets import (
 
 from falsework.errors import FalseworkError
 from falsework.faces.cli import odds, years
+from falsework.faces.page.kept import digest_of
 from falsework.faces.page.year_work import work, work_years
+from falsework.model.build import load
 
 OBSERVATORY = pytest.param(MENDED, marks=pytest.mark.slow)
 
@@ -88,3 +92,21 @@ def test_drawings_can_be_taken_home():
     assert made(work, KITCHEN).files["odds.svg"].startswith(b"<svg")
     assert made(work_years, KITCHEN, count=20).files["years.svg"].startswith(b"<svg")
     assert ("href", "/year/odds.svg") in read(made(work, KITCHEN).html).attributes
+
+
+def test_drawing_years_can_be_stopped_early():
+    """Stopped, the years that were drawn by then are told, with a word that there are fewer."""
+    path = lab(KITCHEN)
+    told = []
+
+    def tell(what, done, of):
+        told.append(done)
+        if what == "years drawn" and 0 < done < of and len(told) < 4:
+            signal.raise_signal(signal.SIGINT)
+
+    before = signal.getsignal(signal.SIGINT)
+    found = work_years(str(path), digest_of(load(path).files), (), tell, count=100_000)
+    assert signal.getsignal(signal.SIGINT) is before
+    drawn = found.answers["years"]
+    assert 0 < drawn["years"] < 100_000
+    assert "stopped" in said(found.html)

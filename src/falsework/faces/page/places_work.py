@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from dataclasses import replace
 
 from falsework.analyses.placing import Placing, place_lab
+from falsework.analyses.placing.strides import shown as shown_moves
 from falsework.analyses.placing.writing import rewritten
 from falsework.analyses.room import room_left
 from falsework.errors import few
@@ -19,9 +21,12 @@ from falsework.faces.plain_placing import place_answer
 from falsework.faces.plain_room import room_answer
 from falsework.faces.report.places import places
 from falsework.faces.report.room_piece import room_losses, room_piece
-from falsework.faces.report.stacks import stack_sheet
+from falsework.faces.report.stacks import stack_print, stack_sheet
+from falsework.faces.runbook.document import Picture
+from falsework.faces.runbook.of_placing import of_placing
 from falsework.lab.save import Changes
 from falsework.model.lab import Lab
+from falsework.support.standing import Standing
 
 USUAL_S, MOST_S = 30.0, 3600.0
 """How long it is searched if nobody says otherwise, and at the most."""
@@ -72,6 +77,7 @@ def work_search(
     tell("writing down what the lab file would say", 0, 1)
     changes = rewritten(lab, found)
     tell("drawing", 0, 1)
+    files = _files(standing, found)
     section = places(lab, found)
     figure = section.figure if section is not None else None
     if section is not None and figure is not None:
@@ -83,6 +89,7 @@ def work_search(
         out,
         places=section,
         seconds=int(seconds),
+        papers=tuple(files),
         wants=WANTS_CHOICE,
         aims=tuple(
             (before.name, _met(before.met), _met(after.met), after.says)
@@ -102,7 +109,7 @@ def work_search(
             "place": place_answer(standing, found, None, status),
             "place --diff": place_answer(standing, found, changes, status),
         },
-        files={**_drawn(lab, found), CHANGE: _written(lab, changes)},
+        files={**files, CHANGE: _written(lab, changes)},
     )
 
 
@@ -128,8 +135,22 @@ class _Ended(Pressed):
         self._pressed = True
 
 
-def _drawn(lab: Lab, found: Placing) -> dict[str, bytes]:
-    return {"places.svg": f"{stack_sheet(lab, found)}\n".encode()} if found.host_of else {}
+def _files(standing: Standing, found: Placing) -> dict[str, bytes]:
+    """The drawing, and where something moves the paper that tells how."""
+    if not found.host_of:
+        return {}
+    lab = standing.lab
+    files = {"places.svg": f"{stack_sheet(lab, found)}\n".encode()}
+    if shown_moves(found):
+        # Only here: typesetting loads what no other answer needs.
+        from falsework.faces.runbook.markdown import markdown
+        from falsework.faces.runbook.pdf import pdf
+
+        pictures = tuple(Picture(svg=svg, says=says) for svg, says in stack_print(found))
+        today = datetime.date.today()
+        book = of_placing(lab, found, date=today, out=sorted(standing.out), pictures=pictures)
+        files |= {"moves.md": markdown(book).encode(), "moves.pdf": pdf(book)}
+    return files
 
 
 def _written(lab: Lab, changes: Changes) -> bytes:
