@@ -146,6 +146,7 @@ def answers_schema() -> Schema:
                 where=ref("place"),
             ),
             "finding": object_(
+                key=text("a name by which it is found again while the file says it where it does"),
                 code=text("what kind of finding"),
                 level={
                     "description": "broken where an aim is not met or a thing does not stand",

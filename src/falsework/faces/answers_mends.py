@@ -16,7 +16,6 @@ def mends_schema() -> dict[str, Schema]:
             **head_schema("mend", "1 where nothing is offered for a finding that was named"),
             findings=list_(
                 object_(
-                    key=text("a name by which the finding is found again"),
                     finding=ref("finding"),
                     offers=list_(ref("offer"), "edits that were tried, the best first; three at most"),
                     none=text("why nothing is offered; empty where something is"),

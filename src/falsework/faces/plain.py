@@ -18,6 +18,7 @@ from falsework.analyses.verdicts import Effect, Loss, Verdict
 from falsework.faces.errors import place
 from falsework.faces.head import head
 from falsework.findings.finding import Finding
+from falsework.findings.keyed import key
 from falsework.model.lab import Assumption
 from falsework.study import Study
 from falsework.support.graph import Lean, Support
@@ -153,6 +154,7 @@ def _aim(aim: AimResult) -> Plain:
 def finding_plain(finding: Finding) -> Plain:
     """One thing worth telling."""
     return {
+        "key": key(finding),
         "code": finding.code,
         "level": finding.level.word,
         "says": finding.says,

@@ -9,7 +9,6 @@ from falsework.faces.head import head
 from falsework.faces.plain import finding_plain
 from falsework.findings.edits.offer import Offer, why_none
 from falsework.findings.finding import Finding
-from falsework.findings.keyed import key
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -33,7 +32,6 @@ def mend_answer(
         **head("mend", standing, status),
         "findings": [
             {
-                "key": key(finding),
                 "finding": finding_plain(finding),
                 "offers": [offer_plain(each) for each in mine],
                 "none": "" if mine else why_none(finding),

@@ -103,7 +103,7 @@ def test_the_answer_for_programs(tmp_path):
     assert first["files"] == [str(path)]
     assert "+  n1: {is: node, fed by: [A, B], supplies: 2}" in first["difference"]
     assert answer["written"] == []
-    key = answer["findings"][0]["key"]
+    key = answer["findings"][0]["finding"]["key"]
     written = valid(json.loads(typed("mend", str(path), key, "--write", "--json").out))
     assert written["written"] == [{"finding": key, "offer": 1}]
     assert "fed by: [A, B]" in path.read_text(encoding="utf-8")
