@@ -369,6 +369,33 @@ def test_an_address_for_two_copies():
     assert "all copies answer at 10.0.0.5, or clients learn another address" in found.assumes
 
 
+@pytest.mark.parametrize(
+    ("text", "with_it"),
+    [
+        ("machines: {n1..2: {is: node}}\r\nservices:\r\n  s: n1   # one\r\n", "  s: [n1, n2]   # one\r\n"),
+        (
+            "machines: {n1..2: {is: node}}\nservices:\n  s:\n    on:\n      - n1   # first\n",
+            "      - n1   # first\n      - n2\n",
+        ),
+        ("machines: {'n 1': {is: node}, n2: {is: node}}\nservices: {s: ['n 1']}\n", "{s: ['n 1', n2]}\n"),
+        ("machines: {n1..2: {is: node}}\nservices: {s: n1}", "services: {s: [n1, n2]}"),
+    ],
+)
+def test_the_owners_way_of_writing_stays(text, with_it):
+    """Line ends, lists with dashes, quotes and a file without a last line end stay as they are."""
+    study = study_lab(build(read_texts({"lab.yaml": HEAD + text})))
+    (found,) = of_study(study, "single point")
+    assert found.changes.files["lab.yaml"].endswith(with_it)
+
+
+def test_parts_that_are_out_stay_out():
+    """With a part out beforehand edits are tried with it out too: what stands on it is no way out."""
+    text = "machines: {n1..3: {is: node}}\nservices: {s: n1}\n"
+    study = study_lab(lab_of(HEAD + text), out=["n2"])
+    (finding,) = [each for each in study.findings if each.code == "single point"]
+    assert says(offered(finding, study.standing, study.aims)) == ["run a second copy of s on n3"]
+
+
 @given(texts(most_nodes=4))
 @settings(max_examples=8)
 def test_whatever_is_offered_holds(text):
