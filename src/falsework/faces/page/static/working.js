@@ -15,7 +15,7 @@ document.addEventListener("falsework:working", (event) => {
   const box = going(key);
   if (!box) return;
   box.querySelector("[data-what]").textContent = what;
-  box.querySelector("[data-far]").textContent = of > 1 ? `, ${done} of ${of}` : "";
+  box.querySelector("[data-far]").textContent = of > 1 ? `, ${done.toLocaleString("en")} of ${of.toLocaleString("en")}` : "";
   const bar = box.querySelector("progress");
   if (of > 1) {
     bar.max = of;
