@@ -49,7 +49,7 @@ document.addEventListener("htmx:beforeSwap", () => {
   held = thing?.closest("#sheet") ? thing.dataset.id : null;
 });
 document.addEventListener("htmx:afterSettle", (event) => {
-  if (event.detail.target?.id !== "sheet") return;
+  if (event.target.id !== "sheet") return; // heard once for each part that was swapped
   if (held) {
     const thing = document.querySelector(`#sheet [data-id="${CSS.escape(held)}"]`);
     (thing?.querySelector("a, button") ?? thing)?.focus?.({ preventScroll: true });

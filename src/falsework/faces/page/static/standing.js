@@ -23,8 +23,14 @@ function undo() {
 }
 
 // ---- Larger and smaller. The drawing grows in a box that scrolls, so the keyboard and the finger move it as any box.
-const READABLE = 0.8; // of its own size: a drawing of a large lab does not begin smaller
+// How small a drawing may begin, of its own size, where its least letters are 9 px: one that would be smaller begins at its
+// own size and scrolls. A telephone shows more of it at once.
+const READABLE = matchMedia("(max-width: 44rem)").matches ? 0.72 : 0.85;
+const LEAST = 48; // rem: what fits is not narrower, as the style sheet says
+const rem = () => parseFloat(getComputedStyle(document.documentElement).fontSize);
 let zoom = 0; // 1 fits the width; not chosen yet
+let wide = 0; // of the drawing, in its own px, when that was chosen: what unfolds makes it wider
+let fitted = false; // asked for
 let kept = { left: 0, top: 0 };
 
 function sized(next, x, y) {
@@ -37,6 +43,7 @@ function sized(next, x, y) {
   const before = svg.getBoundingClientRect();
   const share = { x: (px + frame.left - before.left) / before.width, y: (py + frame.top - before.top) / before.height };
   zoom = Math.min(LARGEST, Math.max(1, next));
+  fitted = zoom === 1;
   apply();
   const after = svg.getBoundingClientRect();
   box.scrollLeft += after.left + share.x * after.width - (frame.left + px);
@@ -46,16 +53,23 @@ function sized(next, x, y) {
 const rules = new CSSStyleSheet(); // an attribute would be forbidden by the page's policy once it is copied
 document.adoptedStyleSheets.push(rules);
 
+let ruled = "";
+
 function apply() {
   const box = drawing();
   const svg = box?.querySelector("svg");
   if (!svg) return;
-  rules.replaceSync("");
+  const now = svg.viewBox.baseVal.width;
+  if (now !== wide && zoom > 1) zoom = Math.min(LARGEST, Math.max(1, (zoom * now) / wide)); // letters stay as large
+  else if (now !== wide && !fitted) zoom = 0;
+  wide = now;
   if (!zoom) {
-    const least = (READABLE * svg.viewBox.baseVal.width) / svg.getBoundingClientRect().width;
-    zoom = least > 1.1 ? Math.min(LARGEST, least) : 1;
+    const least = now / Math.max(box.clientWidth, LEAST * rem());
+    zoom = least * READABLE > 1 ? Math.min(LARGEST, least) : 1;
   }
-  if (zoom > 1) rules.replaceSync(`@media screen { #drawing svg { width: ${svg.getBoundingClientRect().width * zoom}px; } }`);
+  // Said by what it fits, not measured: after a pull nothing is laid out twice.
+  const rule = zoom > 1 ? `@media screen { #drawing svg { width: max(${zoom * 100}%, ${zoom * LEAST}rem); } }` : "";
+  if (rule !== ruled) rules.replaceSync((ruled = rule));
   box.classList.toggle("zoomed", zoom > 1);
   for (const button of document.querySelectorAll("[data-zoom]")) {
     button.disabled = button.dataset.zoom === "in" ? zoom >= LARGEST : zoom <= 1;
@@ -246,7 +260,7 @@ document.addEventListener("pointerover", (event) => {
   const touch = event.target.closest?.("#drawing .touch");
   clearTimeout(soon); // passing over is no question
   if (touch) soon = setTimeout(() => ask(thingOf(touch)), 120);
-  else if (asking && event.target.closest?.("#drawing, main, header")) soon = setTimeout(unask, 120);
+  else if (drawing()?.classList.contains("asking")) soon = setTimeout(unask, 120); // wherever it went, the margin too
 });
 document.addEventListener("focusin", (event) => {
   const touch = event.target.closest?.(TOUCH);
@@ -373,9 +387,9 @@ function settled(tell) {
   if (slider) slider.hidden = false;
   at("axis")?.classList.toggle("many", document.querySelectorAll(".tick").length > 18);
   apply();
-  box.scrollTo(kept.left, kept.top);
+  if (kept.left || kept.top) box.scrollTo(kept.left, kept.top); // it is laid out for this, so not in vain
   for (const each of document.querySelectorAll("#notes details")) each.open = open.includes(each.dataset.fold);
-  at("notes").scrollTop = down;
+  if (down) at("notes").scrollTop = down;
   if (typed && !wanted) at("part").value = typed;
   const said = at("tally").textContent;
   if (tell && said !== was) say(said);
@@ -383,12 +397,12 @@ function settled(tell) {
 }
 
 let beside = "";
-let held = null; // the thing that has the focus, and whether it is its fold
+let held = null; // the thing that has the focus, or the group whose fold has it: opened, that stands at another thing
 document.addEventListener("htmx:beforeSwap", (event) => {
   keep();
   const active = document.activeElement;
   const touch = active?.closest?.(TOUCH);
-  held = touch ? { id: thingOf(touch)?.dataset.id, fold: touch.classList.contains("fold") } : null;
+  held = touch ? { id: thingOf(touch)?.dataset.id, group: touch.matches(".fold") ? touch.dataset.group : "" } : null;
   beside = active?.closest?.("#notes, #axis") ? active.id || active.closest("#notes, #axis").id : "";
   // htmx takes leave of every single element that goes: of a drawing with thousands that is half of the time.
   if (event.detail.shouldSwap && event.detail.target?.id === "sheet") drawing()?.replaceChildren();
@@ -396,7 +410,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 document.addEventListener("falsework:shown", () => {
   asking = null;
   settled(true);
-  const again = held && of(held.id, held.fold);
+  const again = held && of(held.id, held.group);
   if (again) again.focus({ preventScroll: true });
   held = null;
   if (wanted) of(wanted)?.scrollIntoView({ block: "nearest", inline: "nearest" });
@@ -408,9 +422,10 @@ document.addEventListener("falsework:shown", () => {
 });
 
 /** What is touched of a thing: its own shapes, not those of what it holds. */
-function of(id, fold = false) {
+function of(id, group = "") {
+  const sign = group && document.querySelector(`#drawing .fold[data-group="${CSS.escape(group)}"]`);
   const thing = `#drawing .thing[data-id="${CSS.escape(id ?? "")}"] > `;
-  return (fold && document.querySelector(`${thing}.fold`)) || document.querySelector(`${thing}.touch`) || document.querySelector(`${thing}.fold`);
+  return sign || document.querySelector(`${thing}.touch`) || document.querySelector(`${thing}.fold`);
 }
 
 settled(false);
