@@ -6,8 +6,10 @@ import asyncio
 import contextlib
 import logging
 from collections.abc import Callable
+from functools import partial
 
 from falsework.errors import Fault
+from falsework.faces.page.beside import beside
 from falsework.faces.page.child import Asked
 from falsework.faces.page.jobs import Progress
 from falsework.faces.page.kept import Good, Trouble
@@ -67,6 +69,7 @@ class News:
         await self._page.jobs.close()
         for task in (self._watching, self._warming):
             if task is not None:
+                task.cancel()  # a large lab may take seconds to read: nobody waits for that any more
                 with contextlib.suppress(asyncio.CancelledError):
                     await task
 
@@ -74,7 +77,7 @@ class News:
         """Read the lab again, and tell what came of it."""
         page = self._page
         try:
-            new = await asyncio.to_thread(page.keeper.read)
+            new = await beside(page.keeper.read)
         except Exception as error:
             # A reader that fails is our defect; the page goes on with what was read before.
             _log.exception("the lab could not be read")
@@ -107,7 +110,7 @@ class News:
         good = self._page.keeper.good
         if good is None or not self._begun:
             return
-        self._warming = asyncio.ensure_future(asyncio.to_thread(_warmed, good, self._load))
+        self._warming = asyncio.ensure_future(beside(partial(_warmed, good, self._load)))
         asked = self._page.check()
         state = self._page.jobs.ask(
             asked,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import asyncio
 import contextlib
 import logging
 import secrets
 import socket
+import threading
 import webbrowser
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
@@ -18,6 +18,7 @@ from starlette.applications import Starlette
 
 from falsework.errors import QuestionError
 from falsework.faces.page.app import app, marked
+from falsework.faces.page.beside import leave
 from falsework.faces.page.events import Hub
 from falsework.faces.page.kept import Keeper
 from falsework.faces.page.news import News
@@ -76,7 +77,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         news.begin(known)
         say(bound.address)
         if wanted.open:
-            asyncio.get_running_loop().run_in_executor(None, webbrowser.open, bound.address)
+            threading.Thread(target=webbrowser.open, args=(bound.address,), daemon=True).start()
         yield
         await news.end()
         if hasattr(made.state, "looking"):
@@ -98,6 +99,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     )
     with contextlib.suppress(KeyboardInterrupt):
         _Server(config, page.hub).run(sockets=[listening])
+    leave()
 
 
 class _Server(uvicorn.Server):
