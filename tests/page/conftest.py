@@ -135,7 +135,9 @@ def serving(place: Path) -> Iterator[Callable[..., Served]]:
         errors = folder / ".errors"  # hidden: no lab file of a folder
         with errors.open("w") as stream:
             process = subprocess.Popen(
-                [sys.executable, "-m", "falsework", "look", str(file), "--port", "0", "--no-open", *options],
+                # From within the folder: what the page says of places is then the same everywhere.
+                [sys.executable, "-m", "falsework", "look", file.name, "--port", "0", "--no-open", *options],
+                cwd=folder,
                 stdout=subprocess.PIPE,
                 stderr=stream,
                 text=True,
