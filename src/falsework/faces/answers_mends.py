@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from falsework.faces.head import head_schema
-from falsework.faces.shapes import Schema, count, list_, names, object_, ref, text, texts
+from falsework.faces.shapes import Schema, count, flag, list_, names, object_, ref, text, texts
 
 MENDS = ("mend",)
 """The answers that are told of here."""
@@ -17,8 +17,9 @@ def mends_schema() -> dict[str, Schema]:
             findings=list_(
                 object_(
                     finding=ref("finding"),
+                    tried=flag("whether edits were tried: for those that were named, or all with --all"),
                     offers=list_(ref("offer"), "edits that were tried, the best first; three at most"),
-                    none=text("why nothing is offered; empty where something is"),
+                    none=text("why nothing is offered; empty where something is, or could be tried"),
                 ),
                 "those that were asked about, worst first",
             ),

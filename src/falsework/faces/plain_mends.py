@@ -7,6 +7,7 @@ from typing import Any
 
 from falsework.faces.head import head
 from falsework.faces.plain import finding_plain
+from falsework.findings.edits.cases import thought_of
 from falsework.findings.edits.offer import Offer, why_none
 from falsework.findings.finding import Finding
 from falsework.support.standing import Standing
@@ -16,7 +17,7 @@ Plain = dict[str, Any]
 
 def mend_answer(
     standing: Standing,
-    offers: Sequence[tuple[Finding, Sequence[Offer]]],
+    offers: Sequence[tuple[Finding, Sequence[Offer] | None]],
     written: Mapping[str, int] | None,
     status: int,
 ) -> Plain:
@@ -24,7 +25,7 @@ def mend_answer(
 
     Args:
         standing: the lab.
-        offers: each finding that was asked about, with its offers, best first.
+        offers: each finding that was asked about, with its offers, best first; None where none was tried.
         written: which offer of which finding was written into the lab file; None where nothing was.
         status: the exit status.
     """
@@ -33,8 +34,9 @@ def mend_answer(
         "findings": [
             {
                 "finding": finding_plain(finding),
-                "offers": [offer_plain(each) for each in mine],
-                "none": "" if mine else why_none(finding),
+                "tried": mine is not None,
+                "offers": [offer_plain(each) for each in mine or ()],
+                "none": "" if mine or (mine is None and thought_of(finding, standing)) else why_none(finding),
             }
             for finding, mine in offers
         ],

@@ -34,9 +34,25 @@ def keys(said):
     return re.findall(r"^ +key +(\S+)$", said.out, re.MULTILINE)
 
 
-def test_all_findings_are_listed_with_what_is_offered(tmp_path):
+def test_all_findings_are_listed_and_nothing_is_tried(tmp_path):
+    """Every finding with its key and how to try, or why there is nothing to; status 0."""
+    path = lab(tmp_path)
+    said = typed("mend", str(path))
+    assert said.status == 0
+    assert said.out.splitlines()[0] == "Two cords: there are edits to try for 1 of 2 findings"
+    assert f"try   falsework mend {path} {keys(said)[0]}" in said.out
+    assert "none  only a drill proves it: an edit that claims one would be a lie" in said.out
+    assert "feed n1" not in said.out
+    answer = valid(json.loads(typed("mend", str(path), "--json").out))
+    assert [(each["tried"], each["offers"], bool(each["none"])) for each in answer["findings"]] == [
+        (False, [], False),
+        (False, [], True),
+    ]
+
+
+def test_all_findings_with_what_is_offered(tmp_path):
     """Every finding with its key, its edits with what they take and do, or why there is none; status 0."""
-    said = typed("mend", str(lab(tmp_path)))
+    said = typed("mend", str(lab(tmp_path)), "--all")
     assert said.status == 0
     assert said.out.splitlines()[0] == "Two cords: edits are offered for 1 of 2 findings"
     assert [each.rsplit("-", 1)[0] for each in keys(said)] == ["aim-broken-a", "never-proved-web"]
@@ -94,7 +110,7 @@ def test_what_can_not_be_asked(tmp_path):
 def test_the_answer_for_programs(tmp_path):
     """The JSON answer fits its schema and has the same offers, the difference included; what was written is told."""
     path = lab(tmp_path)
-    said = typed("mend", str(path), "--json")
+    said = typed("mend", str(path), "--all", "--json")
     answer = valid(json.loads(said.out))
     assert [each["finding"]["code"] for each in answer["findings"]] == ["aim broken", "never proved"]
     first = answer["findings"][0]["offers"][0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,12 +14,14 @@ from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.plain_mends import mend_answer
+from falsework.findings.edits.cases import thought_of
 from falsework.findings.edits.offer import Offer, offered, why_none
 from falsework.findings.finding import Finding
 from falsework.findings.keyed import key
 from falsework.study import Study, study
 
-Offers = tuple[tuple[Finding, tuple[Offer, ...]], ...]
+Offers = tuple[tuple[Finding, tuple[Offer, ...] | None], ...]
+"""Each finding with what is offered for it; None where nothing was tried."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +34,7 @@ class Asked:
     offer: int = 1
     diff: bool = False
     write: bool = False
+    all: bool = False
     json: bool = False
 
 
@@ -47,8 +51,10 @@ def mend(asked: Asked) -> int:
     with Told() as tell:
         found = study(asked.lab, out=asked.out, progress=tell)
         chosen = _chosen(found, asked.findings)
+        tries = bool(asked.findings) or asked.all
         offers: Offers = tuple(
-            (finding, offered(finding, found.standing, found.aims, progress=tell)) for finding in chosen
+            (finding, offered(finding, found.standing, found.aims, progress=tell) if tries else None)
+            for finding in chosen
         )
     status = BROKEN if asked.findings and any(not mine for _, mine in offers) else MET
     written = {}
@@ -63,7 +69,7 @@ def mend(asked: Asked) -> int:
         return status
     put(_lines(found, offers, asked))
     if written:
-        changes = _numbered(offers[0][1], asked.offer).changes
+        changes = _numbered(offers[0][1] or (), asked.offer).changes
         put(change_lines(changes, nothing="There is nothing to change in the lab file."))
         put(written_lines(changes))
     return status
@@ -98,22 +104,24 @@ def _numbered(offers: Sequence[Offer], number: int) -> Offer:
 
 
 def _lines(found: Study, offers: Offers, asked: Asked) -> Iterator[Line]:
-    some = sum(1 for _, mine in offers if mine)
     if not offers:
         yield Line(f"{found.lab.name}: nothing to mend", style="head")
         return
-    yield Line(
-        f"{found.lab.name}: edits are offered for {some} of {counted(len(offers), 'finding')}", style="head"
-    )
+    tried = offers[0][1] is not None
+    some = sum(1 for of, mine in offers if mine or (not tried and thought_of(of, found.standing)))
+    told = "edits are offered for" if tried else "there are edits to try for"
+    yield Line(f"{found.lab.name}: {told} {some} of {counted(len(offers), 'finding')}", style="head")
     for finding, mine in offers:
         yield Line()
         yield labelled(finding.level.word, finding.says, style=finding.level.word)
         yield labelled("key", key(finding), style="quiet", indent=8, width=6)
         if finding.where is not None:
             yield labelled("at", str(finding.where), style="quiet", indent=8, width=6)
-        for number, offer in enumerate(mine, 1):
-            yield from _offer(number, offer, asked, several=len(mine) > 1)
-        if not mine:
+        for number, offer in enumerate(mine or (), 1):
+            yield from _offer(number, offer, asked, several=len(mine or ()) > 1)
+        if mine is None and thought_of(finding, found.standing):
+            yield labelled("try", f"falsework mend {shlex.quote(str(asked.lab))} {key(finding)}", indent=8, width=6)
+        elif not mine:
             yield labelled("none", why_none(finding), indent=8, width=6)
 
 

@@ -20,8 +20,8 @@ def add() -> None:
             "mend lab.yaml single-point-strip-1-3f2a1c --diff",
             "mend lab.yaml single-point-strip-1 --offer 2 --write",
             more="The lab with the edit is read again and judged: the finding is gone, no aim that is met is broken. "
-            "What is edited is the plan; that the machines are changed so is your work. Without a finding it lists "
-            "all of them with their keys, and what is offered for each. Exit status: 0 something is offered for "
+            "What is edited is the plan; that the machines are changed so is your work. Without a finding it "
+            "only lists them with their keys, and whether there is something to try. Exit status: 0 something is offered for "
             "all that were named, 1 nothing is for some, 2 no answer.",
         ),
     )(mend)
@@ -33,7 +33,7 @@ def mend(
         list[str] | None,
         typer.Argument(
             metavar="[FINDING...]",
-            help="Keys of findings, or their beginnings; all findings if none is named.",
+            help="Keys of findings, or their beginnings; if none is named all are listed, and nothing is tried.",
             show_default=False,
         ),
     ] = None,
@@ -46,6 +46,9 @@ def mend(
     ] = False,
     write: Annotated[
         bool, typer.Option("--write", help="Change the lab file so, and show what was changed.")
+    ] = False,
+    every: Annotated[
+        bool, typer.Option("--all", help="Try edits for every finding, however long that takes.")
     ] = False,
     json: Json = False,
 ) -> None:
@@ -63,6 +66,7 @@ def mend(
                 offer=offer,
                 diff=diff,
                 write=write,
+                all=every,
                 json=json,
             )
         )

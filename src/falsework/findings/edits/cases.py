@@ -89,6 +89,11 @@ def case_of(finding: Finding, standing: Standing) -> Case | None:
     )
 
 
+def thought_of(finding: Finding, standing: Standing) -> bool:
+    """Whether there is anything to try for a finding; without trying it."""
+    return finding.code in _RULES or case_of(finding, standing) is not None
+
+
 def _of_aim(aim: Aim, finding: Finding) -> Case | None:
     """How to go about a broken aim: through the loss that breaks it, or what else does."""
     if finding.things and not aim.told:
