@@ -26,6 +26,8 @@ CASES = {
     "why-mended-mail": ("why", MENDED, "mail"),
     "why-mended-machine": ("why", MENDED, "twin-1"),
     "why-draft-mail-strip": ("why", DRAFT, "mail", "--lose", "B"),
+    "mend-draft": ("mend", DRAFT),
+    "mend-draft-message": ("mend", DRAFT, "message-not-delivered", "--diff"),
     "odds-kitchen-shelf": ("odds", SHELF),
     "odds-kitchen-shelf-files": ("odds", SHELF, "files", "--ranges", "--most", "20"),
     "odds-draft-mail": ("odds", DRAFT, "mail"),
