@@ -132,7 +132,7 @@ def _offer(number: int, offer: Offer, asked: Asked, *, several: bool) -> Iterato
         ("met", tuple(f"{name} is met then" for name in offer.met)),
         ("does", (_does(offer),)),
         ("left", (offer.left,)),
-        ("breaks", offer.harms[:3]),
+        ("brings", offer.harms[:3]),
         ("open", (_open(offer) if asked.findings else "",)),
         ("mind", (offer.caution,)),
     ):
