@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import html
 import http.client
 import json
 import os
@@ -174,7 +175,8 @@ def pulled(host: str, parts: Sequence[str]) -> list[float]:
     spent = []
     for part in parts:
         seconds, body = got(connection, f"/?out={quote(part)}", **{"HX-Request": "true"})
-        if not re.search(rb'aria-pressed="(true|mixed)"', body):
+        # A cable of a folded rack is not drawn; the panel names it.
+        if b">Out<" not in body or html.escape(part).encode() not in body:
             raise SystemExit(f"nothing is pulled in the answer to pulling {part}")
         spent.append(seconds)
     connection.close()

@@ -104,6 +104,12 @@ def test_a_fold_of_which_some_are_out_is_mixed():
     assert stood_for(states, ["twin-2.a", "twin-2.b"], "node", whole="twin-2").names == ("twin-2",)
     assert stood_for(states, ["twin-2.a", "twin-2.b"], "node", whole="twin-2").pressed == "true"
     assert stood_for(states, ["A", "twin-2"], "strip").pressed == "true"
+    # Folded by rack: the enclosure that is out is not drawn, nor is a drive of a machine.
+    assert stood_for(states, ["twin-2.a", "twin-2.b", "twin-1.a"], "node").pressed == "mixed"
+    assert stood_for(states, ["twin-1.a", "twin-1.b"], "node").pressed == "false"
+    drive = States(standing=standing(MENDED), loss=lost(MENDED, "twin-1.a.d1"))
+    assert stood_for(drive, ["twin-1.a", "twin-1.b"], "node").pressed == "mixed"
+    assert stood_for(drive, ["twin-2.a", "twin-2.b"], "node").pressed == "false"
     assert stood_for(states, ["B"], "strip").pressed == "false"
     assert not stood_for(states, ["B", "pages"], "strip").part
 

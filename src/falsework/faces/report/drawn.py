@@ -65,8 +65,24 @@ def drawn(states: States, names: Sequence[str], word: str, *, whole: str = "") -
             for name in touch
         ),
         out=all(states.of(part) in OUT for name in touch for part in _pulled(states, name)),
-        some=any(states.of(part) in OUT for name in (*touch, *names) for part in _pulled(states, name)),
+        some=any(states.of(part) in OUT for name in (*touch, *names) for part in _pulled(states, name))
+        or (len(names) > 1 and _reaches_in(states, names)),
     )
+
+
+def _reaches_in(states: States, names: Sequence[str]) -> bool:
+    """Whether a fold has something that is out in it: an enclosure of some of its machines, or a part of one."""
+    folded = set(names)
+    housing = {each for name in names for each in _houses(states, name)}
+    out = {*states.standing.out, *(states.loss.lost if states.loss else ())}
+    enclosures = {each for each in out & housing if states.standing.support.things[each].word == "enclosure"}
+    return bool(enclosures) or any(folded.intersection(_houses(states, part)) for part in out)
+
+
+def _houses(states: States, name: str) -> tuple[str, ...]:
+    """What a thing is in, as the lab file says."""
+    within = getattr(states.standing.lab.things.get(ThingId(name)), "in_", None)
+    return within.ids if within else ()
 
 
 def _pulled(states: States, name: str) -> tuple[str, ...]:
