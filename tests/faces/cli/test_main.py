@@ -1,3 +1,4 @@
+import re
 import subprocess
 import sys
 
@@ -112,3 +113,17 @@ def test_the_reference_tells_every_option():
         examples = typed(command, "--help").out.split("Examples:\n")[1].split("\n\n")[0]
         for example in examples.splitlines():
             assert f"\n{example.strip()}\n" in part
+
+
+def test_only_commands_that_exist_are_named():
+    """Wherever a text, a template or a page of the handbook names a command, there is one."""
+    files = [
+        path for kind in ("src/**/*.py", "src/**/*.j2", "docs/**/*.md", "*.md") for path in ROOT.glob(kind)
+    ]
+    named = {
+        (each[1], path.name)
+        for path in files
+        for each in re.finditer(r"[`$]\s?falsework ([a-z][a-z-]*)", path.read_text(encoding="utf-8"))
+    }
+    assert len(named) > 30
+    assert sorted(each for each in named if each[0] not in COMMANDS) == []

@@ -19,7 +19,7 @@ _NONE = {
     "not wired": "only you know where it is plugged in",
     "circle of switches": "only you know what your switches do",
     "can't be built": "only you know what could stand in",
-    "order": "the order of work is yours; `falsework plan` writes one that has no slip",
+    "order": "the order of work is yours; `falsework raise` writes one that has no slip",
     "drives not laid out": "how they are laid out is a choice; `falsework drives` compares the ways",
     "supply too small": "it takes another supply, and no words in the file",
     "too much heat": "it takes other machines or more cooling, and no words in the file",
