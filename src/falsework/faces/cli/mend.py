@@ -120,7 +120,9 @@ def _lines(found: Study, offers: Offers, asked: Asked) -> Iterator[Line]:
         for number, offer in enumerate(mine or (), 1):
             yield from _offer(number, offer, asked, several=len(mine or ()) > 1)
         if mine is None and thought_of(finding, found.standing):
-            yield labelled("try", f"falsework mend {shlex.quote(str(asked.lab))} {key(finding)}", indent=8, width=6)
+            yield labelled(
+                "try", f"falsework mend {shlex.quote(str(asked.lab))} {key(finding)}", indent=8, width=6
+            )
         elif not mine:
             yield labelled("none", why_none(finding), indent=8, width=6)
 
