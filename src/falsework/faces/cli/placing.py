@@ -103,6 +103,7 @@ class Pressed:
             signal.signal(signal.SIGINT, self._before)
 
     def __call__(self) -> bool:
+        """Whether it was pressed."""
         return self._pressed
 
     def _press(self, *_: object) -> None:
