@@ -33,7 +33,8 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
 
     def soon(found: Study) -> None:
         waiting = counted(len(found.waiting), "aim")
-        early(tell, Made(html=f"{verdict(found)}; {waiting} still being worked out"))
+        said = f"{verdict(found)}; {waiting} still being worked out"
+        early(tell, Made(html=said, answers={"circles": found.cold.circles}))
 
     found = study_lab(lab, out=out, progress=tell, soon=soon)
     breaks = breaking(found.standing, found.singles)
@@ -43,6 +44,7 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
             NAME: check_answer(found),
             "failures": failures(found.standing, found.singles),
             "breaking": breaks,
+            "circles": found.cold.circles,
             "aims": aims_told(found, breaks, out),
         },
     )

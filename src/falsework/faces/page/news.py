@@ -7,6 +7,7 @@ import contextlib
 import logging
 from collections.abc import Callable
 from functools import partial
+from typing import cast
 
 from falsework.errors import Fault
 from falsework.faces.page.beside import beside
@@ -127,6 +128,8 @@ class News:
             return  # another lab by now, which is being judged
         said = "The aims could not be judged" if made.failed else made.html
         page.judged, page.judging = (asked.digest, said), early
+        if not made.failed:
+            page.circles = asked.digest, cast("tuple[tuple[str, ...], ...]", made.answers["circles"])
         page.hub.publish("judged", {"number": good.number, "verdict": said, "early": early})
 
     def _told(self, progress: Progress) -> None:

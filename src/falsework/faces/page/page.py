@@ -34,6 +34,7 @@ class Page:
         token: of this run; whoever writes must name it.
         judged: the newest verdict on the aims, as the title block says it, and the digest it is of.
         judging: whether some aims are still missing in it.
+        circles: what waits for each other to start, as the newest check found it, and the digest it is of.
         hub: tells those who look what is new.
         jobs: heavy work, beside the page.
     """
@@ -42,6 +43,7 @@ class Page:
     token: str
     judged: tuple[str, str] | None = None
     judging: bool = False
+    circles: tuple[str, tuple[tuple[str, ...], ...]] = ("", ())
     hub: Hub = field(default_factory=Hub)
     jobs: Jobs = field(default_factory=Jobs)
 

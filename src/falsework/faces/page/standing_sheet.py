@@ -67,7 +67,8 @@ _WORST: _Kept[tuple[Hurt, ...]] = _Kept()
 
 def standing(request: Request) -> Response:
     """The sheet."""
-    good = page_of(request).keeper.good
+    page = page_of(request)
+    good = page.keeper.good
     if good is None:
         return answer(request, "trouble.html.j2", title="Not read")
     wanted = Pulled.read(request.query_params)
@@ -87,6 +88,7 @@ def standing(request: Request) -> Response:
             loss,
             at=then,
             width=None,
+            circles=page.circles[1] if page.circles[0] == good.digest else (),
             why=pulled.why,
             open_=pulled.open,
             opening=lambda group: pulled.opened(group).address(),
