@@ -432,4 +432,13 @@ settled(false);
 const first = drawing()?.dataset.look;
 const shown = first && of(first);
 if (shown) focused(shown);
-else document.querySelector('#drawing .thing[data-state="lost"] > .touch')?.scrollIntoView({ block: "nearest", inline: "center" });
+else uncovered(document.querySelector('#drawing .thing[data-state="lost"] > .touch'));
+
+/** Brings a thing into sight within the drawing's own box; the page stays at its title. */
+function uncovered(touch) {
+  const box = drawing();
+  if (!box || !touch) return;
+  const [frame, seen] = [box.getBoundingClientRect(), touch.getBoundingClientRect()];
+  if (seen.left < frame.left || seen.right > frame.right) box.scrollLeft += seen.left - frame.left - frame.width / 2;
+  if (seen.top < frame.top || seen.bottom > frame.bottom) box.scrollTop += seen.top - frame.top - frame.height / 2;
+}
