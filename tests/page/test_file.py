@@ -92,6 +92,14 @@ def test_faults_are_shown_in_place_as_they_are_typed(page_of, sheet):
     assert served.file.read_text() == LAB
 
 
+def chosen(page):
+    """Enter, once the list takes it: just opened it takes no key for a moment, lest one was not meant for it."""
+    page.wait_for_function(
+        "opened => performance.now() - opened > 150", arg=page.evaluate("performance.now()")
+    )
+    page.keyboard.press("Enter")
+
+
 def test_what_may_stand_there_is_offered_by_keyboard(page_of, sheet):
     """A key with its meaning, then by itself the names that fit it, and what the key means below the text."""
     page = ready(sheet(page_of(LAB), "/file#line-8"))
@@ -103,17 +111,17 @@ def test_what_may_stand_there_is_offered_by_keyboard(page_of, sheet):
     assert options == ["enclosure", "node", "switch"]
     page.keyboard.type("no")
     page.wait_for_function("() => document.querySelectorAll('.cm-tooltip-autocomplete li').length === 1")
-    page.keyboard.press("Enter")
+    chosen(page)
     page.keyboard.type(", fe")
     page.wait_for_selector(".cm-completionInfo")
     assert "Where its power comes from" in page.locator(".cm-completionInfo").inner_text()
-    page.keyboard.press("Enter")
+    chosen(page)
     page.wait_for_function(
         "() => [...document.querySelectorAll('.cm-tooltip-autocomplete .cm-completionLabel')].some(each => each.textContent === 'A')"
     )
     labels = page.locator(".cm-tooltip-autocomplete .cm-completionLabel").all_inner_texts()
     assert labels == ["A", "B", "mains"]
-    page.keyboard.press("Enter")
+    chosen(page)
     page.wait_for_function(
         "() => document.querySelector('#file-here').textContent.includes('Where its power comes from')"
     )
@@ -191,9 +199,6 @@ def clashing(page_of, sheet, mine="# mine\n"):
     assert typed(page) == (mine + LAB).rstrip("\n") + "\n"
     page.keyboard.press("Control+s")
     page.get_by_role("heading", name="The file has changed on disk").wait_for()
-    assert (
-        page.locator(".difference .goes").inner_text().split()[-4:] == ["{mains:", "a", "wire}"][-4:] or True
-    )
     assert served.file.read_text() == LAB.replace("a cable", "a wire")
     return served, page
 

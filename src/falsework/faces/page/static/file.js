@@ -154,6 +154,7 @@ async function begin() {
       changes: whole
         ? { from: 0, to: view.state.doc.length, insert: view.state.toText(fresh) }
         : { from: head, to: now.length - tail, insert: fresh.slice(head, fresh.length - tail) },
+      userEvent: "input.replace", // a step of its own for undo, however soon it follows what was typed
     });
   }
 
