@@ -4,7 +4,7 @@ import asyncio
 from pathlib import Path
 from typing import Any
 
-import httpx
+import httpx2 as httpx
 from starlette.applications import Starlette
 
 from falsework.faces.page.app import app
