@@ -153,6 +153,7 @@ def refused(text, at):
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", LABS, ids=str)
 def test_offered_keys_are_taken_by_the_reader(path):
     """In place of keys of the examples, some typed part: no fault of theirs is told."""
@@ -178,6 +179,7 @@ def test_offered_keys_are_taken_by_the_reader(path):
     assert tried > 5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", LABS, ids=str)
 def test_offered_keys_may_be_added(path):
     """On fresh lines and behind opening braces: the reader knows the key there."""
@@ -209,6 +211,7 @@ def test_offered_keys_may_be_added(path):
     assert tried > 5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", LABS, ids=str)
 def test_offered_names_are_names_that_the_reader_finds(path):
     """Put in place of a reference, each option that is a thing names one."""

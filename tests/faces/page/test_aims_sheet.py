@@ -7,6 +7,8 @@ from tests.faces.page.asking import client, page_for
 from falsework.findings.keyed import key
 from falsework.study import study
 
+pytestmark = pytest.mark.slow
+
 DRAFT = Path("examples/observatory/draft.yaml")
 
 

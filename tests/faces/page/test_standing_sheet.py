@@ -151,6 +151,7 @@ def test_time_is_told_by_stops_that_are_links(island):
         assert {name for name, state in drawn.items() if state in ("falls", "blinks", "lost")} == down
 
 
+@pytest.mark.slow
 def test_may_it_be_taken_down_is_the_answer_of_the_command(island):
     """The page says the very sentence and the very first steps, also with something out already."""
     good, ask = island

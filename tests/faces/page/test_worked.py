@@ -75,6 +75,7 @@ def test_work_that_goes_on_is_told(address):
     assert keys == {value for key, value in told.attributes if key == "data-key"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("address", SHEETS)
 def test_what_was_known_before_stays(address, tmp_path):
     """While the file's new state is being worked out, the sheet shows what the old one gave, and says so."""
@@ -148,6 +149,7 @@ def test_a_wrong_figure_is_told_on_the_sheet(address, said):
     assert "<h1>" in found.text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "command",
     [
