@@ -48,7 +48,7 @@ def why(request: Request) -> Response:
         return JSONResponse(why_lost_answer(standing, loss, effect, thing, BROKEN if down else MET))
 
 
-def check(request: Request) -> Response:
+async def check(request: Request) -> Response:
     """As `falsework check LAB` answers; while it is still being worked out, 202 and when to ask again."""
     page = page_of(request)
     _asked(request)
