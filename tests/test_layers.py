@@ -17,6 +17,8 @@ FLOW = (
     ("lab",),
     ("model",),
     ("support",),
+    ("record",),
+    ("stopwatch", "logs"),
     ("analyses",),
     ("findings",),
     ("study", "invent"),

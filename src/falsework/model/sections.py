@@ -8,6 +8,7 @@ from typing import Any
 
 from falsework.model.addressing import AddressBook, DomainName, OwnRanges
 from falsework.model.declare import Form, Record
+from falsework.model.drilling import Drill, Probe
 from falsework.model.forms import Count, Keyed, Listed, Text
 from falsework.model.heaps import Heap
 from falsework.model.parts import (
@@ -59,6 +60,8 @@ SECTIONS: tuple[Section, ...] = (
     Section("keys", "where secrets are kept, never what they are", (Secret,), "kept in"),
     Section("people", "who can mend things", (Person,), "works"),
     Section("alarms", "how a fault is told", (Alarm,), "leaves by"),
+    Section("probes", "how it is seen that a service serves", (Probe,), "asks"),
+    Section("drills", "what is tried on purpose", (Drill,), "loses"),
     Section("stand-ins", "temporary things that the owner would accept", (StandIn,), "for"),
 )
 NETWORKS = Section("networks", "who may talk to whom over which switches", (Network,), "subnet")
@@ -112,6 +115,8 @@ ORDER = (
     "keys",
     "people",
     "alarms",
+    "probes",
+    "drills",
     "spares",
     "stand-ins",
     "today",
@@ -144,6 +149,8 @@ RECORDS: tuple[type[Record], ...] = (
     Secret,
     Person,
     Alarm,
+    Probe,
+    Drill,
     StandIn,
     Today,
     Step,

@@ -1,0 +1,1 @@
+"""Lines that machines wrote about themselves: read, set right by the clock, and merged."""

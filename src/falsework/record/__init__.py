@@ -1,0 +1,1 @@
+"""What was seen: probes answered or not, outages measured, drills done; kept so that nothing is lost."""
