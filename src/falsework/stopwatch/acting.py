@@ -1,0 +1,249 @@
+"""How is one command of the owner's run, so that it can neither flood, hang nor drag down what watches it?
+
+The command is a line of shell, as its owner would type it. It gets a session and a process group of its own: what is
+typed at the drill's terminal never reaches it, so Ctrl-C gives up the drill without cutting its put-back in two. It
+has no input either; a command that asks for a password has to get it some other way.
+
+Whoever calls this has shown the command in full and has been told yes: nothing here asks.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import signal
+import subprocess
+import threading
+import time
+from collections import deque
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework.errors import QuestionError
+
+SHELL = "/bin/sh"
+GRACE_S = 5.0
+"""From the polite signal to the one that cannot be ignored, seconds."""
+FRESH, KEPT = 20, 40
+"""Lines that are told in one go, and lines that are kept to be told at the end; of more only the last."""
+LONGEST = 400
+"""Letters of a line that are kept."""
+_CHUNK = 65_536
+_MOST_A_SECOND = 8 * 1024 * 1024
+"""Bytes of output that are taken a second: a command that floods has to wait, so that it cannot starve the watch."""
+_left: list[subprocess.Popen[bytes]] = []  # commands that go on by themselves
+_DRAIN_S = 0.3
+"""How long output that was written before the end is waited for; what a child in the background holds open is not."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ended:
+    """How a command ended.
+
+    Attributes:
+        status: its exit status; None where a signal ended it.
+        by: the number of that signal, or None.
+        lasted_s: from its beginning until the end was seen, seconds.
+        last: its last lines, at most `KEPT`.
+        lines: how many lines it wrote in all.
+    """
+
+    status: int | None
+    by: int | None
+    lasted_s: float
+    last: tuple[str, ...]
+    lines: int
+
+    @property
+    def well(self) -> bool:
+        """Whether it says that it did what it should."""
+        return self.status == 0
+
+    @property
+    def says(self) -> str:
+        """A clause about it, such as `ended with status 3`."""
+        if self.by is not None:
+            return f"was ended by signal {self.by} ({_signal_name(self.by)})"
+        return "ended well" if self.well else f"ended with status {self.status}"
+
+
+class Action:
+    """A command that runs; it is begun by `Action.begin`, and looked after by whoever asks it now and then."""
+
+    def __init__(self, process: subprocess.Popen[bytes], heard: _Heard) -> None:
+        self._process = process
+        self._heard = heard
+        self._began = time.monotonic()
+        self._kill_at: float | None = None
+        self._ended: Ended | None = None
+        self._reader = threading.Thread(target=heard.listen, daemon=True)
+        self._reader.start()
+
+    @classmethod
+    def begin(cls, command: str, *, folder: Path) -> Action:
+        """Run a command, on the word of its owner.
+
+        Args:
+            command: a line of shell.
+            folder: where it runs.
+
+        Raises:
+            QuestionError: it could not even be begun; nothing was done.
+        """
+        pipe, end = os.pipe()
+        try:
+            process = subprocess.Popen(
+                [SHELL, "-c", command],
+                cwd=folder,
+                stdin=subprocess.DEVNULL,
+                stdout=end,
+                stderr=subprocess.STDOUT,
+                start_new_session=True,
+            )
+        except (OSError, ValueError) as error:
+            os.close(pipe)
+            reason = (getattr(error, "strerror", None) or str(error)).lower()
+            raise QuestionError(
+                f"'{command}' could not be begun ({reason}); nothing was done",
+                "Try it by hand in the folder of the lab file.",
+            ) from error
+        finally:
+            os.close(end)
+        return cls(process, _Heard(pipe))
+
+    @property
+    def lasts_s(self) -> float:
+        """For how long it has run, seconds."""
+        return time.monotonic() - self._began
+
+    def says(self) -> tuple[str, ...]:
+        """What it has written since this was last asked: at most `FRESH` lines, with a note of what was left out."""
+        return self._heard.fresh()
+
+    def ended(self) -> Ended | None:
+        """How it ended, or None while it runs; after `stop`, the harder signal follows from here."""
+        if self._ended is not None:
+            return self._ended
+        code = self._process.poll()
+        if code is None:
+            if self._kill_at is not None and time.monotonic() >= self._kill_at:
+                self._signal(signal.SIGKILL)
+            return None
+        lasted = self.lasts_s
+        self._reader.join(_DRAIN_S)
+        self._ended = Ended(
+            status=code if code >= 0 else None,
+            by=-code if code < 0 else None,
+            lasted_s=lasted,
+            last=self._heard.last(),
+            lines=self._heard.lines,
+        )
+        if self._kill_at is not None:
+            # What it had begun in the background belongs to its group, and was to be stopped too.
+            self._signal(signal.SIGKILL)
+        return self._ended
+
+    def stop(self) -> None:
+        """Ask it to end, and all that it has begun; `ended` sees to it that it does within `GRACE_S`."""
+        if self._kill_at is None and self._process.poll() is None:
+            self._kill_at = time.monotonic() + GRACE_S
+            self._signal(signal.SIGTERM)
+
+    def leave(self) -> None:
+        """Let it go on by itself, also when this process ends: what it still writes is thrown away."""
+        if self._process.poll() is None:
+            _left.append(self._process)
+        self._heard.leave()
+
+    def _signal(self, number: int) -> None:
+        # All of it may have ended, or run as somebody else by now.
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.killpg(self._process.pid, number)
+
+
+class _Heard:
+    """What a command writes: counted whole, kept in part."""
+
+    def __init__(self, pipe: int) -> None:
+        self.lines = 0
+        self._pipe = pipe
+        self._lock = threading.Lock()
+        self._fresh: deque[str] = deque(maxlen=FRESH)
+        self._last: deque[str] = deque(maxlen=KEPT)
+        self._unsaid = 0
+        self._rest = b""
+        self._stopped = self._closed = False
+
+    def listen(self) -> None:
+        """Read to the end, on a thread of its own."""
+        while not self._stopped:
+            began = time.monotonic()
+            try:
+                chunk = os.read(self._pipe, _CHUNK)
+            except OSError:
+                break
+            if not chunk:
+                break
+            self._take(chunk)
+            spare = len(chunk) / _MOST_A_SECOND - (time.monotonic() - began)
+            if spare > 0.001:
+                time.sleep(spare)
+        self._take(b"\n" if self._rest else b"")
+        with self._lock:
+            os.close(self._pipe)
+            self._closed = True
+
+    def leave(self) -> None:
+        """Have somebody else read on, who throws it away."""
+        with self._lock:
+            self._stopped = True
+            if not self._closed:
+                # Without a reader its next line of output would end it, half-way through a put-back perhaps.
+                actions = [
+                    (os.POSIX_SPAWN_DUP2, self._pipe, 0),
+                    (os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0),
+                    (os.POSIX_SPAWN_OPEN, 2, os.devnull, os.O_WRONLY, 0),
+                ]
+                os.posix_spawn("/bin/cat", ["cat"], os.environ, file_actions=actions, setsid=True)
+
+    def fresh(self) -> tuple[str, ...]:
+        """Lines since the last time."""
+        with self._lock:
+            missed = self._unsaid - len(self._fresh)
+            said = tuple(self._fresh)
+            self._fresh.clear()
+            self._unsaid = 0
+        return (f"({missed:,} lines left out)", *said) if missed > 0 else said
+
+    def last(self) -> tuple[str, ...]:
+        """The last lines."""
+        with self._lock:
+            return tuple(self._last)
+
+    def _take(self, chunk: bytes) -> None:
+        whole, cut, rest = (self._rest + chunk).rpartition(b"\n")
+        # A line that never ends is kept by its beginning only.
+        self._rest = rest[: LONGEST * 4]
+        if not cut:
+            return
+        count = whole.count(b"\n") + 1
+        tail = [_line(each) for each in whole.rsplit(b"\n", KEPT)[-KEPT:]]
+        with self._lock:
+            self.lines += count
+            self._unsaid += count
+            self._last.extend(tail)
+            self._fresh.extend(tail)
+
+
+def _line(raw: bytes) -> str:
+    """A line fit to be shown: no control characters, and not endless."""
+    text = raw[: LONGEST * 4].decode("utf-8", "replace").expandtabs().rstrip()
+    shown = "".join(each if each.isprintable() else " " for each in text[: LONGEST + 1])
+    return shown if len(shown) <= LONGEST else f"{shown[:LONGEST]}…"
+
+
+def _signal_name(number: int) -> str:
+    try:
+        return signal.Signals(number).name
+    except ValueError:
+        return "unknown"

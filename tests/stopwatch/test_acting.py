@@ -1,0 +1,144 @@
+import os
+import select
+import time
+from pathlib import Path
+
+import pytest
+
+from falsework.errors import QuestionError
+from falsework.stopwatch.acting import FRESH, KEPT, LONGEST, Action
+
+
+def over(action):
+    """How it ended, once it has."""
+    while (ended := action.ended()) is None:
+        select.select([], [], [], 0.01)
+    return ended
+
+
+def there(path):
+    """Wait until a file is there."""
+    while not path.exists():
+        select.select([], [], [], 0.01)
+
+
+def test_what_it_says_and_how_it_ends(tmp_path):
+    """Output of both sorts, the exit status and the count of lines are kept."""
+    action = Action.begin("echo out; echo wrong >&2; exit 3", folder=tmp_path)
+    ended = over(action)
+    assert (ended.status, ended.by, ended.well, ended.lines) == (3, None, False, 2)
+    assert ended.last == ("out", "wrong")
+    assert action.says() == ("out", "wrong")
+    assert action.says() == ()
+    assert ended.says == "ended with status 3"
+
+
+def test_it_runs_where_the_lab_file_lies_and_reads_nothing(tmp_path):
+    """The folder is the lab's, and a command that waits for input gets its end at once."""
+    ended = over(Action.begin("pwd; cat; echo after", folder=tmp_path))
+    assert ended.last == (str(tmp_path.resolve()), "after")
+    assert ended.well
+    assert ended.says == "ended well"
+
+
+def test_it_is_in_a_session_of_its_own(tmp_path):
+    """Ctrl-C at the terminal reaches only the foreground group of the terminal's session, so never the command."""
+    ended = over(Action.begin("ps -o sid= -p $$; ps -o pgid= -p $$", folder=tmp_path))
+    session, group = (int(each) for each in ended.last)
+    assert session == group != os.getsid(0)
+
+
+def test_a_flood_is_cut(tmp_path):
+    """Of very many lines the last are kept, the rest are counted, and no more is told in one go than people read."""
+    action = Action.begin("seq 1 200000", folder=tmp_path)
+    ended = over(action)
+    assert ended.lines == 200_000
+    assert ended.last == tuple(str(each) for each in range(200_000 - KEPT + 1, 200_001))
+    told = action.says()
+    assert told[0] == f"({200_000 - FRESH:,} lines left out)"
+    assert told[1:] == ended.last[-FRESH:]
+
+
+def test_a_line_without_end_is_cut(tmp_path):
+    """A line that goes on and on is kept by its beginning, and steers no terminal."""
+    ended = over(Action.begin(r"printf 'a\033[2Jb'; head -c 3000000 /dev/zero | tr '\0' x", folder=tmp_path))
+    assert ended.lines == 1
+    assert ended.last[0].startswith("a [2Jbxxx")
+    assert len(ended.last[0]) == LONGEST + 1
+
+
+def test_stopped_with_all_it_began(tmp_path, monkeypatch):
+    """A command that ignores the polite signal is ended by the hard one, and its children with it."""
+    monkeypatch.setattr("falsework.stopwatch.acting.GRACE_S", 0.1)
+    action = Action.begin(
+        "trap '' TERM; sleep 600 & echo $! > child; while :; do sleep 0.05; done", folder=tmp_path
+    )
+    there(tmp_path / "child")
+    action.stop()
+    ended = over(action)
+    assert ended.by == 9
+    assert ended.says == "was ended by signal 9 (SIGKILL)"
+    child = 0
+    while not child:
+        child = int((tmp_path / "child").read_text() or 0)
+    assert _gone(child)
+
+
+def test_a_polite_end_keeps_its_status(tmp_path):
+    """Where a command cleans up on the polite signal, its own status is told."""
+    action = Action.begin(
+        "trap 'echo tidy; exit 7' TERM; touch on; while :; do sleep 0.05; done", folder=tmp_path
+    )
+    there(tmp_path / "on")
+    action.stop()
+    ended = over(action)
+    assert (ended.status, ended.last[-1]) == (7, "tidy")
+
+
+def test_a_child_in_the_background_holds_nothing_up(tmp_path):
+    """A command that leaves something running behind has ended all the same."""
+    action = Action.begin(
+        "(while [ ! -e go ]; do sleep 0.05; done; touch gone) & echo begun", folder=tmp_path
+    )
+    ended = over(action)
+    assert ended.well
+    assert "begun" in ended.last
+    action.leave()
+    (tmp_path / "go").touch()
+    there(tmp_path / "gone")
+
+
+def test_left_to_itself_it_goes_on(tmp_path):
+    """A put-back that is left goes on although nobody reads what it writes."""
+    action = Action.begin(
+        "while [ ! -e go ]; do echo waiting; sleep 0.02; done; head -c 300000 /dev/zero; touch done",
+        folder=tmp_path,
+    )
+    action.leave()
+    (tmp_path / "go").touch()
+    there(tmp_path / "done")
+
+
+def test_what_cannot_be_begun(tmp_path):
+    """A folder that is not there is an error of ours, told with the command."""
+    with pytest.raises(
+        QuestionError, match=r"'true' could not be begun .*; nothing was done. Try it by hand"
+    ):
+        Action.begin("true", folder=tmp_path / "none")
+    with pytest.raises(QuestionError, match="could not be begun"):
+        Action.begin("tr\0ue", folder=tmp_path)
+
+
+def _gone(process):
+    """Whether a process ends; it may take the kernel a moment to bury it."""
+    end = time.monotonic() + 10
+    while time.monotonic() < end:
+        try:
+            os.kill(process, 0)
+            stat = Path(f"/proc/{process}/stat").read_text()
+            if stat.rpartition(")")[2].split()[0] == "Z":
+                return True
+        except (ProcessLookupError, FileNotFoundError):
+            return True
+        select.select([], [], [], 0.01)
+    return False
