@@ -1,0 +1,139 @@
+"""A yard of real servers for tests: what stands in it, what is done to it, and when exactly that was."""
+
+import contextlib
+import json
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Self
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """Something that was done to the yard; by CLOCK_BOOTTIME, it happened between the two moments, seconds."""
+
+    do: str
+    to: str
+    begun_s: float
+    done_s: float
+
+
+class Yard:
+    """A yard; everything in it ends with it.
+
+    Args:
+        walled: whether it is a network of its own, in which every address and port is free and machines can be made.
+    """
+
+    def __init__(self, *, walled: bool = False) -> None:
+        self.walled = walled
+        within = [*_wall(), "--"] if walled else []
+        self._man = subprocess.Popen(
+            [*within, sys.executable, "-m", "tests.loopback.yardman"],
+            cwd=ROOT,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        self.done: list[Done] = []
+
+    def __enter__(self) -> Self:
+        self.do("look")
+        self.done.clear()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        assert self._man.stdin
+        assert self._man.stdout
+        with contextlib.suppress(OSError):
+            self._man.stdin.close()
+        try:
+            self._man.wait(5)
+        except subprocess.TimeoutExpired:
+            self._man.kill()
+            self._man.wait()
+        self._man.stdout.close()
+
+    def do(self, do: str, to: str = "", /, **more: Any) -> Done:
+        """Have something done, and note when; `to` is the server, switch or machine, as the request names it."""
+        assert self._man.stdin
+        assert self._man.stdout
+        self._man.stdin.write(json.dumps({"do": do, "to": to, **more}) + "\n")
+        self._man.stdin.flush()
+        said = json.loads(self._man.stdout.readline() or '{"failed": "the yard is gone"}')
+        if "failed" in said:
+            raise RuntimeError(f"{do} {to}: {said['failed']}")
+        one = Done(do=do, to=to, begun_s=said["begun_s"], done_s=said["done_s"])
+        self.done.append(one)
+        return one
+
+    @property
+    def pid(self) -> int:
+        """Of the process that keeps the yard."""
+        return self._man.pid
+
+    def free_ports(self, count: int) -> tuple[int, ...]:
+        """So many ports that nobody listens on; below those that the system gives to whoever calls out."""
+        found: list[int] = []
+        while len(found) < count:
+            port = secrets.randbelow(12_000) + 20_000
+            with socket.socket() as tried, contextlib.suppress(OSError):
+                tried.bind(("", port))
+                found.append(port)
+        return tuple(found)
+
+    def command(self, *words: str) -> list[str]:
+        """A command's words so that it runs within the yard's own network."""
+        if not self.walled:
+            return list(words)
+        # `unshare` has become the process that was started, so that one is within.
+        user = [] if _wall()[1] == "--net" else ["--user", "--preserve-credentials"]
+        return ["nsenter", "--target", str(self.pid), *user, "--net", "--", *words]
+
+
+@cache
+def _wall() -> tuple[str, ...]:
+    """The words that put a command into a network of its own, or a skipped test with the reason."""
+    for tool in ("unshare", "nsenter", "ip"):
+        if not shutil.which(tool):
+            pytest.skip(f"the command {tool} is not there, so no network of its own can be made")
+    for words in (("unshare", "--net"), ("unshare", "--user", "--map-root-user", "--net")):
+        tried = [*words, "--", "ip", "link", "add", "tried", "type", "bridge"]
+        if subprocess.run(tried, capture_output=True).returncode == 0:
+            return words
+    pytest.skip("this system lets nobody here make a network of its own")
+
+
+@cache
+def certificate(folder: Path, *, name: str = "front.rock", lasts: Sequence[str] = ("-days", "2")) -> Path:
+    """A file with a key and a certificate of the name, made at hand, or a skipped test if that can't be made."""
+    if not shutil.which("openssl"):
+        pytest.skip("the command openssl is not there, so no certificate can be made")
+    file = folder / f"{name}.pem"
+    what = ["-subj", f"/CN={name}", "-addext", f"subjectAltName=DNS:{name},IP:127.0.0.1", *lasts]
+    how = ["-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes"]
+    made = subprocess.run(
+        ["openssl", "req", *how, *what, "-keyout", "-", "-out", "-"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    file.write_text(made.stdout)
+    return file
+
+
+@contextlib.contextmanager
+def yard(*, walled: bool = False) -> Iterator[Yard]:
+    """A yard for as long as it is needed."""
+    with Yard(walled=walled) as made:
+        yield made
