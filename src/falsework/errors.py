@@ -88,6 +88,10 @@ class LimitError(_Spoken):
     """Too big: `what` names the bound, `mend` how to raise it or how to ask for less."""
 
 
+class RecordError(QuestionError):
+    """The record can't be read, or not written just now."""
+
+
 class MissingExtra(_Spoken):
     """An optional part of the tool is asked for and not installed."""
 
