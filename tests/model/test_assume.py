@@ -28,8 +28,9 @@ def test_every_default_fits_its_key(word, default):
 def test_only_what_was_not_said_is_assumed():
     """A key that was written stays, the others of the class are completed."""
     supply = Supply(where=Where("lab.yaml", 1, 1), fails=Quantity(low=0.5, high=0.5))
-    whole, assumed = completed(supply)
+    whole, assumed, corrected = completed(supply)
     assert whole.fails == supply.fails
+    assert not corrected
     assert [each.key for each in assumed] == ["mends in"]
     assert whole.mends_in == assumed[0].value
 

@@ -12,6 +12,7 @@ from falsework.model.declare import Declared, declared
 from falsework.model.defaults import DEFAULTS, Default
 from falsework.model.lab import Assumption
 from falsework.model.parts import Thing, ThingId
+from falsework.model.timing import Correction, as_range, corrected, measured_words
 from falsework.units import Dimension, Quantity
 
 T = TypeVar("T", bound=Thing)
@@ -32,6 +33,11 @@ class Assumed:
         known = declared(type(record))[default.key]
         self.note(record.IS, default.key, told(default.value, known), default.source, things)
 
+    def note_correction(self, record: Thing, correction: Correction, things: Iterable[ThingId]) -> None:
+        """Note a figure that measured times corrected, for things like `record`."""
+        value = units.format_range(as_range(correction.after), Dimension.TIME)
+        self.note(record.IS, correction.key, value, measured_words(correction), things)
+
     def all(self) -> tuple[Assumption, ...]:
         """Everything noted, in the order of the first mention."""
         return tuple(
@@ -40,8 +46,12 @@ class Assumed:
         )
 
 
-def completed(record: T) -> tuple[T, tuple[Default, ...]]:
-    """The record with assumed figures where the owner gave none, and the figures assumed."""
+def completed(record: T) -> tuple[T, tuple[Default, ...], tuple[Correction, ...]]:
+    """The record with assumed figures where the owner gave none, and measured times laid on them.
+
+    Returns:
+        The record, the figures that were assumed and count as they are, and those that measured times corrected.
+    """
     keys = declared(type(record))
     assumed = tuple(
         each
@@ -49,7 +59,13 @@ def completed(record: T) -> tuple[T, tuple[Default, ...]]:
         if each.key in keys and getattr(record, keys[each.key].attribute) is None
     )
     values: dict[str, Any] = {keys[each.key].attribute: each.value for each in assumed}
-    return (dataclasses.replace(record, **values), assumed) if values else (record, ())
+    whole = dataclasses.replace(record, **values) if values else record
+    moved, corrections = corrected(whole, [each.key for each in assumed])
+    if not corrections:
+        return whole, assumed, ()
+    names = {each.key for each in corrections}
+    left = tuple(each for each in assumed if each.key not in names)
+    return dataclasses.replace(whole, **moved), left, corrections
 
 
 @cache

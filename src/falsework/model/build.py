@@ -237,6 +237,8 @@ def _things(
         mine = [name for name in ids if name not in piled]
         for default in template.assumed if mine else ():
             assumed.note_default(template.record, default, mine)
+        for correction in template.corrected if mine else ():
+            assumed.note_correction(template.record, correction, mine)
 
     records = {name: entry.template.record for name, entry in entries.all.items() if name not in piled}
     resolver = Resolver(records, entries.unread)

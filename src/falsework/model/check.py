@@ -15,6 +15,7 @@ from falsework.model.checks.drives import drives
 from falsework.model.checks.noise import noise
 from falsework.model.checks.power import power
 from falsework.model.checks.rack import rack
+from falsework.model.checks.timing import timing
 from falsework.model.checks.traffic import traffic
 from falsework.model.checks.wire import wire
 from falsework.model.entries import Tell
@@ -42,6 +43,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     _feeds(lab, firm, tell)
     _outlets(firm, tell)
     _lives(firm, tell)
+    timing(firm, tell)
     _quorums(lab, firm, tell)
     _needs(lab, firm, tell)
     _company(firm, tell)

@@ -20,6 +20,7 @@ from falsework.model.heaps import Heap
 from falsework.model.kinds import Body, Kinds, entries_of
 from falsework.model.parts import KINDS, Enclosure, Node, Thing, ThingId
 from falsework.model.sections import KINDS_HOLD, Section
+from falsework.model.timing import Correction
 from falsework.where import Where
 
 HELD_BY_ENCLOSURE = (KINDS["node"], KINDS["switch"])
@@ -34,6 +35,7 @@ class Template:
         record: with assumed figures where the owner gave none, its references not yet bound.
         path: the way to the entry through the file's keys.
         assumed: the figures that were assumed.
+        corrected: the figures that measured times corrected.
         fixed: the keys whose references mean the same for each of its things.
         varying: those whose references differ from thing to thing, by `#`.
         shaky: whether a fault was met in it, so that what seems odd in it may come from that.
@@ -43,6 +45,7 @@ class Template:
     record: Thing
     path: str
     assumed: tuple[Default, ...]
+    corrected: tuple[Correction, ...]
     fixed: tuple[Declared, ...]
     varying: tuple[Declared, ...]
     shaky: bool
@@ -189,8 +192,8 @@ def _template(body: Body, say: Say, *, by_kind: bool) -> Template:
     before = say.count
     also = ("kind", "is") if by_kind else ()
     record = read_record(body.record, body.keys, say, also=also, kind_name=body.kind)
-    whole, assumed = completed(record)
+    whole, assumed, corrections = completed(record)
     written = {key: [*references(getattr(whole, key.attribute))] for key in declared(body.record).values()}
     varying = tuple(key for key, texts in written.items() if any("#" in text for text in texts))
     fixed = tuple(key for key, texts in written.items() if texts and key not in varying)
-    return Template(whole, say.path, assumed, fixed, varying, say.count > before)
+    return Template(whole, say.path, assumed, corrections, fixed, varying, say.count > before)

@@ -37,6 +37,7 @@ from falsework.model.forms import (
 )
 from falsework.model.needs import NEEDS, Needs
 from falsework.model.raising import RAISING, Raising
+from falsework.model.timing import PART_TIMED, PartTimed
 from falsework.units import Dimension, Quantity
 
 ThingId = NewType("ThingId", str)
@@ -76,6 +77,7 @@ class Part(Thing):
         Watched(),
         "failures of its kind that you counted, and in how many years of running; they correct `fails`",
     )
+    timed: PartTimed | None = key(PART_TIMED, "times that you measured; they correct those written or assumed")
     batch: str = key(Text(), "parts of one batch may fail of one cause", default="")
     firmware: str = key(Text(), "parts of one firmware may stop of one cause", default="")
     with_others: Quantity | None = key(

@@ -24,6 +24,7 @@ from falsework.model.forms import (
     Text,
 )
 from falsework.model.parts import Thing, ThingId
+from falsework.model.timing import POOL_TIMED, SERVICE_TIMED, PoolTimed, ServiceTimed
 from falsework.units import Dimension, Quantity
 
 LEVELS = ("drive", "node", "enclosure", "strip", "circuit", "switch", "rack", "room")
@@ -65,6 +66,7 @@ class Pool(Thing):
     restarts_in: float | None = key(
         Amount(Dimension.TIME, "2 min"), "from losing a host to its copies running elsewhere"
     )
+    timed: PoolTimed | None = key(POOL_TIMED, "times that you measured; they correct those written or assumed")
     keeps_free: float | None = key(
         Amount(Dimension.DATA, "4 GiB"), "memory of each host that copies may not take"
     )
@@ -199,6 +201,9 @@ class Service(Thing):
         "one copy serves, another takes over after this; all serve at once if not said",
     )
     restarts_in: float | None = key(Amount(Dimension.TIME, "90 s"), "from having all it needs to serving")
+    timed: ServiceTimed | None = key(
+        SERVICE_TIMED, "times that you measured; they correct those written or assumed"
+    )
     stumbles: Quantity | None = key(
         Ranged(Dimension.SHARE, "1..5 %"),
         "how often taking over or restarting does not work when it is asked for",

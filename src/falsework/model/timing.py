@@ -1,0 +1,228 @@
+"""Which times were measured, and what becomes of the figures that they correct?
+
+A figure of the lab file is a guess, the owner's or the tool's; times that were measured in drills move it. The owner's
+figure stays in the file as it was written, and what all questions work with is the middle of both.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from falsework import units
+from falsework.engines.reliability.timing import SINGLE, Belief, believed, believed_between, measured
+from falsework.lab import tree
+from falsework.model.compound import Inside, Listed
+from falsework.model.declare import Form, Record, Say, key, shown
+from falsework.model.simple import scalar
+from falsework.units import Dimension, Quantity, UnitError
+
+if TYPE_CHECKING:  # parts have times of their own, so that they load this
+    from falsework.model.parts import Thing
+
+WRITTEN, ASSUMED = 4.0, 0.1
+"""How many measured times a figure counts for: one that the owner wrote, and one that was assumed."""
+LONGEST_S = 100 * units.YEAR_S
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """One time that was measured.
+
+    Attributes:
+        took_s: how long it took, seconds, above 0.
+        on: when, as written: a date, or a date and the time of the day in UTC; empty if not said.
+    """
+
+    took_s: float
+    on: str = ""
+
+
+class Timings(Form[Timing]):
+    """A measured time, with the day or the moment if the owner likes."""
+
+    says = "a time that was measured, such as 28 s or 28 s on 2026-11-26"
+
+    def read(self, node: tree.Node, say: Say) -> Timing:
+        """The time, and when it was measured."""
+        text, _, on = scalar(node, say, self.says).text.partition(" on ")
+        try:
+            took_s = units.parse(text, Dimension.TIME)
+        except UnitError as error:
+            raise say.fault(node.where, error.what, error.mend) from None
+        if not 0 < took_s <= LONGEST_S:
+            raise say.fault(node.where, f"found {shown(node)}", "a time that was measured is above 0")
+        try:
+            moment = datetime.datetime.fromisoformat(on) if on else None
+        except ValueError:
+            raise say.fault(node.where, f"found {shown(node)}", f"write {self.says}") from None
+        if moment is not None and moment.tzinfo is not None:
+            raise say.fault(node.where, f"found {shown(node)}", "write the moment in UTC, without a zone")
+        return Timing(took_s, on)
+
+    def schema(self) -> dict[str, Any]:
+        """A string."""
+        return {"type": "string", "pattern": "^[0-9.]"}
+
+
+_TIMES = Listed(Timings())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """A figure, before and after measured times were laid on it.
+
+    Attributes:
+        key: the key of the lab file that it corrects.
+        before: what was said or assumed, seconds; None where nothing was.
+        written: whether the owner said it.
+        times_s: what was measured, seconds.
+        belief: what is believed now.
+        after: the figure that counts, seconds.
+    """
+
+    key: str
+    before: Quantity | float | None
+    written: bool
+    times_s: tuple[float, ...]
+    belief: Belief
+    after: Quantity | float
+
+    @property
+    def weight(self) -> float:
+        """How many measured times the figure before counts for."""
+        return self.belief.weight - len(self.times_s)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timed(Record):
+    """Times that were measured; they correct the figures of the same names."""
+
+    corrections: tuple[Correction, ...] = field(default=(), compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ServiceTimed(Timed):
+    """Times that were measured of a service."""
+
+    IS: ClassVar[str] = "times of a service"
+    takes_over: tuple[Timing, ...] = key(_TIMES, "how long taking over took", default=())
+    restarts_in: tuple[Timing, ...] = key(_TIMES, "how long a restart took", default=())
+    floats: tuple[Timing, ...] = key(_TIMES, "how long its floating address took to move", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoolTimed(Timed):
+    """Times that were measured of a pool."""
+
+    IS: ClassVar[str] = "times of a pool"
+    restarts_in: tuple[Timing, ...] = key(
+        _TIMES, "how long it took from losing a host to its copies running elsewhere", default=()
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartTimed(Timed):
+    """Times that were measured of a part."""
+
+    IS: ClassVar[str] = "times of a part"
+    mends_in: tuple[Timing, ...] = key(_TIMES, "how long repairs took once begun", default=())
+
+
+SERVICE_TIMED = Inside(ServiceTimed, example="{takes over: [28 s, 33 s on 2026-11-26]}")
+POOL_TIMED = Inside(PoolTimed, example="{restarts in: [95 s]}")
+PART_TIMED = Inside(PartTimed, example="{mends in: [3 h]}")
+
+
+def timed_of(thing: Thing) -> Timed | None:
+    """The measured times of a thing."""
+    found = getattr(thing, "timed", None)
+    return found if isinstance(found, Timed) else None
+
+
+def times_of(timed: Timed) -> Mapping[str, tuple[Timing, ...]]:
+    """The measured times by attribute, without those of which there are none."""
+    fields = (each.name for each in dataclasses.fields(timed) if "form" in each.metadata)
+    return {name: found for name in fields if (found := getattr(timed, name))}
+
+
+def figure_of(thing: Thing, attribute: str) -> Quantity | float | None:
+    """The figure that counts, by the attribute of the measured times that correct it."""
+    found = getattr(thing, attribute)
+    if attribute == "floats":
+        found = found.in_ if found is not None else None
+    return found if isinstance(found, Quantity | float | int) else None
+
+
+def belief_of(thing: Thing, attribute: str) -> Belief | None:
+    """What is believed of a figure, measured times counted in; None where there is none, or it takes no time."""
+    timed = timed_of(thing)
+    name = attribute.replace("_", " ")
+    for each in timed.corrections if timed is not None else ():
+        if each.key == name:
+            return each.belief
+    return _guess(figure_of(thing, attribute), written=attribute in thing.places)
+
+
+def corrected(thing: Thing, assumed: Collection[str]) -> tuple[dict[str, Any], tuple[Correction, ...]]:
+    """New values of a thing whose figures were measured, by attribute, and what was corrected.
+
+    Args:
+        thing: as read, with defaults where its owner said nothing.
+        assumed: the keys that are such defaults.
+    """
+    timed = timed_of(thing)
+    values: dict[str, Any] = {}
+    found = []
+    for attribute, timings in times_of(timed).items() if timed is not None else ():
+        name = attribute.replace("_", " ")
+        before = figure_of(thing, attribute)
+        if before is None and not (attribute == "floats" and getattr(thing, attribute) is not None):
+            continue  # nothing that could be corrected; `model.checks.timing` says so
+        written = name not in assumed
+        times_s = tuple(each.took_s for each in timings)
+        guess = _guess(before, written=written)
+        belief = guess.updated(times_s) if guess is not None else measured(times_s)
+        after: Quantity | float = belief.middle
+        if isinstance(before, Quantity):
+            low, high = belief.next
+            after = Quantity(low=low, high=high)
+        values[attribute] = (
+            dataclasses.replace(getattr(thing, attribute), in_=after) if attribute == "floats" else after
+        )
+        found.append(
+            Correction(key=name, before=before, written=written, times_s=times_s, belief=belief, after=after)
+        )
+    if found:
+        values["timed"] = dataclasses.replace(timed, corrections=tuple(found))  # type: ignore[type-var]
+    return values, tuple(found)
+
+
+def as_range(figure: Quantity | float) -> Quantity:
+    """A figure as a range, perhaps with equal ends."""
+    return figure if isinstance(figure, Quantity) else Quantity(low=figure, high=figure)
+
+
+def measured_words(correction: Correction) -> str:
+    """Where a corrected figure comes from, in words."""
+    count = len(correction.times_s)
+    times = "once" if count == 1 else "twice" if count == 2 else f"{count} times"
+    if correction.before is None:
+        return f"measured {times}"
+    before = units.format_range(as_range(correction.before), Dimension.TIME)
+    who = "the file" if correction.written else "what is assumed"
+    return f"measured {times}; the {before} of {who} counts as {correction.weight:g} more"
+
+
+def _guess(figure: Quantity | float | None, *, written: bool) -> Belief | None:
+    weight = WRITTEN if written else ASSUMED
+    if isinstance(figure, Quantity):
+        if figure.low <= 0:
+            return None  # a fault of the file, told elsewhere
+        if figure.low == figure.high:
+            return believed(figure.low, weight, spread=SINGLE)
+        return believed_between(figure.low, figure.high, weight)
+    return believed(float(figure), weight) if figure else None
