@@ -1,0 +1,84 @@
+"""What does a record of a journal say, one JSON object on a line?"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from falsework.logs.line import UNSAID
+from falsework.logs.stamps import Stamps
+from falsework.logs.syslog import Said, level
+
+_TIMES = ("time", "timestamp", "@timestamp", "ts", "at")
+_TEXTS = ("msg", "message", "text", "event")
+_MOST = 16_384
+
+
+def record(text: str, stamps: Stamps, host: str = "") -> Said | None:
+    """What a record says; None where it is none, or has no time.
+
+    Values are texts; bytes that are no clean text come as a list of numbers, a field that was given several times as a
+    list of such, one that was too long as null. Other lines of JSON are read too if a field of a usual name has a time.
+    """
+    try:
+        found = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    if not isinstance(found, dict):
+        return None
+    stamp = found.get("__REALTIME_TIMESTAMP")
+    if stamp is None:
+        return _other(found, stamps, host)
+    try:
+        at = int(_text(stamp))
+    except ValueError:
+        return None
+    severity = _text(found.get("PRIORITY"))
+    app = (
+        _text(found.get("SYSLOG_IDENTIFIER"))
+        or _text(found.get("_SYSTEMD_UNIT"))
+        or _text(found.get("_COMM"))
+    )
+    # What the manager says of a unit is said of the unit.
+    about = _text(found.get("UNIT"))
+    return Said(
+        at,
+        _text(found.get("_HOSTNAME")) or host,
+        about.removesuffix(".service") or app.removesuffix(".service"),
+        int(severity) if severity in tuple("01234567") else UNSAID,
+        _text(found.get("MESSAGE")) or "(no text)",
+    )
+
+
+def _other(found: dict[str, Any], stamps: Stamps, host: str) -> Said | None:
+    at = None
+    for key in _TIMES:
+        value = found.get(key)
+        if isinstance(value, str):
+            at = stamps.iso(value)
+        elif isinstance(value, int | float) and not isinstance(value, bool) and 1e8 < value < 1e11:
+            at = (int(value * 1_000_000), 0)
+        if at is not None:
+            break
+    if at is None:
+        return None
+    says = next((_text(found[key]) for key in _TEXTS if key in found), "") or json.dumps(found)
+    name = next((_text(found[key]) for key in ("host", "hostname") if isinstance(found.get(key), str)), host)
+    severity = next((level(_text(found[key])) for key in ("level", "severity") if key in found), UNSAID)
+    app = next((_text(found[key]) for key in ("app", "service", "unit", "logger") if key in found), "")
+    return Said(at[0], name, app, severity, says)
+
+
+def _text(value: object) -> str:
+    """A value as text, whichever of its four shapes it has."""
+    if isinstance(value, str):
+        return value
+    if value is None or isinstance(value, dict):
+        return ""
+    if isinstance(value, list):
+        if value and all(
+            isinstance(each, int) and not isinstance(each, bool) and 0 <= each < 256 for each in value
+        ):
+            return bytes(value[:_MOST]).decode("utf-8", "replace")
+        return "; ".join(_text(each) for each in value[:8] if isinstance(each, str | list))
+    return str(value)

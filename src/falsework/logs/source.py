@@ -1,0 +1,141 @@
+"""Can a file be read as a log, and how?"""
+
+from __future__ import annotations
+
+import gzip
+import io
+import lzma
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO, cast
+
+from falsework.logs.forms import said
+from falsework.logs.framing import lines
+from falsework.logs.seeking import in_order
+from falsework.logs.stamps import SECOND, Stamps
+
+SLACK_US = 300 * SECOND
+"""By how much a line may come after a later one in a file that is called in order: five minutes."""
+LOOKED_AT = 1 << 20
+"""Bytes at its beginning in which a log has a line with a time."""
+_GZIP, _XZ, _ZSTD = b"\x1f\x8b", b"\xfd7zXZ\x00", b"\x28\xb5\x2f\xfd"
+_ENDINGS = re.compile(r"(\.(log|txt|json|jsonl|gz|xz|\d+|\d{8}))+$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A file that can be read as a log.
+
+    Attributes:
+        path: the file.
+        number: of the file, from 0.
+        host: whose lines they are that do not say so: the file's name without its endings.
+        size: bytes, as it lies there.
+        packed: whether it has to be unpacked, so that it can only be read from its beginning.
+        ordered: whether it is in order of time as far as looking here and there can tell.
+    """
+
+    path: Path
+    number: int
+    host: str
+    size: int
+    packed: bool
+    ordered: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """A file that cannot be read as a log: what is wrong, and how to mend it; no full stop at the end of `what`."""
+
+    path: Path
+    what: str
+    mend: str
+
+
+def opened(path: Path) -> BinaryIO:
+    """The text of a file, unpacked.
+
+    Raises:
+        OSError, EOFError, lzma.LZMAError: it cannot be read.
+    """
+    with path.open("rb") as stream:
+        begins = stream.read(6)
+    if begins.startswith(_GZIP):
+        return cast("BinaryIO", gzip.open(path, "rb"))
+    if begins == _XZ:
+        return cast("BinaryIO", lzma.open(path, "rb"))
+    return path.open("rb")
+
+
+def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
+    """Look at a file.
+
+    Args:
+        path: the file.
+        number: it gets.
+        stamps: reads its times.
+    """
+    try:
+        if not path.exists():
+            return Refused(path=path, what="there is no such file", mend="Look at the name, or leave it out.")
+        if not path.is_file():
+            return Refused(path=path, what="it is no file", mend="Name the files in it one by one.")
+        size = path.stat().st_size
+        if not size:
+            return Refused(
+                path=path, what="it is empty", mend="Leave it out, or look why nothing was written."
+            )
+        with opened(path) as stream:
+            begins = stream.read(LOOKED_AT)
+    except (OSError, EOFError, lzma.LZMAError) as error:
+        reason = (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
+        return Refused(
+            path=path,
+            what=f"it cannot be read ({reason})",
+            mend="Look whether it is whole, and yours to read.",
+        )
+    if begins.startswith(_ZSTD):
+        return Refused(
+            path=path, what="it is packed in a way that is not read here (zstd)", mend="Unpack it first."
+        )
+    if not any(said(raw, stamps) for _, raw in lines(io.BytesIO(begins))):
+        return Refused(path=path, **_why_not(begins))
+    packed = _packed(path)
+    return Source(
+        path=path,
+        number=number,
+        host=_ENDINGS.sub("", path.name),
+        size=size,
+        packed=packed,
+        ordered=not packed and _ordered(path, size, stamps),
+    )
+
+
+def _why_not(begins: bytes) -> dict[str, str]:
+    strange = begins.count(0) + begins.decode("utf-8", "replace").count("\ufffd")
+    if strange * 20 > len(begins):
+        return {
+            "what": "it is no text",
+            "mend": "Write it out as text first, a line for each entry, with its time.",
+        }
+    return {
+        "what": "no line at its beginning has a time that can be read",
+        "mend": "Give each line a time, best with date, seconds and offset, such as 2026-03-01T04:05:06.789+01:00.",
+    }
+
+
+def _packed(path: Path) -> bool:
+    with path.open("rb") as stream:
+        begins = stream.read(6)
+    return begins.startswith(_GZIP) or begins == _XZ
+
+
+def _ordered(path: Path, size: int, stamps: Stamps) -> bool:
+    with path.open("rb") as stream:
+        return in_order(stream, size, SLACK_US, lambda raw: _at(raw, stamps))
+
+
+def _at(raw: bytes, stamps: Stamps) -> int | None:
+    found = said(raw, stamps)
+    return None if found is None else found.at_us
