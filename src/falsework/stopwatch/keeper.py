@@ -46,7 +46,8 @@ class Keeper:
         self._wall = wall
         self._taken = taken
         self._notes: deque[tuple[Note, threading.Event]] = deque()
-        self._held: list[Seen] = []
+        self._batch: list[Seen] = []  # given as it is until it is taken: who takes it down knows it again
+        self._later: list[Seen] = []
         self._beat_s = -_BEAT_S
         self._fault: Fault | None = None
         self._dropped = 0
@@ -99,28 +100,31 @@ class Keeper:
     def _hand_on(self) -> bool:
         """Whether everything that was there is taken down."""
         now_s = self._now()
-        told, held = self._told, self._held
+        told = self._told
         new = [told.popleft() for _ in range(len(told))]
         if new:
             self._taken(new)
-            held.extend(new)
+            self._later.extend(new)
         try:
             while self._notes:
                 note, done = self._notes[0]
                 self._take_note(note)
                 self._notes.popleft()
                 done.set()
-            if held:
-                self._into.answers(held)
-                self._held = []
+            while self._batch or self._later:
+                if not self._batch:
+                    self._batch, self._later = self._later, []
+                self._into.answers(self._batch)
+                self._batch = []
             if now_s - self._beat_s >= _BEAT_S:
                 self._into.beat(now_s, self._wall())
                 self._beat_s = now_s
         except Exception as error:  # whatever the record's trouble is, the watch goes on
             self._fault = _told(error)
-            if len(held) > MOST:
-                self._held = thinned(held, most=MOST)
-                self._dropped += len(held) - len(self._held)
+            if len(self._later) > MOST:
+                many = len(self._later)
+                self._later = thinned(self._later, most=MOST // 2)
+                self._dropped += many - len(self._later)
             return False
         self._fault = None
         self.until_s = now_s

@@ -68,6 +68,7 @@ class Watch:
         clocks: the machine's clocks.
         folder: where commands run; the working folder if not said.
         names: who looks names up, if not the system.
+        zero_s: what the boot clock said as the run began; now if not said.
 
     Raises:
         QuestionError: this system has not what a stopwatch needs.
@@ -81,18 +82,19 @@ class Watch:
         clocks: Clocks = CLOCKS,
         folder: Path | None = None,
         names: Names | None = None,
+        zero_s: float | None = None,
     ) -> None:
         if sys.platform != "linux" or not hasattr(select, "epoll"):
             raise QuestionError(
                 "the stopwatch runs on Linux only", "Run it on a machine of the lab that has it."
             )
         self._clocks = clocks
-        self.zero_s = clocks.boot()
+        self.zero_s = clocks.boot() if zero_s is None else zero_s
         self._ways: tuple[Way, ...] = ways(questions, folder or Path.cwd())
         self._questions = tuple(questions)
         self._names = names or Names(dict.fromkeys(way.name for way in self._ways if way.name))
         self._names_version = -1
-        self._pace = Pace([each.every_s for each in questions])
+        self._pace = Pace(())
         self._desk = Desk(self.now_s, clocks.wall)
         self._tally = Tally(len(questions))
         self._keeper = Keeper(into, self._desk.told, now=self.now_s, wall=clocks.wall, taken=self._tally.take)
@@ -163,6 +165,7 @@ class Watch:
 
     def _asking(self, until_s: float) -> None:
         tick_s = 0.0
+        self._pace = Pace([each.every_s for each in self._questions], from_s=self.now_s())
         self._awake.look(0.0)  # what was made ready before is no gap
         self._awake.jump()
         while not self._over:

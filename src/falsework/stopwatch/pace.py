@@ -20,9 +20,11 @@ class Pace:
 
     Args:
         every_s: how often each is asked, seconds.
+        from_s: when the asking begins.
     """
 
-    def __init__(self, every_s: Sequence[float]) -> None:
+    def __init__(self, every_s: Sequence[float], *, from_s: float = 0.0) -> None:
+        self._from_s = from_s
         self._every_s = [max(each, SOONEST_S) for each in every_s]
         many = Counter(self._every_s)
         before: Counter[float] = Counter()
@@ -31,7 +33,7 @@ class Pace:
             self._share.append(before[each] / many[each])
             before[each] += 1
         self.heap = [
-            (share * min(each, _FIRST_S), number)
+            (from_s + share * min(each, _FIRST_S), number)
             for number, (share, each) in enumerate(zip(self._share, self._every_s, strict=True))
         ]
         heapq.heapify(self.heap)
@@ -40,8 +42,8 @@ class Pace:
         """The moment after this one, and how many were let go by because it is too late for them."""
         every_s = self._every_s[number]
         share = self._share[number]
-        if due_s < every_s:  # the first: from it to the even grid
-            due_s = share * every_s
+        if due_s < self._from_s + every_s:  # the first: from it to the even grid
+            due_s = self._from_s + share * every_s
         next_s = due_s + every_s
         if next_s > now_s:
             return next_s, 0
