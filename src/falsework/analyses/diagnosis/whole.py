@@ -1,0 +1,154 @@
+"""Which parts may have failed, given what fails and what is answered?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from falsework.analyses.diagnosis.causes import causes_of
+from falsework.analyses.diagnosis.priors import Priors, priors
+from falsework.analyses.diagnosis.reports import reports_of
+from falsework.analyses.diagnosis.result import Diagnosis, Report
+from falsework.analyses.diagnosis.states import (
+    Event,
+    States,
+    events_of,
+    likely_states,
+    stands,
+    stands_at,
+    timed_states,
+)
+from falsework.analyses.diagnosis.watched import Watched, watched
+from falsework.engines.diagnosing.likely import left_out
+from falsework.engines.diagnosing.posterior import entropy_bits, likelihoods
+from falsework.engines.sparse import Lists
+from falsework.support.standing import Standing
+
+Floats = NDArray[np.float64]
+MOST_CAUSES = 8
+"""Causes that are told."""
+
+
+def diagnose(
+    standing: Standing,
+    failing: Sequence[str] = (),
+    answered: Sequence[str] = (),
+    *,
+    looked: Sequence[str] = (),
+    since_s: float | None = None,
+    unseen_s: float | None = None,
+    most: int = MOST_CAUSES,
+) -> Diagnosis:
+    """What may have broken, given what fails and what does not; what is not named is not known.
+
+    Args:
+        standing: the lab, with what is known to be out.
+        failing: probes, services or machines that are not answered.
+        answered: those that are.
+        looked: lamps that were looked at, such as "desk-3: dark" or "sw-1: lit".
+        since_s: how long ago the trouble began, seconds: holds may not have run out yet and take-overs may be under
+            way. Without it all has settled.
+        unseen_s: how long ago something may have failed that nobody knows of, seconds.
+        most: how many causes to tell.
+
+    Raises:
+        QuestionError: a name is not known, nothing was said, or two sayings contradict each other.
+
+    Cost:
+        One run over all single losses, then up to `states.MOST_SETS` sets of them, 64 to a word.
+    """
+    prior = priors(standing, unseen_s=unseen_s, at_least_s=since_s or 0.0)
+    lab = watched(standing, prior.unseen_s)
+    reports = reports_of(lab, failing, answered, looked)
+    states, posterior, rest = _weighed(lab, prior, reports, since_s)
+    causes = causes_of(lab, states, posterior, reports, most)
+    return Diagnosis(
+        reports=reports,
+        causes=causes,
+        n_causes=int((posterior > 0.0).sum()),
+        rest=max(1.0 - sum(cause.posterior for cause in causes), 0.0),
+        left_out=rest,
+        tried=len(posterior),
+        chance_of=chances(states, posterior),
+        unseen_s=prior.unseen_s,
+        since_s=since_s,
+        unknown_bits=entropy_bits(posterior),
+        next=(),
+        assumed=(*prior.assumed, *_assumed(reports)),
+    )
+
+
+def _weighed(
+    lab: Watched, prior: Priors, reports: Sequence[Report], since_s: float | None
+) -> tuple[States, Floats, float]:
+    """The states, their posterior, and what was left out against them."""
+    things = [report.thing for report in reports]
+    yes = np.array([report.yes for report in reports])
+    false_alarms = np.array([report.false_alarms for report in reports])
+    misses = np.array([report.misses for report in reports])
+    events = events_of(lab, prior, things, merged=since_s is None)
+    odds = np.array([event.odds for event in events])
+    alone = Lists(indptr=np.arange(len(events) + 1), items=np.arange(len(events)))
+    singles = _stand(lab, events, alone, things, since_s)
+    # What takes down something that is answered makes all that it is part of unlikely: everything is monotone.
+    spoils = np.where(yes[:, np.newaxis] & ~singles, (misses / (1.0 - false_alarms))[:, np.newaxis], 1.0)
+    harm = np.minimum(spoils.min(axis=0, initial=1.0), 1.0)
+    if since_s is not None:
+        harm = np.ones(len(events))  # a take-over of something else may hide it for a while
+    sets = (likely_states if since_s is None else timed_states)(events, harm)
+    stand = _stand(lab, events, sets.members, things, since_s)
+    chance = likelihoods(stand, yes, false_alarms, misses)
+    weight = sets.odds * chance
+    total = float(weight.sum())
+    best = float(np.where(yes, 1.0 - false_alarms, np.maximum(1.0 - misses, false_alarms)).prod())
+    rest = best * left_out(sets, odds, harm < 1.0, float(harm[harm < 1.0].max(initial=0.0)))
+    states = States(events=events, sets=sets, stands=stand)
+    return states, weight / total, rest / total
+
+
+def _stand(
+    lab: Watched, events: Sequence[Event], members: Lists, things: Sequence[str], since_s: float | None
+) -> NDArray[np.bool_]:
+    if since_s is None:
+        return stands(lab, events, members, things)
+    lost = [
+        tuple(part for event in members.row(number).tolist() for part in events[event].lost)
+        for number in range(len(members))
+    ]
+    return stands_at(lab, lost, things, since_s)
+
+
+def chances(states: States, posterior: Floats) -> Mapping[str, float]:
+    """Of each part that can matter the chance that it is out."""
+    found: dict[str, float] = {}
+    members = states.sets.members
+    owner = np.repeat(np.arange(len(members)), members.sizes)
+    # A part may be out by itself or by a cause it shares: the chance that neither is so, set by set.
+    of_event = [np.zeros(len(members), dtype=np.bool_) for _ in states.events]
+    for number in range(len(states.events)):
+        of_event[number][owner[members.items == number]] = True
+    escapes: dict[str, Floats] = {}
+    for number, event in enumerate(states.events):
+        happened = of_event[number]
+        odds = event.odds
+        whole = odds / (1.0 + odds)
+        for at, part in enumerate(event.parts):
+            inside = 1.0 if event.shared else event.chances[at] / whole
+            escapes[part] = escapes.get(part, np.ones(len(members))) * np.where(happened, 1.0 - inside, 1.0)
+    for part, stays in escapes.items():
+        found[part] = float(((1.0 - stays) * posterior).sum())
+    return found
+
+
+def _assumed(reports: Sequence[Report]) -> list[str]:
+    said = []
+    if any(report.assumed and not report.looked for report in reports):
+        said.append(
+            "where nobody gives false alarms and misses, 1 in 100,000 that is said to fail stands, and 1 in 1,000 "
+            "that is said to be answered does not"
+        )
+    if any(report.looked for report in reports):
+        said.append("1 lamp in 1,000 is read wrong")
+    return said

@@ -1,0 +1,1 @@
+"""Which of many things that may have happened did, and what would tell?"""

@@ -1,0 +1,48 @@
+"""A diagnosis by trying every set of failures, one after the other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import product
+
+from tests import judge
+
+from falsework.analyses.diagnosis.priors import priors
+from falsework.analyses.diagnosis.reports import reports_of
+from falsework.analyses.diagnosis.watched import watched
+from falsework.support.standing import Standing
+
+
+def chances(
+    standing: Standing, failing: Sequence[str], answered: Sequence[str], looked: Sequence[str] = ()
+) -> tuple[dict[str, float], dict[tuple[str, ...], float]]:
+    """The chance of each part that it is out, and of each set of parts that exactly these are."""
+    prior = priors(standing)
+    lab = watched(standing, prior.unseen_s)
+    reports = reports_of(lab, failing, answered, looked)
+    events = [((part,), chance) for part, chance in prior.alone.items()]
+    events += [(parts, chance) for _, parts, chance in prior.shared]
+    answers: dict[frozenset[str], float] = {}
+    joint: dict[tuple[str, ...], float] = {}
+    for happened in product((False, True), repeat=len(events)):
+        weight, lost = 1.0, set[str]()
+        for happens, (parts, chance) in zip(happened, events, strict=True):
+            weight *= chance if happens else 1.0 - chance
+            if happens:
+                lost.update(parts)
+        key = frozenset(lost)
+        if key not in answers:
+            back = judge.judge(lab.support, key | standing.out).back
+            answers[key] = math.prod(
+                (1.0 - each.false_alarms if each.yes else each.false_alarms)
+                if each.thing in back
+                else (each.misses if each.yes else 1.0 - each.misses)
+                for each in reports
+            )
+        name = tuple(part for part in prior.alone if part in key)
+        joint[name] = joint.get(name, 0.0) + weight * answers[key]
+    total = math.fsum(joint.values())
+    sets = {name: weight / total for name, weight in joint.items()}
+    parts = {part: math.fsum(weight for name, weight in sets.items() if part in name) for part in prior.alone}
+    return parts, sets

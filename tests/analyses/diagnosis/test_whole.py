@@ -1,0 +1,157 @@
+"""Which parts broke, against trying every set of them."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from tests.analyses.diagnosis.enumerated import chances
+from tests.strategies import lab_of, texts
+
+from falsework.analyses.diagnosis import diagnose
+from falsework.errors import QuestionError
+from falsework.support.standing import Standing
+
+LAB = """
+falsework: 1
+lab: A shelf
+kinds:
+  box: {is: node, fails: 10 %/year}
+  eight: {is: switch, fails: 5 %/year}
+power:
+  A: {is: strip, fails: 1 %/year}
+  B: {is: strip, fails: 1 %/year}
+machines:
+  one: {kind: box, fed by: A, batch: k7}
+  two: {kind: box, fed by: B, batch: k7}
+  sw: {kind: eight, fed by: A}
+wire:
+  cables: [one -- sw, two -- sw]
+services:
+  names: {on: [one, two], reached at: [10.0.0.1, 10.0.0.2]}
+  mail: {on: one, needs: [names]}
+  pages: {on: two}
+probes:
+  first: dns a.b at 10.0.0.1
+  second: dns a.b at 10.0.0.2
+  post: {asks: tcp mail.b port 25, sees: mail, false alarms: 1 %, misses: 2 %}
+  far: {asks: tcp 10.0.0.2 port 53, sees: names, from: one}
+people:
+  me: {comes in: 20 min, notices in: 2 days}
+"""
+
+
+@pytest.fixture(scope="module")
+def shelf() -> Standing:
+    """Two boxes of one batch, a switch and two strips."""
+    return Standing(lab_of(LAB))
+
+
+def agrees(standing: Standing, failing: list[str], answered: list[str], looked: tuple[str, ...] = ()) -> None:
+    """The chances of all parts are those of the sum over all sets."""
+    found = diagnose(standing, failing, answered, looked=looked, most=100_000)
+    parts, _ = chances(standing, failing, answered, looked)
+    assert found.left_out == 0.0
+    for part, chance in found.chance_of.items():
+        assert chance == pytest.approx(parts[part], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("failing", "answered", "looked"),
+    [
+        (["first", "post"], ["second"], ()),
+        (["post"], ["first", "second"], ()),
+        (["first", "second", "mail"], [], ("one: lit",)),
+        (["far"], ["second"], ("sw: dark",)),
+        (["two"], ["one", "pages"], ()),
+    ],
+)
+def test_shelf_agrees_with_every_set(
+    shelf: Standing, failing: list[str], answered: list[str], looked: tuple[str, ...]
+) -> None:
+    """On a shelf with a shared batch, all chances are those of the sum over all sets of failures."""
+    agrees(shelf, failing, answered, looked)
+
+
+@settings(
+    deadline=None, max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+)
+@given(texts(most_nodes=2), st.data())
+def test_random_labs_agree_with_every_set(text: str, data: st.DataObject) -> None:
+    """On random small labs too, whatever fails and whatever is answered."""
+    standing = Standing(lab_of(text))
+    if len(standing.parts) > 7:
+        return
+    services = list(standing.support.services)
+    failing = data.draw(st.lists(st.sampled_from(services), unique=True, min_size=1, max_size=2))
+    rest = [each for each in services if each not in failing]
+    answered = data.draw(st.lists(st.sampled_from(rest), unique=True)) if rest else []
+    agrees(standing, failing, answered)
+
+
+def test_a_cause_has_the_chance_of_its_sets(shelf: Standing) -> None:
+    """A cause's chance is that of the sets of parts that it stands for, summed over parts that are alike."""
+    found = diagnose(shelf, ["pages", "second"], ["first"], most=100_000)
+    _, sets = chances(shelf, ["pages", "second"], ["first"])
+    relevant = set(found.chance_of)
+    for cause in found.causes:
+        if cause.shared or len(cause.parts) != 1:
+            continue
+        group = set(cause.parts[0])
+        true = math.fsum(
+            chance for parts, chance in sets.items() if (own := set(parts) & relevant) and own <= group
+        )
+        assert cause.posterior == pytest.approx(true, abs=1e-9)
+
+
+def test_the_obvious_cause_comes_first(shelf: Standing) -> None:
+    """All that is fed by one strip fails and the rest is answered: it is the strip, or what it feeds in common."""
+    found = diagnose(shelf, ["first", "mail", "post"], [], looked=["one: dark", "sw: dark"])
+    assert found.causes[0].parts == (("A",),)
+    assert found.causes[0].against > 10
+    assert {"first", "mail", "post", "one", "sw"} == set(found.causes[0].explains)
+
+
+def test_what_speaks_against(shelf: Standing) -> None:
+    """A cause that would bring down something that is answered says so."""
+    found = diagnose(shelf, ["first"], ["second"])
+    sw = next(cause for cause in found.causes if any("sw" in group for group in cause.parts))
+    assert sw.speaks_against == ("second is answered, and would not be",)
+    assert sw.chains["first"][-1].says == f"{sw.lost[0]} is lost"
+
+
+def test_moments_tell_apart_what_ends_do_not() -> None:
+    """Before a hold has run out, what is behind it still stands: a loss there explains nothing yet."""
+    text = LAB.replace("needs: [names]", "needs: {to run: [pages for 10 min]}")
+    standing = Standing(lab_of(text))
+    early = diagnose(standing, ["mail", "pages"], ["first"], since_s=5.0)
+    late = diagnose(standing, ["mail", "pages"], ["first"], since_s=1200.0)
+    assert ("two",) not in early.causes[0].parts
+    assert ("two",) in late.causes[0].parts
+
+
+def test_a_hold_longer_than_a_fault_stays_unseen_has_not_run_out() -> None:
+    """Who sees a fault within two days need not think of a loss that shows after a week."""
+    text = LAB.replace("needs: [names]", "needs: {to run: [pages for 7 days]}")
+    found = diagnose(Standing(lab_of(text)), ["mail"], ["first", "second"])
+    assert not any(("two",) in cause.parts for cause in found.causes)
+
+
+@pytest.mark.parametrize(
+    ("failing", "answered", "looked", "says"),
+    [
+        (["mali"], [], (), "Did you mean 'mail'"),
+        ([], [], (), "nothing was said"),
+        (["mail"], ["mail"], (), "both"),
+        (["mail"], [], ("one",), "does not say what was seen"),
+        (["mail"], [], ("onee: dark",), "no part is called 'onee'"),
+    ],
+)
+def test_bad_questions(
+    shelf: Standing, failing: list[str], answered: list[str], looked: tuple[str, ...], says: str
+) -> None:
+    """A name that is not known, nothing said, and a contradiction are told with how to mend them."""
+    with pytest.raises(QuestionError, match=says):
+        diagnose(shelf, failing, answered, looked=looked)
