@@ -1,0 +1,122 @@
+"""Did the drill go as it was foretold, and for which service not?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from falsework.analyses.comparing.foretold import foretold
+from falsework.analyses.comparing.judging import Window, judged, not_seen
+from falsework.analyses.comparing.result import Comparison, Foretold, Line
+from falsework.analyses.comparing.served import served
+from falsework.analyses.verdicts import Loss, Verdict, lose
+from falsework.model.drilling import Probe
+from falsework.model.parts import ThingId
+from falsework.record.observed import Observed, ProbeSeen
+from falsework.support.standing import Standing
+
+
+def compare(standing: Standing, observed: Observed) -> Comparison:
+    """Lay what was seen in a run beside what the lab file foretells of it.
+
+    Predictions count from the moment at which the action was done until it was put back. Where several probes see one
+    thing it serves while any of them is answered; probes that were never answered well, and those that ask from
+    something that the action takes away, say nothing of it.
+
+    Args:
+        standing: the lab; what is out in it does not matter, since the run says what was out beforehand.
+        observed: the run.
+
+    Raises:
+        QuestionError: the lab has no such part any more as was taken out.
+    """
+    run = observed.run
+    if run.done_s is None or not run.lost:
+        why = "nothing was taken out in it" if not run.lost else "nobody marked when it was done"
+        return _empty(observed, why)
+    at = standing if standing.out == frozenset(run.out) else Standing(standing.lab, out=run.out)
+    lost = tuple(name for name in at.known(run.lost) if name not in at.out)
+    until_s = run.put_back_s if run.put_back_s is not None else run.until_s
+    window = Window(from_s=run.done_s, until_s=max(until_s, run.done_s), gaps=run.gaps)
+    loss = lose(at, lost, thin=False)
+    seen, unknown = _by_thing(at, observed.probes)
+    services = at.support.services
+    told = foretold(at, lost, [*services, *(name for name in seen if name not in services)], known=loss)
+    lines = [
+        _line(at, loss, name, told[name], seen.get(name, []), window, service=name in services)
+        for name in told
+    ]
+    return Comparison(
+        run=run.number,
+        drill=run.drill,
+        lost=lost,
+        out=tuple(sorted(at.out)),
+        from_s=window.from_s,
+        until_s=window.until_s,
+        lines=tuple(lines),
+        unknown=unknown,
+    )
+
+
+def _empty(observed: Observed, why: str) -> Comparison:
+    run = observed.run
+    return Comparison(
+        run=run.number,
+        drill=run.drill,
+        lost=run.lost,
+        out=run.out,
+        from_s=0.0,
+        until_s=run.until_s,
+        lines=(),
+        why_not=why,
+    )
+
+
+def _by_thing(
+    standing: Standing, probes: tuple[ProbeSeen, ...]
+) -> tuple[Mapping[str, list[ProbeSeen]], tuple[str, ...]]:
+    """The probes by what they see, and those that see nothing that is in the lab."""
+    found: dict[str, list[ProbeSeen]] = {}
+    unknown = []
+    for each in probes:
+        if each.sees in standing.support.things:
+            found.setdefault(each.sees, []).append(each)
+        else:
+            unknown.append(each.probe)
+    return found, tuple(unknown)
+
+
+def _line(
+    standing: Standing,
+    loss: Loss,
+    name: str,
+    told: Foretold,
+    probes: list[ProbeSeen],
+    window: Window,
+    *,
+    service: bool,
+) -> Line:
+    asked = tuple(each.probe for each in probes)
+    if not probes:
+        return not_seen(name, told, service=service, probes=(), says="no probe sees it")
+    alive = [each for each in probes if each.yes]
+    if not alive:
+        says = "was never answered, before or after, so nothing can be said"
+        return not_seen(name, told, service=service, probes=asked, says=says)
+    there = [each for each in alive if not _from_lost(standing, loss, each.probe)]
+    if not there:
+        says = "its probe asks from what was taken out, so nothing can be said"
+        return not_seen(name, told, service=service, probes=asked, says=says)
+    return judged(told, served(name, there), window, service=service)
+
+
+def _from_lost(standing: Standing, loss: Loss, probe: str) -> bool:
+    thing = standing.lab.things.get(ThingId(probe))
+    origins = thing.from_.ids if isinstance(thing, Probe) and thing.from_ is not None else ()
+    return any(name in loss.lost or name in loss.down for name in origins)
+
+
+def hurt(comparison: Comparison) -> Iterator[Line]:
+    """The lines on which something was foretold to happen, or did."""
+    for line in comparison.lines:
+        if line.foretold.verdict >= Verdict.BLINKS or line.falls_s != float("inf"):
+            yield line

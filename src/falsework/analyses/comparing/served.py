@@ -1,0 +1,85 @@
+"""When was a thing not to be reached, by everything that its probes saw?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from falsework.record.observed import Outage, ProbeSeen
+
+APART = 5
+"""Good answers in a row that tell two outages from one that flickers, at least."""
+APART_S = 1.0
+"""How long it has to be good besides, seconds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Served:
+    """What was seen of one thing.
+
+    While any of its probes is answered it serves somebody: the verdict on a service says the same. So it was out while
+    all of its probes were not answered; each way's own outages are kept.
+
+    Attributes:
+        thing: its id.
+        probes: those that count.
+        every_s: how often the quickest of them asks, seconds.
+        outages: when none was answered, in order; bounds as in `Outage`. One that flickers is one.
+        ways: each probe's own outages.
+    """
+
+    thing: str
+    probes: tuple[str, ...]
+    every_s: float
+    outages: tuple[Outage, ...]
+    ways: tuple[tuple[str, tuple[Outage, ...]], ...]
+
+
+def served(thing: str, seen: Sequence[ProbeSeen]) -> Served:
+    """What several probes saw of one thing; at least one probe."""
+    every_s = min(each.every_s for each in seen)
+    ways = tuple((each.probe, _joined(each.outages, each.every_s)) for each in seen)
+    together = ways[0][1]
+    for _, outages in ways[1:]:
+        together = tuple(_both(together, outages))
+    return Served(
+        thing=thing,
+        probes=tuple(each.probe for each in seen),
+        every_s=every_s,
+        outages=together,
+        ways=ways,
+    )
+
+
+def _joined(outages: Iterable[Outage], every_s: float) -> tuple[Outage, ...]:
+    """Outages with hardly anything good between them made one."""
+    found: list[Outage] = []
+    for each in outages:
+        last = found[-1] if found else None
+        if last is not None and each.bad_s - last.last_bad_s < max(APART * every_s, APART_S):
+            found[-1] = replace(
+                last,
+                last_bad_s=each.last_bad_s,
+                good_again_s=each.good_again_s,
+                unsure=last.unsure or each.unsure,
+            )
+        else:
+            found.append(each)
+    return tuple(found)
+
+
+def _both(one: Sequence[Outage], other: Sequence[Outage]) -> Iterable[Outage]:
+    """When both were out: from the later beginning to the sooner end; only where that is sure."""
+    for first in one:
+        for second in other:
+            bad_s, last_bad_s = max(first.bad_s, second.bad_s), min(first.last_bad_s, second.last_bad_s)
+            if bad_s <= last_bad_s:
+                yield Outage(
+                    good_s=max(first.good_s, second.good_s),
+                    bad_s=bad_s,
+                    last_bad_s=last_bad_s,
+                    good_again_s=min(first.good_again_s, second.good_again_s),
+                    told=first.told if first.bad_s >= second.bad_s else second.told,
+                    says=first.says if first.bad_s >= second.bad_s else second.says,
+                    unsure=first.unsure or second.unsure,
+                )
