@@ -54,7 +54,8 @@ class Effect:
 class Down:
     """When a thing falls, seconds after the loss, and how long until it is back, counted from its fall.
 
-    `back_s` is infinite where it stays down. Restarts are counted as beginning together with the fall.
+    `back_s` is infinite where it stays down. Restarts are counted as beginning where the interruption begins: with
+    the fall, or before it where a hold bridged some of it.
     """
 
     falls_s: float
@@ -172,17 +173,18 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
         View(standing=standing, lost=standing.out | frozenset(each), column=rows[:, n])
         for n, each in enumerate(known)
     ]
-    falls, returns = standing.falls(views), standing.returns(views)
+    falls = standing.falls(views)
+    returns = standing.returns(views, falls)
     found = []
     for column, lost in enumerate(known):
         thinned = _thin(standing, lost, verdicts[:, column]) if thin else frozenset()
         view = views[column]
         down = {
             name: Down(
-                falls_s=float(falls[standing.row[name], column]),
-                back_s=float(returns[standing.row[name], column]) if view.back(name) else NEVER,
+                falls_s=float(falls[row, column]),
+                back_s=float(returns[row, column]) if view.back(name) else NEVER,
             )
-            for name in view.down()
+            for name, row in ((name, standing.row[name]) for name in view.down())
         }
         effects = []
         for number, service in enumerate(standing.support.services):

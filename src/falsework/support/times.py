@@ -164,6 +164,7 @@ def fall_times(
     lean_holds: Callable[[int, str, int], bool],
     *,
     expired: Sequence[int] = (),
+    passing: Callable[[int, str, int], bool] | None = None,
 ) -> Floats:
     """When each thing falls, seconds after the loss; infinity where it does not.
 
@@ -174,18 +175,23 @@ def fall_times(
             comes back before the hold ends, and nothing falls through it.
         expired: wires of `held` whose hold is over before the loss: what they lean on was down already, so they
             bridge nothing any more.
+        passing: leans with a hold that break only for a while in a scenario; given, their holds count nothing, and
+            what comes out is when the interruption began that a thing is down for, not when its hold ran out.
 
     Returns:
         (n_things, n_scenarios), things in the order of the graph.
     """
     result = np.empty((len(clock.row), len(lost)))
-    groups: dict[frozenset[int], list[int]] = {}
+    groups: dict[tuple[frozenset[int], frozenset[int]], list[int]] = {}
     for column in range(len(lost)):
         met = frozenset(gate for gate, name, at in clock.held if lean_holds(column, name, at))
-        groups.setdefault(met, []).append(column)
-    for met, columns in groups.items():
+        brief = frozenset(
+            gate for gate, name, at in clock.held if passing is not None and passing(column, name, at)
+        )
+        groups.setdefault((met, brief), []).append(column)
+    for (met, brief), columns in groups.items():
         delays = clock.delays.copy()
-        delays[list(expired)] = 0.0
+        delays[[*expired, *brief]] = 0.0
         delays[list(met)] = NEVER
         leaf = np.full((clock.graph.n_leaves, len(columns)), NEVER)
         for number, column in enumerate(columns):
