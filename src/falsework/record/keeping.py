@@ -9,13 +9,14 @@ Only the sums of a probe are written now and then: a kill loses those of the las
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import json
 import math
 import sqlite3
 import time
+from collections import deque
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -34,6 +35,7 @@ SUMS_S = 1.0
 SUM_S = 5e-4
 """nor more often than this for each probe whose sums have changed: that keeps them under a hundredth of a core."""
 
+_MOST_KEPT = 1_000
 _CHANGE = "INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 _NO_CHANGE = "DELETE FROM change WHERE run = ? AND probe = ? AND asked_s = ?"
 _SUMS = (
@@ -90,7 +92,8 @@ class Recorder:
         self._tallies = [Tally(each.patience_s) for each in questions]
         self._beat_s = min((each.every_s for each in questions), default=0.0)
         self._due: list[tuple[str, tuple[object, ...]]] = []
-        self._kept: object = None  # what the last call was given, if it could not write it
+        # What calls were given that could not write it: it is due, and counts once though it be given again.
+        self._kept: deque[object] = deque(maxlen=_MOST_KEPT)
         self._until_s = self._beaten_s = self._summed_s = 0.0
         self._wall = run.began
         begun(path)
@@ -107,8 +110,8 @@ class Recorder:
         """Take down answers, in the order in which they were told."""
         if not batch:
             return
-        if batch is self._kept:
-            self._write()
+        if self._is_kept(batch):
+            self._write(batch)
             return
         tallies, due, run = self._tallies, self._due, self.number
         waiting = len(due)
@@ -155,23 +158,21 @@ class Recorder:
             at_s: when, seconds since it began; as far as it is known if not said.
 
         Raises:
-            RecordError: the last of it can't be written; the file is closed all the same.
+            RecordError: the last of it can't be written; it may be ended again.
         """
         if at_s is not None:
             self._until_s = max(self._until_s, at_s)
-        try:
-            self._sum(math.inf)
-            self._due.append(("UPDATE run SET ended = 1 WHERE number = ?", (self.number,)))
-            self._write()
-            # From here on the file is whole by itself, and may be copied without those beside it.
+        self._sum(math.inf)
+        self._due.append(("UPDATE run SET ended = 1 WHERE number = ?", (self.number,)))
+        self._write()
+        with contextlib.suppress(sqlite3.Error):
+            # From here on the file is whole by itself, and may be copied without those beside it;
+            # if a reader is in the way, the last one to close it does this.
             self._file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        except sqlite3.Error as error:
-            raise trouble(self.path, error) from error
-        finally:
-            self._file.close()
+        self._file.close()
 
     def _now(self, given: object, words: str, values: tuple[object, ...], at_s: float) -> None:
-        if given is not self._kept:
+        if not self._is_kept(given):
             self._until_s = max(self._until_s, at_s)
             self._due.append((words, (self.number, *values)))
         self._write(given)
@@ -185,18 +186,29 @@ class Recorder:
             self._tallies[number].fresh = False
         self._summed_s = at_s
 
+    def _is_kept(self, given: object) -> bool:
+        """Whether this very thing was given before and is due, or written since; it is asked about once."""
+        for at, each in enumerate(self._kept):
+            if each is given:
+                del self._kept[at]
+                return True
+        return False
+
     def _write(self, given: object = None) -> None:
         """Write all that is due, or nothing."""
-        self._kept = given if given is not None else self._kept
-        with self._transaction():
-            execute = self._file.execute
-            for words, values in self._due:
-                execute(words, values)
-            execute(_UNTIL, (self._until_s, self._wall, self.number))
+        try:
+            with self._transaction():
+                execute = self._file.execute
+                for words, values in self._due:
+                    execute(words, values)
+                execute(_UNTIL, (self._until_s, self._wall, self.number))
+        except RecordError:
+            if given is not None:
+                self._kept.append(given)
+            raise
         self._due.clear()
-        self._kept = None
 
-    @contextmanager
+    @contextlib.contextmanager
     def _transaction(self) -> Iterator[None]:
         try:
             self._file.execute("BEGIN IMMEDIATE")

@@ -41,8 +41,8 @@ def outages(
     One bad answer is an outage, of the length that its bounds allow.
     Unknown ones and gaps are none by themselves: they widen the bounds of an outage that they touch.
 
-    A good answer proves that it served when it came, less the time that an answer usually takes: while something is
-    frozen, questions wait in its queue, and are all answered well as soon as it goes on.
+    A good answer that took more than twice as long as usual proves no more than that it served when it came, less the
+    usual time: while something is frozen, questions wait in its queue, and are all answered well as soon as it goes on.
     If the first good answer waited so, the bad ones before it waited in the same queue until they were given up.
 
     Args:
@@ -72,7 +72,8 @@ def outages(
             unknown = True
         elif each.told is Told.YES:
             if first is not None:
-                serves_s = max(each.asked_s, each.told_s - quick_s)
+                waited = each.told_s - each.asked_s > 2 * quick_s
+                serves_s = max(each.asked_s, each.told_s - quick_s) if waited else each.asked_s
                 if serves_s - each.asked_s > every_s and last_given_up_s < serves_s:
                     last_bad_s = max(last_bad_s, last_given_up_s)
                 found.append(
