@@ -10,7 +10,7 @@ from tempfile import mkdtemp
 
 from tests.faces.report.pictures import HOSTILE, KITCHEN, MENDED, ROOT
 
-from falsework.faces.page.kept import digest_of
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 
 __all__ = ["HOSTILE", "KITCHEN", "MENDED"]

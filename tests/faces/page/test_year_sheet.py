@@ -19,8 +19,8 @@ from tests.faces.page.sheets import (
 
 from falsework.errors import FalseworkError
 from falsework.faces.cli import odds, years
-from falsework.faces.page.kept import digest_of
 from falsework.faces.page.year_work import work, work_years
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 
 OBSERVATORY = pytest.param(MENDED, marks=pytest.mark.slow)

@@ -16,12 +16,12 @@ from urllib.parse import quote, urlencode
 from markupsafe import Markup, escape
 
 from falsework.errors import QuestionError, few
-from falsework.faces.page.kept import digest_of
 from falsework.faces.page.lines import address_of
 from falsework.faces.page.page import templates
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.report.chances import Figure
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 from falsework.support.standing import Standing
 

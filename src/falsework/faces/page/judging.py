@@ -8,9 +8,9 @@ from falsework.analyses.aims.breaking import breaking
 from falsework.analyses.failures import failures
 from falsework.errors import QuestionError, counted
 from falsework.faces.page.child import Tell, early
-from falsework.faces.page.kept import digest_of
 from falsework.faces.page.made import Made
 from falsework.faces.plain import check_answer
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 from falsework.study import Study, study_lab
 

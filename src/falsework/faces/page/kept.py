@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-import hashlib
 import threading
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
 from falsework.analyses.verdicts import Loss, lose
 from falsework.errors import FalseworkError, Fault, LabError
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 from falsework.model.lab import Lab
 from falsework.support.standing import Standing
 
 MOST_LOSSES = 256
 """Losses whose answers are kept for the next time they are asked for."""
-
-
-def digest_of(files: Mapping[str, str]) -> str:
-    """What tells one state of a lab's files from any other: SHA-256 over names and texts."""
-    found = hashlib.sha256()
-    for name, text in sorted(files.items()):
-        for piece in (name, text):
-            raw = piece.encode("utf-8", "surrogatepass")
-            found.update(len(raw).to_bytes(8, "big") + raw)
-    return found.hexdigest()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
