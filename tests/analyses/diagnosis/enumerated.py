@@ -46,3 +46,55 @@ def chances(
     sets = {name: weight / total for name, weight in joint.items()}
     parts = {part: math.fsum(weight for name, weight in sets.items() if part in name) for part in prior.alone}
     return parts, sets
+
+
+def gain(
+    standing: Standing,
+    failing: Sequence[str],
+    answered: Sequence[str],
+    matter: frozenset[str],
+    asked: tuple[str, float, float],
+) -> float:
+    """The expected drop of the entropy of which of the parts that matter are out, bits.
+
+    Args:
+        standing: the lab, without shared causes.
+        failing: what is known to fail.
+        answered: what is known to be answered.
+        matter: parts.
+        asked: the thing that is asked about next, with its false alarms and misses.
+    """
+    prior = priors(standing)
+    lab = watched(standing, prior.unseen_s)
+    reports = reports_of(lab, failing, answered, ())
+    thing, false_alarm, miss = asked
+    yes: dict[frozenset[str], float] = {}
+    no: dict[frozenset[str], float] = {}
+    for happened in product((False, True), repeat=len(prior.alone)):
+        lost = frozenset(part for part, out in zip(prior.alone, happened, strict=True) if out)
+        back = judge.judge(lab.support, lost | standing.out).back
+        weight = math.prod(
+            chance if out else 1.0 - chance
+            for out, chance in zip(happened, prior.alone.values(), strict=True)
+        ) * math.prod(
+            (1.0 - each.false_alarms if each.yes else each.false_alarms)
+            if each.thing in back
+            else (each.misses if each.yes else 1.0 - each.misses)
+            for each in reports
+        )
+        answer = 1.0 - false_alarm if thing in back else miss
+        mine = lost & matter
+        yes[mine] = yes.get(mine, 0.0) + weight * answer
+        no[mine] = no.get(mine, 0.0) + weight * (1.0 - answer)
+    total = math.fsum((*yes.values(), *no.values()))
+    now = _bits([(yes[each] + no[each]) / total for each in yes])
+    after = 0.0
+    for each in (yes, no):
+        part = math.fsum(each.values())
+        if part > 0.0:
+            after += part / total * _bits([weight / part for weight in each.values()])
+    return now - after
+
+
+def _bits(chances: Sequence[float]) -> float:
+    return -math.fsum(chance * math.log2(chance) for chance in chances if chance > 0.0)

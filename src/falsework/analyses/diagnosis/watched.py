@@ -12,14 +12,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from falsework.model.lab import Lab
-from falsework.model.parts import Node, Outside, ThingId
+from falsework.model.parts import Controller, Outside, ThingId
 from falsework.model.services import Service
 from falsework.support.graph import Lean, Phase, Role, Support, SupportGraph
 from falsework.support.probing import Question, questions
 from falsework.support.standing import Standing, View
 
 PING = "ping "
-"""How the things begin that say whether a machine answers where users are."""
+"""How the things begin that say whether a machine answers where users are, and a controller that its machine runs."""
 
 
 class Watched(Standing):
@@ -84,13 +84,13 @@ def with_probes(lab: Lab, support: SupportGraph, asked: Iterable[Question]) -> S
             places=(question.from_,) if _is_node(lab, question.from_) else (),
             where=question.where,
         )
-    on_wire = {node for network in support.networks.values() for node in network.attachments}
-    for node in lab.of(Node):
-        if node.id in on_wire:
-            lean = Lean(on=(node.id,), enough=1, role=Role.NEED, together=True)
-            things[PING + node.id] = Support(
-                id=PING + node.id, word="probe", leans=(lean,), places=(), where=node.where
-            )
+    on_wire = dict.fromkeys(node for network in support.networks.values() for node in network.attachments)
+    for name in on_wire:
+        part = lab.things[ThingId(name)]
+        leans = [Lean(on=(name,), enough=1, role=Role.NEED, together=True)]
+        if isinstance(part, Controller):  # it is asked whether its machine runs
+            leans.append(Lean(on=(part.holder,), enough=1, role=Role.NEED))
+        things[PING + name] = Support(id=PING + name, word="probe", leans=tuple(leans), where=part.where)
     return replace(support, things=things)
 
 

@@ -7,7 +7,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from falsework.analyses.diagnosis.candidates import candidates_of
 from falsework.analyses.diagnosis.causes import causes_of
+from falsework.analyses.diagnosis.next_test import next_tests
 from falsework.analyses.diagnosis.priors import Priors, priors
 from falsework.analyses.diagnosis.reports import reports_of
 from falsework.analyses.diagnosis.result import Diagnosis, Report
@@ -63,6 +65,7 @@ def diagnose(
     lab = watched(standing, prior.unseen_s)
     reports = reports_of(lab, failing, answered, looked)
     states, posterior, rest = _weighed(lab, prior, reports, since_s)
+    chance_of = chances(states, posterior)
     causes = causes_of(lab, states, posterior, reports, most)
     return Diagnosis(
         reports=reports,
@@ -71,11 +74,11 @@ def diagnose(
         rest=max(1.0 - sum(cause.posterior for cause in causes), 0.0),
         left_out=rest,
         tried=len(posterior),
-        chance_of=chances(states, posterior),
+        chance_of=chance_of,
         unseen_s=prior.unseen_s,
         since_s=since_s,
         unknown_bits=entropy_bits(posterior),
-        next=(),
+        next=next_tests(lab, prior, states, posterior, candidates_of(lab, reports, chance_of), since_s),
         assumed=(*prior.assumed, *_assumed(reports)),
     )
 
