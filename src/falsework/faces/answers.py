@@ -5,6 +5,7 @@ from __future__ import annotations
 from falsework.analyses.taking_down import What
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
+from falsework.faces.answers_drill import DRILL, drill_schema
 from falsework.faces.answers_drives import DRIVES, drives_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_mends import MENDS, mends_schema
@@ -51,6 +52,7 @@ def answers_schema() -> Schema:
                 (
                     *ADDRESSES,
                     *CHANCES,
+                    *DRILL,
                     *DRIVES,
                     *LOOPS,
                     *MENDS,
@@ -116,6 +118,7 @@ def answers_schema() -> Schema:
             **addresses_schema(),
             **chances_schema(),
             **drives_schema(),
+            **drill_schema(),
             **loops_schema(),
             **mends_schema(),
             **noise_schema(),

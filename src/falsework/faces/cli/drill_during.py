@@ -1,0 +1,122 @@
+"""How is a drill watched while something is out, and when is it over?"""
+
+from __future__ import annotations
+
+import math
+
+from falsework.errors import few
+from falsework.faces.cli.drill_scene import Scene, who_stopped
+from falsework.faces.cli.drill_words import horizon_s, stays_down
+from falsework.faces.cli.lines import Line, labelled
+from falsework.faces.cli.stopwatch_view import spell
+from falsework.record.seen import Mark, Told
+
+MARGIN_S, MARGIN = 5.0, 0.1
+"""How much longer is watched than is foretold: seconds, and as a share."""
+PATIENCE, PATIENCE_S = 2.0, 60.0
+"""How much longer still for what does not come back, where nobody says when to stop: as a factor, and seconds more."""
+LONG_S = 30.0
+"""After so long it is told that a command still runs."""
+
+
+def watch_on(scene: Scene) -> None:
+    """Watch until all that is foretold has come and gone, with a margin; or until somebody says so, or it is late."""
+    plan = scene.plan
+    end = horizon_s(plan) * (1 + MARGIN) + MARGIN_S
+    if plan.tries != "cold start":
+        end = max(end, plan.lasts_s)
+    stop = end * PATIENCE + PATIENCE_S if plan.stop_after_s is None else plan.stop_after_s
+    scene.foot = "b puts it back now; Ctrl-C gives it up and puts it back"
+    with scene.person.keys():
+        while not scene.stopped and not scene.blind:
+            scene.look()
+            see_action(scene)
+            done = not math.isinf(scene.done_s)
+            since = scene.watch.now_s() - (scene.done_s if done else scene.began_s)
+            if since >= stop:
+                late(scene, stop)
+                break
+            if since >= end and done and _over(scene):
+                break
+            key = scene.person.key()
+            if key == "b":
+                scene.mark(Mark.SAID, "put back early, on somebody's word")
+                break
+            if key == "s" and scene.acting is not None and scene.done.did is None:
+                scene.mark(Mark.SAID, "the command is stopped, on somebody's word")
+                scene.acting.stop()
+    scene.shown.pause()
+    if scene.stopped:
+        scene.give_up(who_stopped(scene))
+    elif scene.blind:
+        scene.give_up(f"the stopwatch has ended ({scene.blind}) and nothing is measured any more")
+
+
+def see_action(scene: Scene) -> None:
+    """Tell what the owner's command says, and note when its work was done."""
+    action = scene.acting
+    if action is None or scene.done.did is not None:
+        return
+    ended = action.ended()
+    heard(scene)
+    if math.isinf(scene.done_s) and (first := scene.first_out_s()) is not None:
+        # What it does shows before it has returned: that is the moment, at the latest.
+        done_at(scene, first, scene.plan.do)
+    if ended is None:
+        if action.lasts_s > LONG_S and "still runs" not in scene.foot:
+            scene.foot = (
+                "your command still runs: s stops it; b puts it back now; Ctrl-C gives up and puts it back"
+            )
+            scene.note(Line(f"Your command still runs after {spell(LONG_S)}."))
+        return
+    scene.done.did = ended
+    if math.isinf(scene.done_s):
+        done_at(scene, scene.began_s + ended.lasted_s, scene.plan.do)
+    scene.mark(Mark.SAID, f"the command {ended.says}")
+    scene.note(Line(f"Your command {ended.says} after {spell(ended.lasted_s)}."))
+    if not ended.well:
+        scene.note(
+            labelled(
+                "mind", "it may not have done its work; what follows is watched all the same.", style="thin"
+            )
+        )
+
+
+def heard(scene: Scene) -> None:
+    """Tell what a command has written since the last time."""
+    if scene.acting is not None and (said := scene.acting.says()):
+        scene.note(*(labelled("|", each, style="quiet", indent=2, width=2) for each in said))
+
+
+def done_at(scene: Scene, at_s: float, how: str) -> None:
+    """It is done: from this moment on what is foretold counts; not later than the first that went out by it."""
+    first = scene.first_out_s()
+    if first is not None and first < at_s:
+        how, at_s = f"{how}; told at {at_s:.1f} s, seen before", first
+    scene.done_s = at_s
+    scene.mark(Mark.DONE, how, at_s=at_s)
+    scene.note(Line(f"Done at {spell(at_s)} of the run; what is foretold counts from there."))
+
+
+def late(scene: Scene, stop_s: float) -> None:
+    """The time for it is over."""
+    slow = scene.names(frozenset(each for each in scene.good if not _as_foretold(scene, each)))
+    said = f"{spell(stop_s)} are over"
+    if slow:
+        said += f" and {few(slow)} {'is' if len(slow) == 1 else 'are'} not as foretold"
+    scene.give_up(said)
+
+
+def _over(scene: Scene) -> bool:
+    """Whether everything is up again that does not wait for the put-back."""
+    return all(
+        stays_down(scene.plan, scene.effect(each)) or _told(scene, each) is Told.YES for each in scene.good
+    )
+
+
+def _as_foretold(scene: Scene, number: int) -> bool:
+    return (_told(scene, number) is Told.YES) is not stays_down(scene.plan, scene.effect(number))
+
+
+def _told(scene: Scene, number: int) -> Told:
+    return scene.live.probes[number].told if scene.live is not None else Told.UNKNOWN

@@ -1,0 +1,117 @@
+"""How is a drill said: what it proves, what is foretold, what can be hurt, what is to be done by hand?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+
+from falsework import units
+from falsework.analyses.drilling.result import Foretold, Plan
+from falsework.analyses.verdicts import Verdict
+from falsework.errors import few, sentence
+from falsework.faces.cli.lines import Line, labelled
+from falsework.support.probing import Question
+from falsework.units import Dimension
+
+MOST_STANDING = 6
+_WIDTH = 11
+
+
+def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
+    """A drill before it is done: short first, then what to know."""
+    lost = (
+        f", which takes out {few(plan.lost)}" if plan.lost and plan.title != f"lose {few(plan.lost)}" else ""
+    )
+    yield Line(f"Drill {plan.name}: {plan.title}{lost}.", style="head")
+    yield Line()
+    yield from _listed("proves", plan.proves, most=4, style="quiet")
+    for number, effect in enumerate(plan.effects):
+        seen = [each.name for each in questions if each.sees == effect.service]
+        said = f"{effect.service} {foretold(plan, effect)}{'' if seen else '; no probe sees it'}"
+        yield labelled("" if number else "foretold", said, style="quiet", indent=2, width=_WIDTH)
+    if plan.stands:
+        label = "" if plan.effects else "foretold"
+        said = f"{few(plan.stands, MOST_STANDING)} {'goes' if len(plan.stands) == 1 else 'go'} on"
+        yield labelled(label, said, style="quiet", indent=2, width=_WIDTH)
+    yield from _listed("watch", plan.watch, style="quiet")
+    yield from _listed("stop", plan.stop_when, style="quiet")
+    yield from _listed("mind", plan.cautions, style="thin")
+    if not any(each.sees for each in questions):
+        yield labelled(
+            "mind",
+            "no probe of the lab file sees anything that this drill touches: nothing of it will be measured.",
+            style="thin",
+            indent=2,
+            width=_WIDTH,
+        )
+    elif plan.unseen:
+        said = f"no probe sees {few(plan.unseen)}: what becomes of {'it' if len(plan.unseen) == 1 else 'them'} is not measured."
+        yield labelled("mind", said, style="thin", indent=2, width=_WIDTH)
+
+
+def foretold(plan: Plan, effect: Foretold) -> str:
+    """What is foretold of a service, a clause without it: `blinks at once, back by 40 s`."""
+    if effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
+        return "goes on" if effect.verdict is Verdict.STANDS else "goes on with nothing to spare"
+    when = "at once" if effect.falls_s < 0.05 else f"after {_time(effect.falls_s)}"
+    if effect.verdict is Verdict.LOST:
+        return f"is lost {when}"
+    if math.isinf(effect.back_s):
+        return f"falls {when}, until it is put back"
+    if plan.tries == "cold start":
+        return f"falls {when}, back {_time(effect.back_s)} after the power"
+    return f"blinks {when}, back by {_time(effect.back_s)}"
+
+
+def foretold_beside(plan: Plan, questions: Sequence[Question]) -> Mapping[int, str]:
+    """What stands beside each probe in the view, by its number."""
+    effects = {each.service: each for each in plan.effects}
+    standing = frozenset(plan.stands)
+    said = {}
+    for number, question in enumerate(questions):
+        if question.sees in effects:
+            said[number] = f"foretold: {foretold(plan, effects[question.sees])}"
+        elif question.sees in standing:
+            said[number] = "foretold: goes on"
+        elif question.sees in plan.lost:
+            said[number] = "is taken out"
+    return said
+
+
+@cache
+def horizon_s(plan: Plan) -> float:
+    """Seconds from the action until the last of what is foretold has come, and gone where it does so by itself."""
+    cold = plan.tries == "cold start"
+    ends = [
+        each.falls_s if cold or math.isinf(each.back_s) else each.back_s
+        for each in plan.effects
+        if each.verdict >= Verdict.BLINKS and not math.isinf(each.falls_s)
+    ]
+    return max(ends, default=0.0)
+
+
+def stays_down(plan: Plan, effect: Foretold | None) -> bool:
+    """Whether a service is foretold to be down until somebody puts it back."""
+    if effect is None or effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
+        return False
+    return math.isinf(effect.back_s) or plan.tries == "cold start"
+
+
+def by_hand(words: Sequence[str]) -> Iterator[Line]:
+    """What hands are to do, numbered where there is more than one."""
+    for number, each in enumerate(words, 1):
+        yield labelled(
+            f"{number}." if len(words) > 1 else "", sentence(each), indent=4, width=3 if len(words) > 1 else 0
+        )
+
+
+def _listed(label: str, said: Sequence[str], *, most: int = 6, style: str = "") -> Iterator[Line]:
+    for number, each in enumerate(said[:most]):
+        yield labelled("" if number else label, sentence(each), style=style, indent=2, width=_WIDTH)
+    if len(said) > most:
+        yield labelled("", f"and {len(said) - most} more", style=style, indent=2, width=_WIDTH)
+
+
+def _time(seconds: float) -> str:
+    return units.format(seconds, Dimension.TIME)
