@@ -47,6 +47,7 @@ class Drops:
         self.data, self.size = io.BytesIO(data), size
 
     def read(self, _):
+        """As many as it gives."""
         return self.data.read(self.size)
 
 
@@ -76,6 +77,7 @@ def test_little_is_held(monkeypatch):
 
     class Counting(io.BytesIO):
         def read(self, size=-1):
+            """Counts what is asked for."""
             asked.append(size)
             return super().read(size)
 

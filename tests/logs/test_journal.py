@@ -30,7 +30,7 @@ def test_a_record():
 @pytest.mark.parametrize(
     ("value", "text"),
     [
-        (list("schön\x1b".encode()) + [255], "schön\x1b\ufffd"),
+        ([*"schön\x1b".encode(), 255], "schön\x1b\ufffd"),
         (["one", "two"], "one; two"),
         ([[111, 110, 101], "two"], "one; two"),
         (None, "(no text)"),

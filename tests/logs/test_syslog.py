@@ -20,7 +20,10 @@ def us(*parts, zone=UTC):
     return round(datetime.datetime(*parts, tzinfo=zone).timestamp() * SECOND)
 
 
-def read(text, zone=UTC, near=us(2026, 3, 1), host="file"):
+NEAR = us(2026, 3, 1)
+
+
+def read(text, zone=UTC, near=NEAR, host="file"):
     """What a line says."""
     return said(text if isinstance(text, bytes) else text.encode(), Stamps(zone, near), host)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import lzma
-import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
@@ -11,7 +9,7 @@ from falsework.logs.forms import said
 from falsework.logs.framing import lines
 from falsework.logs.line import LONGEST, Line, clean
 from falsework.logs.seeking import first_at
-from falsework.logs.source import SLACK_US, Source, opened
+from falsework.logs.source import BROKEN, SLACK_US, Source, opened
 from falsework.logs.stamps import Stamps
 from falsework.logs.syslog import Said
 
@@ -98,7 +96,7 @@ def read(
                 beyond = beyond + 1 if at > limit else 0
                 if seeks and beyond > _SURE:
                     break
-    except (OSError, EOFError, lzma.LZMAError, zlib.error) as error:
+    except BROKEN as error:
         # What was read before stands: a log that was cut off by a power cut is evidence too.
         tally.broke = (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
     if held is not None and from_us <= held.at_us < until_us:

@@ -6,6 +6,7 @@ import gzip
 import io
 import lzma
 import re
+import zlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, cast
@@ -19,6 +20,8 @@ SLACK_US = 300 * SECOND
 """By how much a line may come after a later one in a file that is called in order: five minutes."""
 LOOKED_AT = 1 << 20
 """Bytes at its beginning in which a log has a line with a time."""
+BROKEN = (OSError, EOFError, lzma.LZMAError, zlib.error)
+"""What reading a file may raise."""
 _GZIP, _XZ, _ZSTD = b"\x1f\x8b", b"\xfd7zXZ\x00", b"\x28\xb5\x2f\xfd"
 _ENDINGS = re.compile(r"(\.(log|txt|json|jsonl|gz|xz|\d+|\d{8}))+$", re.IGNORECASE)
 
@@ -53,19 +56,48 @@ class Refused:
     mend: str
 
 
+class Unpacked(io.RawIOBase):
+    """The text of a packed file, given out in pieces, so that what stands before a defect is not lost with it."""
+
+    def __init__(self, packed: gzip.GzipFile | lzma.LZMAFile) -> None:
+        self._packed = packed
+
+    def read(self, size: int = -1) -> bytes:
+        """Up to so many bytes."""
+        return self._packed.read1(size)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._packed.close()
+        super().close()
+
+
 def opened(path: Path) -> BinaryIO:
     """The text of a file, unpacked.
 
     Raises:
-        OSError, EOFError, lzma.LZMAError: it cannot be read.
+        OSError, EOFError, lzma.LZMAError, zlib.error: it cannot be read; reading it may raise them too.
     """
     with path.open("rb") as stream:
         begins = stream.read(6)
     if begins.startswith(_GZIP):
-        return cast("BinaryIO", gzip.open(path, "rb"))
+        return cast("BinaryIO", Unpacked(gzip.GzipFile(path)))
     if begins == _XZ:
-        return cast("BinaryIO", lzma.open(path, "rb"))
+        return cast("BinaryIO", Unpacked(lzma.LZMAFile(path)))
     return path.open("rb")
+
+
+def _begins(path: Path) -> bytes:
+    """What a file begins with; of a broken one as much as can be had."""
+    found = b""
+    with opened(path) as stream:
+        try:
+            while len(found) < LOOKED_AT and (block := stream.read(LOOKED_AT - len(found))):
+                found += block
+        except BROKEN:
+            if not found:
+                raise
+    return found
 
 
 def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
@@ -86,9 +118,8 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
             return Refused(
                 path=path, what="it is empty", mend="Leave it out, or look why nothing was written."
             )
-        with opened(path) as stream:
-            begins = stream.read(LOOKED_AT)
-    except (OSError, EOFError, lzma.LZMAError) as error:
+        begins = _begins(path)
+    except BROKEN as error:
         reason = (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
         return Refused(
             path=path,

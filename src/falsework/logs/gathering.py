@@ -1,0 +1,220 @@
+"""What do these files say around a moment that they do not say at other times, by which clocks?"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework.logs.bounds import Ahead, Tie, ahead
+from falsework.logs.line import Line
+from falsework.logs.merging import MOST_HELD, merged
+from falsework.logs.reading import Tally, read
+from falsework.logs.seeking import numbers
+from falsework.logs.source import Refused, Source, source
+from falsework.logs.stamps import Stamps
+from falsework.logs.thinning import Differs, Entry, Thinning, folded
+from falsework.logs.ties import Step, Ties
+
+Tell = Callable[[str, int, int], None]
+"""Told of long work: what, how far, and how far it goes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """What is asked for, microseconds since 1970.
+
+    Attributes:
+        ordinary_us: from here to `from_us` is the ordinary stretch.
+        from_us, until_us: the window.
+        moment_us: what it is about, in it.
+    """
+
+    ordinary_us: int
+    from_us: int
+    moment_us: int
+    until_us: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileRead:
+    """A file that was read, and what was come upon."""
+
+    source: Source
+    tally: Tally
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gathered:
+    """What the files say.
+
+    Attributes:
+        stretch: that was asked for.
+        files: that were read.
+        refused: that could not be.
+        hosts: that have lines, in order of name.
+        entries: lines of kinds that differ, repeats folded, in order of their hosts' clocks.
+        differing: why, by kind; what stopped has no entry.
+        numbers: of the line that each entry begins with, by file and place; those far into a file are missing.
+        clocks: how far each host's clock is ahead of the one of reference.
+        reference: whose clock that is; empty if nothing ties two clocks.
+        ties: how many pairs of lines bound the clocks.
+        steps: of clocks, as hosts tell of them.
+        lines: in the window.
+        before: in the ordinary stretch.
+        kinds: of lines.
+        chance_new: how many new kinds an ordinary window would have.
+        uncompared: hosts without an ordinary stretch.
+        dropped: lines that found no room.
+        full: whether there were more kinds than are told apart.
+    """
+
+    stretch: Stretch
+    files: tuple[FileRead, ...]
+    refused: tuple[Refused, ...]
+    hosts: tuple[str, ...]
+    entries: tuple[Entry, ...]
+    differing: tuple[Differs, ...]
+    numbers: dict[tuple[int, int], int]
+    clocks: tuple[Ahead, ...]
+    reference: str
+    ties: int
+    steps: tuple[Step, ...]
+    lines: int
+    before: int
+    kinds: int
+    chance_new: float
+    uncompared: tuple[str, ...]
+    dropped: int
+    full: bool
+
+
+def gather(
+    paths: Sequence[Path],
+    stretch: Stretch,
+    *,
+    zone: datetime.tzinfo = datetime.UTC,
+    reference: str = "",
+    ties: Callable[[Sequence[Entry]], Sequence[Tie]] | None = None,
+    most_held: int = MOST_HELD,
+    tell: Tell | None = None,
+) -> Gathered:
+    """Read files and tell what differs.
+
+    Args:
+        paths: of the files; the same twice counts once.
+        stretch: what is asked for.
+        zone: of times that do not say an offset.
+        reference: whose clock is held to be right, if there is a tie with it; else the one with the most ties is.
+        ties: further pairs of causes and effects, found from the lines that are told.
+        most_held: bytes of lines held at once while they are sorted.
+        tell: told of long work.
+    """
+    stamps = Stamps(zone, stretch.moment_us)
+    sources: list[Source] = []
+    refused: list[Refused] = []
+    for path in dict.fromkeys(paths):
+        found = source(path, len(sources), stamps)
+        if isinstance(found, Source):
+            sources.append(found)
+        else:
+            refused.append(found)
+    files = tuple(FileRead(source=each, tally=Tally()) for each in sources)
+    thinning = Thinning(stretch.ordinary_us, stretch.from_us, stretch.moment_us, stretch.until_us)
+    pairs = Ties(stretch.moment_us)
+    counts = [0, 0]
+    window = _window(files, stamps, stretch, thinning, pairs, counts, tell)
+    lines = merged(window, most_held=most_held)
+    # Nothing comes out before all has gone in, so that everything is counted by then.
+    first = next(lines, None)
+    differing = thinning.differing()
+    folding = folded(_again(first, lines), thinning, differing)
+    entries = tuple(folding.entries)
+    known = (*pairs.found(), *(ties(entries) if ties is not None else ()))
+    clock = _reference(known, reference)
+    hosts = thinning.hosts
+    return Gathered(
+        stretch=stretch,
+        files=files,
+        refused=tuple(refused),
+        hosts=hosts,
+        entries=entries,
+        differing=tuple(differing.values()),
+        numbers=_numbers(files, entries),
+        clocks=ahead(known, hosts, clock, stretch.moment_us) if clock else tuple(_unknown(hosts)),
+        reference=clock,
+        ties=len(known),
+        steps=tuple(pairs.steps),
+        lines=counts[1],
+        before=counts[0],
+        kinds=thinning.kinds,
+        chance_new=thinning.chance_new(),
+        uncompared=tuple(host for host in hosts if not thinning.comparable(host)),
+        dropped=folding.dropped,
+        full=thinning.full,
+    )
+
+
+def _again(first: Line | None, lines: Iterator[Line]) -> Iterator[Line]:
+    if first is not None:
+        yield first
+        yield from lines
+
+
+def _window(
+    files: Sequence[FileRead],
+    stamps: Stamps,
+    stretch: Stretch,
+    thinning: Thinning,
+    pairs: Ties,
+    counts: list[int],
+    tell: Tell | None,
+) -> Iterator[Line]:
+    """Count every line of the ordinary stretch and the window, and give out those of the window."""
+    done, whole = 0, sum(each.source.size for each in files)
+    for each in files:
+        name, size = each.source.path.name, each.source.size
+        said = f"reading {name if name.isprintable() else 'a file'}"
+
+        def told(place: int, said: str = said, done: int = done, size: int = size) -> None:
+            if tell is not None:
+                tell(said, done + min(place, size), whole)
+
+        told(0)
+        for line in read(
+            each.source, stamps, stretch.ordinary_us, stretch.until_us, tally=each.tally, tell=told
+        ):
+            thinning.see(line)
+            pairs.see(line)
+            inside = line.at_us >= stretch.from_us
+            counts[inside] += 1
+            if inside:
+                yield line
+        done += size
+
+
+def _reference(ties: Sequence[Tie], wanted: str) -> str:
+    counts: dict[str, int] = {}
+    for tie in ties:
+        for name in (tie.cause, tie.effect):
+            counts[name] = counts.get(name, 0) + 1
+    if wanted in counts:
+        return wanted
+    return min(counts, key=lambda name: (-counts[name], name), default="")
+
+
+def _unknown(hosts: Sequence[str]) -> Iterator[Ahead]:
+    for host in hosts:
+        yield Ahead(clock=host, low_us=float("-inf"), high_us=float("inf"))
+
+
+def _numbers(files: Sequence[FileRead], entries: Sequence[Entry]) -> dict[tuple[int, int], int]:
+    found = {}
+    for each in files:
+        if not each.source.packed:
+            number = each.source.number
+            places = [entry.line.offset for entry in entries if entry.line.file == number]
+            for place, line in numbers(each.source.path, places).items():
+                found[number, place] = line
+    return found

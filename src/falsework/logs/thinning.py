@@ -1,0 +1,309 @@
+"""Which lines around a moment are not those of an ordinary time?
+
+Lines are counted by kind (`kinds.py`) in an ordinary stretch and in the window around the moment. A kind is told if
+
+- it is *new*: the ordinary stretch has none of it. New kinds come in ordinary times too; how many are to be expected is
+  said, after I. J. Good, 1953, The population frequencies of species and the estimation of population parameters,
+  Biometrika 40, 237-264: kinds that came once in a stretch, times the share of the window in it.
+- there is *more* of it: so many are not to be expected by the exact test of `rates.py`, and no slice of the ordinary
+  stretch as long as the window had as many. The second rule is for lines that come in bursts.
+- it *stopped*: each slice of the ordinary stretch as long as the time after the moment had it, and after the moment
+  there is none, which is not to be expected by the same test.
+- it is *severe*, error or worse, and so rare that less than one is to be expected in the window.
+
+The tests are made so that in one of a hundred windows one kind is told by chance (`ALARM`, shared out over all kinds that
+are tested), where lines come independently of each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from falsework.logs.kinds import Kind, Kinds
+from falsework.logs.line import Line
+from falsework.logs.rates import at_least, at_most
+from falsework.logs.stamps import SECOND
+
+ALARM = 0.01
+"""The chance that any kind is told of a window in which nothing is out of the ordinary."""
+MOST_KINDS = 50_000
+"""Kinds that are told apart; the rest count as one kind of their host."""
+LEAST_S = 600.0
+"""An ordinary stretch that is shorter than this, or than the window, says nothing."""
+SEVERE = 3
+REST = "(more kinds than are told apart)"
+ALL = "(any line)"
+
+
+class Why(StrEnum):
+    """Why lines of a kind are told."""
+
+    NEW = "new"
+    MORE = "more"
+    STOPPED = "stopped"
+    SEVERE = "severe"
+    UNCOMPARED = "uncompared"
+    """There is no ordinary stretch; the kind is rare, or a warning or worse."""
+
+
+@dataclass(slots=True)
+class Count:
+    """What was counted of a kind; times in microseconds.
+
+    Attributes:
+        before: in the ordinary stretch.
+        most: in any slice of it as long as the window.
+        slices: slices of it, as long as the time after the moment, that have any.
+        window: in the window.
+        after: in it, after the moment.
+        last_us: of the last seen, before or in the window.
+        severity: the worst.
+    """
+
+    before: int = 0
+    most: int = 0
+    slices: int = 0
+    window: int = 0
+    after: int = 0
+    last_us: int = 0
+    severity: int = 8
+    slice_now: int = -1
+    in_slice: int = 0
+    after_slice: int = -1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Differs:
+    """A kind that is told.
+
+    Attributes:
+        kind: the kind.
+        why: why.
+        count: of it in the window.
+        usual: how many were to be expected, by the ordinary stretch.
+        chance: of a count as odd as that, if the rate is what it was; 1 where that was not asked.
+        last_us: when it was last seen, by its host's clock.
+    """
+
+    kind: Kind
+    why: Why
+    count: int
+    usual: float
+    chance: float
+    last_us: int
+
+
+class Thinning:
+    """Counts lines and tells which kinds differ; what it holds is bounded.
+
+    Args:
+        ordinary_us: where the ordinary stretch begins.
+        from_us: where it ends and the window begins.
+        moment_us: that the window is about.
+        until_us: where it ends.
+    """
+
+    def __init__(self, ordinary_us: int, from_us: int, moment_us: int, until_us: int) -> None:
+        self._begin, self._from, self._moment, self._until = ordinary_us, from_us, moment_us, until_us
+        self._kinds = Kinds()
+        self._counts: dict[Kind, Count] = {}
+        self._first: dict[str, int] = {}
+        self._slice = max(until_us - from_us, 1)
+        self._after = max(until_us - moment_us, 1)
+        self.full = False
+
+    def see(self, line: Line) -> None:
+        """Count a line of the ordinary stretch or the window; within a file in about the order of time."""
+        at, host = line.at_us, line.host
+        first = self._first.get(host)
+        if first is None or at < first:
+            self._first[host] = at
+        self._count(self.kind(line), line)
+        self._count(Kind(host, "", ALL), line, severe=False)
+
+    def kind(self, line: Line) -> Kind:
+        """The kind that a line counts as."""
+        kind = self._kinds.of(line)
+        if kind in self._counts or len(self._counts) < MOST_KINDS:
+            return kind
+        self.full = True
+        return Kind(line.host, "", REST)
+
+    def _count(self, kind: Kind, line: Line, *, severe: bool = True) -> None:
+        at = line.at_us
+        count = self._counts.get(kind)
+        if count is None:
+            count = self._counts[kind] = Count()
+        if severe and line.severity < count.severity:
+            count.severity = line.severity
+        if at > count.last_us:
+            count.last_us = at
+        if at >= self._from:
+            count.window += 1
+            count.after += at >= self._moment
+            return
+        count.before += 1
+        # Slices are counted back from the window, so that the last one is whole.
+        number = (self._from - at) // self._slice
+        if number != count.slice_now:
+            count.slice_now, count.in_slice = number, 0
+        count.in_slice += 1
+        if count.in_slice > count.most:
+            count.most = count.in_slice
+        number = (self._from - 1 - at) // self._after
+        # A later file of the same host may go back: a slice is counted once, rather too few than too many.
+        if count.after_slice < 0 or number < count.after_slice:
+            count.after_slice = number
+            count.slices += 1
+
+    def ordinary_s(self, host: str) -> float:
+        """How long the ordinary stretch of a host is: from its first line on, seconds."""
+        begin = max(self._first.get(host, self._from), self._begin)
+        return max(self._from - begin, 0) / SECOND
+
+    def comparable(self, host: str) -> bool:
+        """Whether the ordinary stretch of a host is long enough to say anything."""
+        return self.ordinary_s(host) >= max(LEAST_S, self._slice / SECOND)
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """Every host that has a line, in order of name."""
+        return tuple(sorted(self._first))
+
+    @property
+    def kinds(self) -> int:
+        """How many kinds there are, before and in the window."""
+        return sum(1 for kind in self._counts if kind.says != ALL)
+
+    def chance_new(self) -> float:
+        """How many new kinds are to be expected in an ordinary window of all hosts that can be compared."""
+        found = 0.0
+        for kind, count in self._counts.items():
+            if count.before == 1 and kind.says not in (ALL, REST) and self.comparable(kind.host):
+                found += min(self._slice / SECOND / self.ordinary_s(kind.host), 1.0)
+        return found
+
+    def differing(self) -> Mapping[Kind, Differs]:
+        """The kinds that are told, in a fixed order."""
+        window_s, after_s = self._slice / SECOND, self._after / SECOND
+        tested = max(2 * sum(1 for count in self._counts.values() if count.before), 1)
+        limit = ALARM / tested
+        found = {}
+        for kind, count in sorted(self._counts.items()):
+            differs = self._differs(kind, count, window_s, after_s, limit)
+            if differs is not None:
+                found[kind] = differs
+        silent = {kind.host for kind in found if kind.says == ALL}
+        # A host that fell silent says so once, not for each of its kinds.
+        return {
+            kind: each
+            for kind, each in found.items()
+            if each.why is not Why.STOPPED or kind.says == ALL or kind.host not in silent
+        }
+
+    def _differs(
+        self, kind: Kind, count: Count, window_s: float, after_s: float, limit: float
+    ) -> Differs | None:
+        before_s = self.ordinary_s(kind.host)
+        if not self.comparable(kind.host):
+            if kind.says != ALL and count.window and (count.window <= 3 or count.severity <= SEVERE + 1):
+                return _told(kind, count, Why.UNCOMPARED, 0.0)
+            return None
+        usual = count.before * window_s / before_s
+        if kind.says != ALL and count.window:
+            if not count.before:
+                # With the table full nobody knows whether it was there before.
+                return None if kind.says == REST or self.full else _told(kind, count, Why.NEW, usual)
+            if count.window > max(count.most, usual):
+                chance = at_least(count.window, window_s, count.before, before_s)
+                if chance <= limit:
+                    return _told(kind, count, Why.MORE, usual, chance)
+            if count.severity <= SEVERE and usual < 1.0:
+                return _told(kind, count, Why.SEVERE, usual)
+        if not count.after and count.slices and count.slices >= int(before_s / after_s) >= 2:
+            chance = at_most(0, after_s, count.before, before_s)
+            if chance <= limit:
+                return _told(kind, count, Why.STOPPED, count.before * after_s / before_s, chance)
+        return None
+
+
+def _told(kind: Kind, count: Count, why: Why, usual: float, chance: float = 1.0) -> Differs:
+    return Differs(kind=kind, why=why, count=count.window, usual=usual, chance=chance, last_us=count.last_us)
+
+
+@dataclass(slots=True)
+class Entry:
+    """Lines of one kind that come one after the other.
+
+    Attributes:
+        line: the first.
+        kind: of all of them.
+        why: they are told.
+        count: how many.
+        until_us: when the last came, by the host's clock.
+    """
+
+    line: Line
+    kind: Kind
+    why: Why
+    count: int
+    until_us: int
+
+
+GAP_US = 60 * SECOND
+"""A minute of silence ends what is told as one."""
+MOST_BURSTS = 12
+"""Of one kind; the last goes on to the end."""
+MOST_ENTRIES = 5_000
+
+
+@dataclass(slots=True)
+class Folding:
+    """Folds lines that repeat; what it holds is bounded.
+
+    Attributes:
+        entries: in order of their first lines.
+        dropped: lines that found no room.
+    """
+
+    entries: list[Entry]
+    dropped: int
+    _open: dict[Kind, Entry]
+    _bursts: dict[Kind, int]
+
+    def __init__(self) -> None:
+        self.entries, self.dropped, self._open, self._bursts = [], 0, {}, {}
+
+    def add(self, line: Line, kind: Kind, why: Why) -> None:
+        """Add a line that is told."""
+        entry = self._open.get(kind)
+        bursts = self._bursts.get(kind, 0)
+        if entry is not None and (line.at_us - entry.until_us <= GAP_US or bursts >= MOST_BURSTS):
+            entry.count += 1
+            entry.until_us = max(entry.until_us, line.at_us)
+            return
+        if len(self.entries) >= MOST_ENTRIES:
+            self.dropped += 1
+            return
+        entry = self._open[kind] = Entry(line, kind, why, 1, line.at_us)
+        self._bursts[kind] = bursts + 1
+        self.entries.append(entry)
+
+
+def folded(lines: Iterator[Line], thinning: Thinning, differing: Mapping[Kind, Differs]) -> Folding:
+    """The lines of the kinds that are told, repeats folded.
+
+    Args:
+        lines: of the window, in order of time.
+        thinning: that counted them.
+        differing: what it found.
+    """
+    folding = Folding()
+    for line in lines:
+        kind = thinning.kind(line)
+        differs = differing.get(kind)
+        if differs is not None and (differs.why is not Why.STOPPED):
+            folding.add(line, kind, differs.why)
+    return folding
