@@ -6,6 +6,7 @@ from falsework.analyses.taking_down import What
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_drill import DRILL, drill_schema
+from falsework.faces.answers_diagnosis import DIAGNOSIS, diagnosis_schema
 from falsework.faces.answers_drives import DRIVES, drives_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_mends import MENDS, mends_schema
@@ -53,6 +54,7 @@ def answers_schema() -> Schema:
                     *ADDRESSES,
                     *CHANCES,
                     *DRILL,
+                    *DIAGNOSIS,
                     *DRIVES,
                     *LOOPS,
                     *MENDS,
@@ -117,6 +119,7 @@ def answers_schema() -> Schema:
             ),
             **addresses_schema(),
             **chances_schema(),
+            **diagnosis_schema(),
             **drives_schema(),
             **drill_schema(),
             **loops_schema(),

@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
-from falsework.faces.cli import chances, doing, look, mending, physical, places, works
+from falsework.faces.cli import chances, diagnosing, doing, look, mending, physical, places, works
 from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
@@ -162,6 +162,7 @@ chances.add()
 works.add()
 places.add()
 physical.add()
+diagnosing.add()
 doing.add()
 
 

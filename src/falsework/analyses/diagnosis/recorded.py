@@ -1,0 +1,63 @@
+"""What does the newest run of the stopwatch say fails, and what is answered?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from falsework.record.observed import Observed
+
+SETTLED_S = 3_600.0
+"""Trouble that began longer ago than this is taken to have settled."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """How the probes of a run stand.
+
+    Attributes:
+        run: its number.
+        failing: probes that were not answered well when they were asked last.
+        answered: probes that were.
+        since_s: how long the oldest of the failing ones has failed, seconds; None where that is so long that all has
+            settled, or nothing fails.
+        unknown: probes of the run that the lab file does not have any more, or that were never asked.
+    """
+
+    run: int
+    failing: tuple[str, ...]
+    answered: tuple[str, ...]
+    since_s: float | None
+    unknown: tuple[str, ...]
+
+
+def recorded(observed: Observed, names: Collection[str]) -> Known:
+    """How the probes of a run stand.
+
+    Args:
+        observed: the run.
+        names: the probes of the lab of which it is known what they see.
+    """
+    failing: list[str] = []
+    answered: list[str] = []
+    unknown: list[str] = []
+    began = math.inf
+    for probe in observed.probes:
+        if probe.probe not in names or not probe.asked:
+            unknown.append(probe.probe)
+        elif probe.outages and math.isinf(probe.outages[-1].good_again_s):
+            failing.append(probe.probe)
+            began = min(began, probe.outages[-1].from_s)
+        elif probe.yes:
+            answered.append(probe.probe)
+        else:
+            unknown.append(probe.probe)
+    since = max(observed.run.until_s - began, 0.0) if failing else None
+    return Known(
+        run=observed.run.number,
+        failing=tuple(failing),
+        answered=tuple(answered),
+        since_s=None if since is None or since > SETTLED_S else since,
+        unknown=tuple(unknown),
+    )

@@ -1,0 +1,115 @@
+"""How are chances, odds and causes said to people?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from falsework import units
+from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
+from falsework.errors import few, listed
+from falsework.units import Dimension
+
+NOTHING = "nothing that the lab file has a part for"
+LEAST = 1e-3
+"""Causes less likely than this are not shown."""
+
+
+def share(chance: float) -> str:
+    """A chance as people read it."""
+    if chance >= 0.9995:
+        return "over 99.9 %"
+    if chance < LEAST:
+        return "under 0.1 %"
+    return f"{chance * 100:.3g} %" if chance < 0.995 else f"{chance * 100:.1f} %"
+
+
+def odds(against: float) -> str:
+    """Odds in words and figures."""
+    if math.isinf(against):
+        return "nothing else would explain it"
+    if against < 1.05:
+        return "no likelier than the next"
+    shown = f"{against:,.0f}" if against >= 10 else f"{against:.2g}"
+    return f"{shown} to 1 against the next"
+
+
+def sure(diagnosis: Diagnosis) -> str:
+    """How sure the first cause is, in words."""
+    chance = diagnosis.causes[0].posterior
+    for least, words in ((0.99, "almost surely"), (0.9, "very likely"), (0.5, "likely")):
+        if chance >= least:
+            return words
+    return "perhaps"
+
+
+def group(parts: Sequence[str], most: int = 5) -> str:
+    """Parts of which any one will do."""
+    if len(parts) == 1:
+        return parts[0]
+    if len(parts) > most:
+        return f"any of {listed(parts, most)}"
+    return f"{', '.join(parts[:-1])} or {parts[-1]}"
+
+
+def cause(what: Cause) -> str:
+    """What may have happened."""
+    if what.nothing:
+        return NOTHING
+    named = [f"all of {name}" for name in what.shared] + [group(parts) for parts in what.parts]
+    return ", and besides ".join(named)
+
+
+def headline(diagnosis: Diagnosis) -> str:
+    """The answer in one clause."""
+    fails = [report.says for report in diagnosis.failing if report.looked]
+    names = [report.name for report in diagnosis.failing if not report.looked]
+    said = [f"{few(names)} {'fails' if len(names) == 1 else 'fail'}"] if names else []
+    what = " and ".join([*said, *fails]) or "nothing fails"
+    first = diagnosis.causes[0]
+    return f"{what}: {sure(diagnosis)} {cause(first)} ({share(first.posterior)})"
+
+
+def nothing_says() -> str:
+    """What it means that no part is out."""
+    return (
+        "no part is out: then an answer errs, or it is something without a part in the lab file, such as a program "
+        "that hangs or a setting"
+    )
+
+
+def worth(diagnosis: Diagnosis, what: Next) -> str:
+    """How much of what is not known a question tells."""
+    return f"tells {share(min(what.gain_bits / diagnosis.unknown_bits, 1.0))} of what is not known"
+
+
+def offered(diagnosis: Diagnosis, most: int) -> tuple[tuple[Next, tuple[str, ...]], ...]:
+    """The best questions, with the names of those that tell as much; one that takes a hand among them if there is any."""
+    alike: dict[tuple[str, float], list[Next]] = {}
+    for each in diagnosis.next:
+        alike.setdefault((each.how, round(each.gain_bits, 6)), []).append(each)
+    rows = list(alike.values())
+    first = rows[:most]
+    if not any(row[0].hands for row in first):
+        first = [*first[: most - 1], *[row for row in rows[most - 1 :] if row[0].hands][:1]]
+    return tuple((row[0], tuple(each.name for each in row[1:])) for row in first)
+
+
+def minutes(value: float) -> str:
+    """How long a question takes."""
+    return units.format(round(value * 60.0), Dimension.TIME)
+
+
+def left(diagnosis: Diagnosis) -> str:
+    """What was not worked out, as a sentence without its full stop; empty where all was."""
+    if diagnosis.left_out < 1e-6:
+        return ""
+    if diagnosis.left_out > 1.0:
+        return (
+            f"so much can be out at once here that {diagnosis.tried:,} sets of parts do not cover it: the chances are "
+            "those among these sets; say what else is answered, and with --out what is known to be out"
+        )
+    return (
+        f"{diagnosis.tried:,} sets of parts were looked at; all others together would lower these chances by at most "
+        f"{share(diagnosis.left_out)} of themselves"
+    )

@@ -1,0 +1,83 @@
+"""What does `falsework diagnose` say?"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from tests.faces.cli.typed import MENDED, SHELF, typed
+from tests.faces.test_plain import valid
+
+KITCHEN = ("--failing", "files", "--answered", "names")
+
+
+def test_the_likeliest_cause_stands_first():
+    """The answer begins with the cause and its chance, then what to ask next; status 1 where none stands out."""
+    said = typed("diagnose", MENDED, "--failing", "names on desk-1", "--answered", "names on desk-3")
+    first, _, then = said.out.splitlines()[:3]
+    assert first.startswith("names on desk-1 fails: perhaps battery, A, sw-1 or sw-1.supply-1 (42.")
+    assert then.startswith("next    ping gate-1")
+    assert "24 to 1 against the next" in said.out
+    assert "electrical codes" in said.out
+    assert (said.status, said.err) == (1, "")
+
+
+def test_an_answer_is_told_back_with_its_option():
+    """What was offered, typed as it says, makes one cause stand out."""
+    said = typed(
+        "diagnose",
+        MENDED,
+        *("--failing", "names on desk-1", "--answered", "names on desk-3", "--failing", "gate-1"),
+        *("--answered", "bench", "--looked", "battery: lit", "--looked", "A: dark"),
+    )
+    assert (
+        ": very likely A (" in said.out.splitlines()[0] or ": almost surely A (" in said.out.splitlines()[0]
+    )
+    assert said.status == 0
+
+
+def test_json_keeps_its_shape(tmp_path: Path):
+    """The answer for programs is as the schema says, and its chances add up."""
+    said = typed("diagnose", MENDED, "--failing", "mail box", "--since", "30s", "--json")
+    answer = json.loads(said.out)
+    valid(answer)
+    assert answer["since_s"] == 30.0
+    total = sum(cause["chance"] for cause in answer["causes"]) + answer["rest"]
+    assert total == pytest.approx(1.0)
+
+
+def test_a_picture_marks_the_cause(tmp_path: Path):
+    """The drawing has the likeliest cause out."""
+    file = tmp_path / "broke.svg"
+    said = typed(
+        "diagnose", MENDED, "--failing", "way out", "--looked", "gate-1: dark", "--picture", str(file)
+    )
+    assert f"The picture is in {file}." in said.out
+    assert file.read_text(encoding="utf-8").startswith("<svg")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--failing", "mali"), "Did you mean 'mail'?"),
+        ((), "nothing was said of what fails, and there is no record"),
+        (("--failing", "mail", "--since", "soon"), "--since soon"),
+        (("--failing", "mail", "--diff"), "--diff and --write go with --plan"),
+        (("--failing", "mail", "--looked", "desk-1"), "does not say what was seen"),
+        (("--from-record", "--record", "nowhere.record"), "nowhere.record"),
+        (("--failing", "mail", "--out", "nobody"), "no part is called 'nobody'"),
+    ],
+)
+def test_bad_questions(words: tuple[str, ...], says: str):
+    """Each is told in a sentence with how to mend it; status 2 and no traceback."""
+    said = typed("diagnose", MENDED, *words)
+    assert said.status == 2
+    assert says in said.err
+    assert "Traceback" not in said.err
+
+
+def test_a_lab_without_probes_is_asked_by_its_services():
+    """Services can be named where the lab file has no probes."""
+    said = typed("diagnose", SHELF, "--failing", "files")
+    assert said.out.startswith("files fails: ")
