@@ -4,12 +4,12 @@ from itertools import combinations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.strategies import lab_of, texts
 
 from falsework.analyses.history import lefts
 from falsework.analyses.history.left import GROUND
 from falsework.analyses.verdicts import Verdict, lose, verdict_rows
 from falsework.support.standing import Standing
-from tests.strategies import lab_of, texts
 
 
 def falls(standing, sets):
