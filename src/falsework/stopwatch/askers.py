@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from falsework.model.asks import Sort
-from falsework.stopwatch.desk import NOBODY, Asker, Target
+from falsework.stopwatch.desk import NOBODY, Asker, CannotAsk, Target
 from falsework.stopwatch.names import Host, by_digits
+from falsework.stopwatch.ping import Echoes, Ping
 from falsework.stopwatch.tcp import Tcp
 from falsework.support.probing import Question
 
@@ -26,7 +27,7 @@ class Way:
 
     __slots__ = ("_port", "asker", "cannot", "mend", "name", "patience_s", "target")
 
-    def __init__(self, question: Question, folder: Path) -> None:
+    def __init__(self, question: Question, folder: Path, echoes: dict[int, Echoes]) -> None:
         self._port = question.ask.port
         self.patience_s = question.patience_s
         self.name = ""
@@ -36,7 +37,9 @@ class Way:
         self.asker: Asker | None = None
         try:
             self._aim_first(question)
-            self.asker = _asker(question, folder)
+            self.asker = _asker(question, folder, echoes)
+        except CannotAsk as error:
+            self.cannot, self.mend = error.what, error.mend
         except OSError as error:
             self.cannot = f"it can't be asked: {error.strerror or error}"
             self.mend = "Mend what is asked."
@@ -63,10 +66,31 @@ def ways(questions: Sequence[Question], folder: Path) -> tuple[Way, ...]:
         questions: what is asked.
         folder: where commands run.
     """
-    return tuple(Way(each, folder) for each in questions)
+    echoes: dict[int, Echoes] = {}
+    return tuple(Way(each, folder, echoes) for each in questions)
 
 
-def _asker(question: Question, folder: Path) -> Asker:
-    if question.ask.sort is Sort.TCP:
-        return Tcp()
-    raise NotImplementedError(question.ask.sort)
+def _asker(question: Question, folder: Path, echoes: dict[int, Echoes]) -> Asker:
+    ask, expects = question.ask, question.expects
+    # Loaded only where they are asked for: the libraries behind them take longer than all the rest.
+    match ask.sort:
+        case Sort.TCP:
+            return Tcp()
+        case Sort.PING:
+            return Ping(echoes)
+        case Sort.TLS:
+            from falsework.stopwatch.tls import Tls
+
+            return Tls(ask.host, expects)
+        case Sort.HTTP | Sort.HTTPS:
+            from falsework.stopwatch.page import Page
+
+            return Page(ask, expects)
+        case Sort.DNS:
+            from falsework.stopwatch.lookup import Dns
+
+            return Dns(ask, expects)
+        case Sort.COMMAND:
+            from falsework.stopwatch.command import Command
+
+            return Command(ask.about, expects, folder)

@@ -97,6 +97,8 @@ class Desk:
         self.now = now
         self.wall = wall
         self.told: deque[Seen] = deque()
+        self.broke = ""
+        """The last defect of ours, in words."""
         self._poll = select.epoll()
         self._waiting: dict[int, Ready] = {}
 
@@ -134,7 +136,18 @@ class Desk:
         for fd, mask in events:
             ready = waiting.get(fd)
             if ready is not None:
-                ready.ready(self, mask)
+                try:
+                    ready.ready(self, mask)
+                except Exception as error:
+                    # One answer that nobody thought of must not end the watch over all others.
+                    self.defect(ready if isinstance(ready, Try) else None, error)
+
+    def defect(self, asked: Try | None, error: Exception) -> None:
+        """Something of ours broke over an answer: nothing is known of that one, and `broke` says so."""
+        self.broke = f"{type(error).__name__}: {error}"
+        if asked is not None:
+            self.tell(asked, Told.UNKNOWN, "could not ask: the stopwatch broke over it")
+            asked.leave(self)
 
     def close(self) -> None:
         """Wait for nothing any more."""
@@ -175,3 +188,17 @@ class Untold(Try):
 
     def leave(self, desk: Desk) -> None:
         """Nothing is held."""
+
+
+class CannotAsk(Exception):
+    """A question that can't be put on this machine at all.
+
+    Attributes:
+        what: why, in words.
+        mend: how to mend it, as whole sentences.
+    """
+
+    def __init__(self, what: str, mend: str) -> None:
+        super().__init__(what)
+        self.what = what
+        self.mend = mend

@@ -14,12 +14,12 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from falsework.errors import Fault, QuestionError, counted
+from falsework.errors import Fault, QuestionError, counted, shortened
 from falsework.record.live import Live
 from falsework.record.seen import Gap, Marked, Seen, TakesDown, Told, Why
 from falsework.stopwatch.askers import Way, ways
 from falsework.stopwatch.clocks import CLOCKS, Clocks
-from falsework.stopwatch.desk import IN, Desk, Try
+from falsework.stopwatch.desk import IN, Desk, Try, Untold, by_error
 from falsework.stopwatch.gaps import BOUND_S, Awake
 from falsework.stopwatch.keeper import Keeper
 from falsework.stopwatch.lateness import Lateness, Watched
@@ -222,7 +222,11 @@ class Watch:
         if way.target is None or way.asker is None:
             self._desk.told.append(Seen(probe, now_s, now_s, Told.UNKNOWN, self._why_not(way)))
             return
-        flying = way.asker.ask(self._desk, probe, way.target)
+        try:
+            flying = way.asker.ask(self._desk, probe, way.target)
+        except OSError as error:  # too many files, mostly
+            self._desk.tell(Untold(probe, now_s), *by_error(error.errno or 0))
+            return
         if flying is not None:
             heapq.heappush(self._flying, (flying.asked_s + way.patience_s, next(self._order), flying))
 
@@ -291,7 +295,18 @@ class Watch:
             for each, way in zip(self._questions, self._ways, strict=True)
             if way.cannot
         )
-        return (*self._keeper.faults, *self._limits, *cannot, *unknown)
+        broke = (
+            (
+                Fault(
+                    None,
+                    f"an answer broke the stopwatch: {shortened(self._desk.broke, 200)}",
+                    "Please report it.",
+                ),
+            )
+            if self._desk.broke
+            else ()
+        )
+        return (*self._keeper.faults, *self._limits, *broke, *cannot, *unknown)
 
 
 class _Bell:

@@ -50,11 +50,11 @@ def by_digits(host: str) -> Host | None:
     except ValueError:
         return None
     if address.version == 4:
-        return Host(socket.AF_INET, digits)
+        return Host(socket.AF_INET, str(address))
     number = 0
     if scope:
         number = int(scope) if scope.isdecimal() else socket.if_nametoindex(scope)
-    return Host(socket.AF_INET6, digits, number)
+    return Host(socket.AF_INET6, str(address), number)
 
 
 def by_system(name: str) -> Host:

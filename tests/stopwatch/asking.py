@@ -1,0 +1,206 @@
+"""Puts questions for a test: once each, in this process, to servers that the test makes on loopback."""
+
+import contextlib
+import datetime
+import ipaddress
+import socket
+import ssl
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
+
+from falsework.model.asks import Ask, Sort
+from falsework.record.seen import Gap, Jump, Marked, Seen
+from falsework.stopwatch.clocks import CLOCKS, Clocks
+from falsework.stopwatch.loop import Watch
+from falsework.stopwatch.names import Host, Names, by_digits
+from falsework.support.probing import Question
+from falsework.where import Where
+
+HOME = "127.0.0.1"
+WHERE = Where("lab.yaml", 7, 3)
+
+
+def question(sort: Sort, host: str = HOME, port: int = 0, *, expects: str = "", **more) -> Question:
+    """A question with what a test does not care about filled in; patient for five seconds."""
+    ask = Ask(sort=sort, host=host, port=port, about=more.pop("about", ""), record=more.pop("record", ""))
+    given = {"name": "front", "every_s": 60.0, "patience_s": 5.0, **more}
+    return Question(sees="", ask=ask, expects=expects, from_="", where=WHERE, **given)
+
+
+class Memory:
+    """Takes down in memory, and ends the watch once there is enough."""
+
+    def __init__(self, enough: Callable[["Memory"], bool]) -> None:
+        self.seen: list[Seen] = []
+        self.gaps: list[Gap] = []
+        self.jumps: list[Jump] = []
+        self.marks: list[Marked] = []
+        self.beats: list[float] = []
+        self.watch: Watch | None = None
+        self._enough = enough
+
+    def answers(self, batch: Sequence[Seen]) -> None:
+        """Keep them."""
+        self.seen.extend(batch)
+        self._look()
+
+    def beat(self, at_s: float, wall_s: float) -> None:
+        """Keep it."""
+        self.beats.append(at_s)
+        self._look()
+
+    def gap(self, gap: Gap) -> None:
+        """Keep it."""
+        self.gaps.append(gap)
+
+    def jump(self, jump: Jump) -> None:
+        """Keep it."""
+        self.jumps.append(jump)
+
+    def mark(self, marked: Marked) -> None:
+        """Keep it."""
+        self.marks.append(marked)
+
+    def _look(self) -> None:
+        if self.watch is not None and self._enough(self):
+            self.watch.end()
+
+
+def watched(
+    questions: Sequence[Question],
+    enough: Callable[[Memory], bool],
+    *,
+    clocks: Clocks = CLOCKS,
+    folder: Path | None = None,
+) -> Memory:
+    """What is seen until there is enough of it; half a minute at most. Every name but nowhere.invalid is at home."""
+    memory = Memory(enough)
+    names = Names(dict.fromkeys(each.ask.host for each in questions if _is_name(each)), look_up=_looked_up)
+    memory.watch = Watch(questions, memory, clocks=clocks, folder=folder, names=names)
+    memory.watch.run(30.0)
+    return memory
+
+
+def asked(*questions: Question, folder: Path | None = None) -> list[Seen]:
+    """The first answer to each question, in their order."""
+    memory = watched(questions, lambda got: len(_answered(got)) == len(questions), folder=folder)
+    first = _answered(memory)
+    return [first[number] for number in range(len(questions))]
+
+
+def _answered(memory: Memory) -> dict[int, Seen]:
+    """The first answer of each probe once its name was looked up."""
+    return {seen.probe: seen for seen in reversed(memory.seen) if seen.says != "its name is being looked up"}
+
+
+def _is_name(question: Question) -> bool:
+    return question.ask.host != "" and by_digits(question.ask.host) is None
+
+
+def _looked_up(name: str) -> Host:
+    if name == "nowhere.invalid":
+        raise OSError("no such name")
+    return Host(socket.AF_INET, HOME)
+
+
+def told(question: Question, folder: Path | None = None) -> tuple[str, str]:
+    """How one question was answered, and the words on it."""
+    (seen,) = asked(question, folder=folder)
+    return seen.told.name, seen.says
+
+
+@contextlib.contextmanager
+def served(speak: Callable[[socket.socket], None], *, secret: ssl.SSLContext | None = None) -> Iterator[int]:
+    """The port of a server that treats each connection so, one after the other, until the block ends."""
+    listener = socket.create_server((HOME, 0))
+
+    def serve() -> None:
+        while True:
+            try:
+                connection, _ = listener.accept()
+            except OSError:
+                return
+            with contextlib.suppress(OSError, ValueError), connection:
+                if connection.getsockname()[1] != port:
+                    return
+                connection.settimeout(5.0)
+                if secret is not None:
+                    with secret.wrap_socket(connection, server_side=True) as safe:
+                        speak(safe)
+                else:
+                    speak(connection)
+
+    port = listener.getsockname()[1]
+    thread = threading.Thread(target=serve, daemon=True)
+    thread.start()
+    try:
+        yield port
+    finally:
+        listener.shutdown(socket.SHUT_RDWR)  # wakes the one who waits for a connection
+        listener.close()
+        thread.join(5.0)
+
+
+def saying(answer: bytes) -> Callable[[socket.socket], None]:
+    """A server that hears something and says this."""
+
+    def speak(connection: socket.socket) -> None:
+        connection.recv(65_536)
+        connection.sendall(answer)
+
+    return speak
+
+
+def closed_port() -> int:
+    """A port at which nobody listens."""
+    with socket.create_server((HOME, 0)) as listener:
+        return listener.getsockname()[1]
+
+
+def certificate(
+    folder: Path, *, days: float = 90.0, lives_days: float = 90.0, names: Sequence[str] = (HOME, "localhost")
+) -> tuple[Path, ssl.SSLContext, str]:
+    """A certificate that vouches for itself: its file, a server's context with it, and its sum.
+
+    Args:
+        folder: where to put it.
+        days: in how many days it ends; below 0 if it has.
+        lives_days: how long it is good for altogether.
+        names: whom it is for.
+    """
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, names[0])])
+    ends = datetime.datetime.now(datetime.UTC) + datetime.timedelta(days=days)
+    made = (
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(ends - datetime.timedelta(days=lives_days))
+        .not_valid_after(ends)
+        .add_extension(x509.SubjectAlternativeName([_name(each) for each in names]), critical=False)
+        .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
+        .sign(key, hashes.SHA256())
+    )
+    file = folder / "certificate.pem"
+    secret = key.private_bytes(
+        serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
+    )
+    file.write_bytes(made.public_bytes(serialization.Encoding.PEM) + secret)
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.load_cert_chain(file)
+    return file, context, made.fingerprint(hashes.SHA256()).hex()
+
+
+def _name(text: str) -> x509.GeneralName:
+    try:
+        return x509.IPAddress(ipaddress.ip_address(text))
+    except ValueError:
+        return x509.DNSName(text)
