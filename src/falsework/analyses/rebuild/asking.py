@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import inf
 
 from falsework.analyses.rebuild.choosing import Chosen, chosen, stuck
-from falsework.analyses.rebuild.copying import Copier
+from falsework.support.copying import Copier
 from falsework.analyses.rebuild.cures import cures
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.fates import Ending, fates

@@ -8,7 +8,7 @@ from heapq import nsmallest
 from math import inf
 
 from falsework import units
-from falsework.analyses.rebuild.copying import Copier, Copying
+from falsework.support.copying import Copier, Copying
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.mending import Job, jobs
 from falsework.analyses.rebuild.regrowing import Regrowth, data_places

@@ -1,0 +1,8 @@
+"""Which drills prove what the plan promises, and may one be done today?"""
+
+from falsework.analyses.drilling.asked import plan_for
+from falsework.analyses.drilling.foretold import foretold
+from falsework.analyses.drilling.result import Broken, Claim, Drills, Foretold, Plan, Sort
+from falsework.analyses.drilling.whole import drills
+
+__all__ = ["Broken", "Claim", "Drills", "Foretold", "Plan", "Sort", "drills", "foretold", "plan_for"]
