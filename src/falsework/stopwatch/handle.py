@@ -158,6 +158,11 @@ class Stopwatch:
         return self._ended.watched if self._ended else None
 
     @property
+    def process(self) -> int:
+        """The number of the process that it runs in."""
+        return self._process.pid
+
+    @property
     def error(self) -> FalseworkError | None:
         """What went wrong at its end, if it has ended and something did."""
         return self._ended.error if self._ended else None
