@@ -8,6 +8,7 @@ The command is begun once, and again only on somebody's word.
 from __future__ import annotations
 
 import math
+import shlex
 
 from falsework.errors import QuestionError, few
 from falsework.faces.cli.drill_during import LONG_S, done_at, heard, see_action
@@ -38,14 +39,11 @@ def put_back(scene: Scene) -> None:
         _have_it_put_back(scene)
         return
     if not (scene.yes or scene.done.given_up or not scene.person.there):
-        scene.tell(
-            Line(),
-            Line("Now it is to be put back, by this command of yours:"),
-            labelled("", scene.plan.put_back, indent=4, width=0),
-        )
+        scene.tell(Line())
+        scene.command("Now it is to be put back, by this command of yours:", scene.plan.put_back)
         said: str | None = ""
         while said not in ("yes", "no", None):
-            said = scene.person.line("Type yes to run it, or no to leave things as they are:", scene.look)
+            said = scene.person.line("Type yes to run it, or no to leave things as they are:", scene.glance)
         if said == "no":
             scene.mark(Mark.SAID, "not put back, on somebody's word")
             _tell_how(scene)
@@ -102,7 +100,7 @@ def _run_it(scene: Scene) -> None:
         if not scene.person.there or scene.yes:
             return
         said = scene.person.line(
-            "Type yes to run it again, or press Enter when you have put it back by hand:", scene.look
+            "Type yes to run it again, or press Enter when you have put it back by hand:", scene.glance
         )
         _hasten(scene)
         if said != "yes":
@@ -123,7 +121,7 @@ def _once(scene: Scene) -> Ended | None:
     scene.foot = "it is being put back; Ctrl-C leaves at once, and the command to itself"
     while (ended := action.ended()) is None:
         heard(scene)
-        scene.look()
+        scene.glance()
         _hasten(scene)
         scene.person.stops.wait(_POLL_S)
         if action.lasts_s > LONG_S and not told_long:
@@ -161,7 +159,7 @@ def _have_it_put_back(scene: Scene) -> None:
     scene.tell(Line(), Line("Now put it back:"), *by_hand(scene.plan.put_back_words))
     scene.mark(Mark.SAID, "asked to put it back by hand")
     while True:
-        said = scene.person.line("Press Enter at the moment when it is back:", scene.look)
+        said = scene.person.line("Press Enter at the moment when it is back:", scene.glance)
         if said is None and scene.stopped:
             if scene.person.stops.again:
                 raise LeftError
@@ -203,9 +201,6 @@ def _tell_how(scene: Scene) -> None:
     """What is still to be done, in full."""
     plan = scene.plan
     if plan.put_back:
-        scene.tell(
-            Line("This puts it back:", style="thin"),
-            labelled("", f"cd '{scene.folder}' && {plan.put_back}", indent=4, width=0),
-        )
+        scene.command("This puts it back:", f"cd {shlex.quote(str(scene.folder))} && {plan.put_back}", "thin")
     if plan.put_back_words:
         scene.tell(Line("By hand:", style="thin"), *by_hand(plan.put_back_words))

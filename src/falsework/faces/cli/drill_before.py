@@ -65,7 +65,7 @@ def _run_it(scene: Scene) -> bool:
     _show_commands(scene)
     if not scene.yes and not scene.person.agrees("Type yes to run it:", scene.look):
         return _not_begun(scene)
-    scene.mark(Mark.SAID, f"runs: {plan.do}")
+    scene.mark(Mark.SAID, f"begun: {plan.do}")
     if scene.stopped:
         return _not_begun(scene)
     scene.began_s = scene.watch.now_s()
@@ -80,7 +80,7 @@ def _have_it_done(scene: Scene) -> bool:
     scene.tell(Line("Press Enter at the moment when it is done; Ctrl-C gives it up."))
     scene.began_s = scene.watch.now_s()
     scene.done.begun = True  # from here on hands may be at it, whatever is typed
-    scene.mark(Mark.SAID, "asked to do it by hand")
+    scene.mark(Mark.SAID, "begun: by hand")
     scene.foot = "press Enter at the moment when it is done; Ctrl-C gives it up"
     with scene.person.keys():
         while scene.person.there and not scene.stopped and not scene.blind:
@@ -102,13 +102,13 @@ def _not_begun(scene: Scene) -> bool:
 
 
 def _show_commands(scene: Scene) -> None:
-    plan, now = scene.plan, "This command of yours is run now, on this machine"
-    scene.tell(Line(), Line(f"{now}:"), labelled("", plan.do, indent=4, width=0))
+    plan = scene.plan
+    scene.tell(Line())
+    scene.command("This command of yours is run now, on this machine:", plan.do)
     if plan.put_back:
-        scene.tell(
-            Line("This one puts it back: on your word, or by itself if the drill is given up:"),
-            labelled("", plan.put_back, indent=4, width=0),
+        scene.command(
+            "This one puts it back: on your word, or by itself if the drill is given up:", plan.put_back
         )
-    else:
+    elif plan.put_back_words:
         scene.tell(Line("No command of yours puts it back (`put back` in the lab file); that is by hand:"))
         scene.tell(*by_hand(plan.put_back_words))

@@ -74,9 +74,10 @@ class Person:
         if not self.there:
             yield
             return
+        fd = self._fd
         try:
-            before = termios.tcgetattr(self._fd)
-            tty.setcbreak(self._fd, termios.TCSADRAIN)
+            before = termios.tcgetattr(fd)
+            tty.setcbreak(fd, termios.TCSADRAIN)
         except termios.error:
             self._fd = -1
             yield
@@ -85,7 +86,7 @@ class Person:
             yield
         finally:
             with contextlib.suppress(termios.error):
-                termios.tcsetattr(self._fd, termios.TCSADRAIN, before)
+                termios.tcsetattr(fd, termios.TCSADRAIN, before)
 
     def key(self) -> str:
         """A key that was pressed, or nothing after `LOOK_S`; Enter is a line feed."""
@@ -99,6 +100,13 @@ class Person:
     def tell(self, *lines: Line) -> None:
         """Say something to them."""
         self._safe.put(lines)
+
+    def command(self, command: str) -> None:
+        """Show a command of the owner's exactly as it runs: not folded, so that it can be copied."""
+        shown = "".join(
+            each if each.isprintable() or each == "\n" else f"\\x{ord(each):02x}" for each in command
+        )
+        self._safe.text("".join(f"    {row}\n" for row in shown.splitlines() or [""]))
 
     def _read(self) -> bytes:
         try:

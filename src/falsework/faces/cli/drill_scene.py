@@ -26,6 +26,10 @@ STEADY_S = 2.0
 """For so long, and for three answers, a probe is answered well before that counts."""
 
 
+_TAKE_OUT = ("loss", "failover", "cut", "cold start")
+"""What is tried here takes something out, so that the first outage after it began shows that it is done."""
+
+
 class Watch(Protocol):
     """The stopwatch, as a drill needs it."""
 
@@ -172,6 +176,13 @@ class Scene:
             and each.asked_s - each.since_s >= max(STEADY_S, 2 * self.questions[number].every_s) - 0.2
         )
 
+    def glance(self) -> None:
+        """The same where nothing may be in the way: while it is put back, a view that fails is not."""
+        try:
+            self.look()
+        except Exception as error:
+            self.blind = self.blind or what_of(error)
+
     def names(self, numbers: frozenset[int]) -> tuple[str, ...]:
         """Probes by name, in lab order."""
         return tuple(self.questions[each].name for each in sorted(numbers))
@@ -192,7 +203,7 @@ class Scene:
 
     def first_out_s(self) -> float | None:
         """Since when something is out that was answered well before the action was begun."""
-        if self.live is None:
+        if self.live is None or self.plan.tries not in _TAKE_OUT:
             return None
         since = [
             each.since_s
@@ -231,6 +242,11 @@ class Scene:
         """Say something to the person, in place of the view."""
         self.shown.pause()
         self.person.tell(*lines)
+
+    def command(self, says: str, command: str, style: str = "") -> None:
+        """Show a command of the owner's, in full and as it is, under a line that says what it is."""
+        self.tell(Line(says, style=style))
+        self.person.command(command)
 
 
 def who_stopped(scene: Scene) -> str:

@@ -130,7 +130,10 @@ def spell(seconds: float) -> str:
 
 def usual(seconds: float) -> str:
     """How long a good answer usually takes; empty where none came."""
-    return "" if math.isnan(seconds) else units.format(max(seconds, 0.0), Dimension.TIME)
+    if math.isnan(seconds):
+        return ""
+    # Less than that is the machine's own noise, and would flicker.
+    return units.format(float(f"{seconds:.1g}"), Dimension.TIME) if seconds >= 0.001 else "under 1 ms"
 
 
 def _probes(sight: Sight, numbers: Sequence[int], width: int) -> Iterator[Row]:

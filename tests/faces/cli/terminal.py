@@ -1,0 +1,89 @@
+"""A program run in a terminal of its own, by somebody who waits for words and then types, or sends a signal."""
+
+import contextlib
+import os
+import pty
+import select
+import signal
+import sys
+import traceback
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[3]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ran:
+    """What a program showed, and how it ended."""
+
+    text: str
+    status: int
+
+
+def ran(program, steps, *, folder=None):
+    """Run a program, given as its words or as a function; each step is what is waited for and what is done then: text to type, a signal, or a function.
+
+    A step that waits for something waits for it in what was shown after the step before. `None` closes the terminal.
+    """
+    process, terminal = pty.fork()
+    if process == 0:
+        _become(program, folder or ROOT)
+    shown, since, steps = "", 0, list(steps)
+    hung_up = False
+    while not hung_up:
+        if not select.select([terminal], [], [], 20)[0]:
+            os.kill(process, signal.SIGKILL)
+            raise AssertionError(f"nothing more came after:\n{shown}")
+        try:
+            more = os.read(terminal, 65_536)
+        except OSError:
+            break
+        if not more:
+            break
+        shown += more.decode("utf-8", "replace")
+        while steps and (found := shown.find(steps[0][0], since)) >= 0:
+            waited, what = steps.pop(0)
+            since = found + len(waited)
+            if what is None:
+                os.close(terminal)
+                hung_up = True
+                break
+            if isinstance(what, str):
+                os.write(terminal, what.encode())
+            elif callable(what) and not isinstance(what, signal.Signals):
+                what()
+            else:
+                os.kill(process, what)
+    if not hung_up:
+        os.close(terminal)
+    _, status = os.waitpid(process, 0)
+    assert not steps, f"never seen: {steps[0][0]!r} in:\n{shown}"
+    return Ran(text=shown.replace("\r\n", "\n"), status=os.waitstatus_to_exitcode(status))
+
+
+def _become(program, folder):
+    """Be the program, in the child; never returns."""
+    status = 70
+    try:
+        os.chdir(folder)
+        os.environ |= {"TERM": "xterm", "COLUMNS": "100", "LINES": "30"}
+        os.environ.pop("NO_COLOR", None)
+        if not callable(program):
+            os.execvp(program[0], program)
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        # Streams of their own, since those of the tests lead elsewhere.
+        sys.stdin, sys.stdout, sys.stderr = (
+            os.fdopen(number, mode, closefd=False) for number, mode in ((0, "r"), (1, "w"), (2, "w"))
+        )
+        status = 0
+        program()
+    except SystemExit as left:
+        status = left.code if isinstance(left.code, int) else 1
+    except BaseException:
+        status = 1
+        traceback.print_exc()
+    finally:
+        with contextlib.suppress(OSError):
+            sys.stdout.flush()
+        os._exit(status)

@@ -1,0 +1,268 @@
+"""Whatever happens in a drill, what was taken out is put back, once, or somebody reads how."""
+
+import json
+import signal
+from functools import partial
+
+import pytest
+from tests.faces.cli.drill_stage import play
+from tests.faces.cli.terminal import ran
+
+YES = ("Type yes to run it:", "yes\n")
+BACK = ("Type yes to run it, or no", "yes\n")
+
+
+def staged(folder, *steps, up=("web", "mail"), **said):
+    """A drill in a terminal; what it showed, what was done, what is in the record, and what became of it."""
+    for name in up:
+        (folder / name).touch()
+    result = ran(partial(play, folder, **said), steps, folder=folder)
+    return (
+        result,
+        _lines(folder / "did"),
+        _lines(folder / "marks"),
+        json.loads((folder / "end").read_text()),
+    )
+
+
+def _lines(path):
+    return path.read_text().splitlines() if path.exists() else []
+
+
+def test_a_drill_from_its_beginning_to_its_end(tmp_path):
+    """It is done on a yes, watched, put back on another yes, and ends once all is well again; all in the record."""
+    result, did, marks, end = staged(tmp_path, YES, BACK)
+    assert did == ["done", "back"]
+    assert end == {"back": "put back by your command", "given_up": "", "well": True}
+    assert [each.partition(":")[0] for each in marks] == ["said", "done", "said", "put back", "said", "said"]
+    assert marks[-1] == "said: everything is answered well again"
+    text = result.text
+    assert text.index("    echo done >> did; rm web\n") < text.index("Type yes to run it:")
+    assert "web probe: silent (foretold: falls at once, until it is put back)" in text
+    assert text.rstrip().endswith("STAGE put back by your command; ; True")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("word", ["", "y", "Yes", "no", "yes please"])
+def test_nothing_but_the_word_in_full_runs_it(tmp_path, word):
+    """Anything but `yes` runs nothing."""
+    result, did, marks, end = staged(tmp_path, ("Type yes to run it:", f"{word}\n"))
+    assert did == []
+    assert end["back"] == "nothing was taken out"
+    assert marks == ["said: not begun: nobody said yes"]
+    assert "Nobody said yes. Nothing was done." in result.text
+
+
+SIGNALS = [signal.SIGINT, signal.SIGTERM]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("number", SIGNALS)
+@pytest.mark.parametrize("stage", ["shelf", "Type yes to run it:"])
+def test_stopped_before_it_nothing_is_done(tmp_path, number, stage):
+    """While it waits for all to be well, or for the yes, a signal ends it with nothing done."""
+    waits = "web probe: well" if stage == "shelf" else stage
+    result, did, marks, end = staged(tmp_path, (waits, number))
+    assert did == []
+    assert end["back"] == "nothing was taken out"
+    assert "Nothing was done." in result.text
+    assert marks[-1].startswith("said: not begun: ")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("number", SIGNALS)
+@pytest.mark.parametrize(
+    ("before", "stage"),
+    [
+        ((YES,), "web probe: silent"),
+        ((YES,), "Done at"),
+        ((YES,), "Type yes to run it, or no"),
+        ((YES, BACK), "Putting it back"),
+    ],
+)
+def test_stopped_while_it_is_out_it_is_put_back_once(tmp_path, number, before, stage):
+    """From the yes on, a signal at any stage leads to the put-back, which runs once."""
+    more = {"put_back": "sleep 0.2; echo back >> did; touch web"} if stage == "Putting it back" else {}
+    _, did, marks, end = staged(tmp_path, *before, (stage, number), **more)
+    assert did == ["done", "back"]
+    assert end["back"] == "put back by your command"
+    assert sum(each.startswith("put back") for each in marks) == 1
+    assert any(each.startswith("said: given up: ") for each in marks)
+
+
+def test_a_terminal_that_is_lost(tmp_path):
+    """When the terminal goes away while something is out, it is put back all the same, once."""
+    _, did, marks, end = staged(tmp_path, YES, ("Done at", None))
+    assert did == ["done", "back"]
+    assert end == {"back": "put back by your command", "given_up": "the terminal is gone", "well": True}
+    assert sum(each.startswith("put back") for each in marks) == 1
+
+
+def test_twice_leaves_at_once_and_tells_how(tmp_path):
+    """Ctrl-C twice leaves while the put-back runs, which goes on by itself, and prints it in full."""
+    slow = "echo back >> did; for i in 1 2 3 4 5 6 7 8 9; do sleep 0.1; echo slow $i; done; touch web"
+    result, did, marks, end = staged(tmp_path, YES, ("Done at", "\x03"), ("slow 6", "\x03"), put_back=slow)
+    assert did == ["done", "back"]
+    assert end["back"] == "your command to put it back did not end well"
+    assert f"cd {tmp_path} && {slow}" in result.text
+    assert "still runs and goes on by itself" in result.text
+    assert "said: left at once" in marks
+    while not (tmp_path / "web").exists():
+        signal.sigtimedwait([], 0.05)
+
+
+def test_a_key_that_is_held_down_is_pressed_once(tmp_path):
+    """Several Ctrl-C in a row give up the drill and do not leave it as it is."""
+    _, did, _, end = staged(
+        tmp_path, YES, ("Done at", "\x03\x03\x03\x03"), put_back="sleep 0.2; echo back >> did; touch web"
+    )
+    assert did == ["done", "back"]
+    assert end["back"] == "put back by your command"
+
+
+def test_no_means_no(tmp_path):
+    """Who says no to the put-back has it left as it is, and reads how to do it."""
+    result, did, marks, end = staged(tmp_path, YES, (BACK[0], "no\n"))
+    assert did == ["done"]
+    assert end == {"back": "not put back", "given_up": "", "well": False}
+    assert "touch web" in result.text.rpartition("This puts it back:")[2]
+    assert "said: not put back, on somebody's word" in marks
+
+
+def test_by_hand(tmp_path):
+    """Without commands it is the person's: Enter is the moment, and the outage seen before it is earlier still."""
+
+    def pull():
+        (tmp_path / "web").unlink()
+
+    def plug():
+        (tmp_path / "web").touch()
+
+    result, _, marks, end = staged(
+        tmp_path,
+        ("Press Enter at the moment when it is done", pull),
+        ("web probe: silent", "\n"),
+        ("Press Enter at the moment when it is back:", plug),
+        ("", "\n"),
+        do="",
+        put_back="",
+    )
+    assert end == {"back": "put back by hand", "given_up": "", "well": True}
+    assert marks[0] == "said: begun: by hand"
+    assert marks[1].startswith("done: by hand; told at ")
+    assert "put back: by hand" in marks
+    assert "Pull the plug of desk-1." in result.text
+
+
+def test_by_hand_given_up_is_put_back_by_hand(tmp_path):
+    """Ctrl-C while hands are at it asks for the put-back; once more leaves."""
+    result, _, marks, end = staged(
+        tmp_path,
+        ("Press Enter at the moment when it is done", "\x03"),
+        ("Press Enter at the moment when it is back:", "\n"),
+        do="",
+        put_back="",
+    )
+    assert end["back"] == "put back by hand"
+    assert end["given_up"] == "you pressed Ctrl-C"
+    assert "said: given up: you pressed Ctrl-C" in marks
+    assert "Plug desk-1 in again." in result.text
+
+
+@pytest.mark.parametrize(
+    ("trouble", "why"),
+    [
+        ("dies", "the stopwatch has ended"),
+        ("gone", "the pipe is closed"),
+        ("breaks", "something went wrong (a defect)"),
+    ],
+)
+def test_trouble_of_our_own_leads_to_the_put_back(tmp_path, trouble, why):
+    """A stopwatch that dies, a pipe that breaks and a defect of ours all lead to the put-back."""
+
+    def break_it():
+        (tmp_path / trouble).touch()
+
+    result, did, _, end = staged(tmp_path, YES, ("Done at", break_it))
+    assert did == ["done", "back"]
+    assert why in end["given_up"]
+    assert end["back"] == "put back by your command"
+    assert result.status == (1 if trouble == "breaks" else 0)
+
+
+def test_a_full_disk_stops_nothing(tmp_path):
+    """Where nothing can be kept, that is said, and the drill comes to its end."""
+
+    def fill():
+        (tmp_path / "full").touch()
+
+    result, did, _, end = staged(tmp_path, YES, ("Done at", fill), BACK)
+    assert did == ["done", "back"]
+    assert end == {"back": "put back by your command", "given_up": "", "well": True}
+    assert "this is not in the record: put back:" in result.text
+
+
+def test_what_was_out_before_is_told(tmp_path):
+    """A probe that is not answered well before the drill is named; only `yes` goes on."""
+    asks = ("Go on all the same? Type yes to do so:", "no\n")
+    result, did, _, end = staged(tmp_path, asks, up=("web",))
+    assert did == []
+    assert "mail probe is not answered well before anything was done; nothing was done" in result.text
+    assert end["back"] == "nothing was taken out"
+
+
+def test_what_was_out_before_is_not_waited_for(tmp_path):
+    """With a yes it goes on, and ends without the probe that was out before."""
+    asks = ("Go on all the same? Type yes to do so:", "yes\n")
+    _, did, marks, end = staged(tmp_path, asks, YES, BACK, up=("web",))
+    assert did == ["done", "back"]
+    assert end["well"]
+    assert marks[0] == "said: mail probe is not answered well before anything was done"
+
+
+def test_a_command_that_fails_and_hangs(tmp_path):
+    """What a command says and how it ends is told; one that hangs is told of, stopped, and it is put back."""
+    result, did, _, end = staged(
+        tmp_path,
+        YES,
+        ("Your command still runs after", "b"),
+        BACK,
+        do="echo about to hang; rm web; while :; do sleep 0.1; done",
+        margin=5.0,
+    )
+    assert "about to hang\n" in result.text.partition("Type yes to run it: yes")[2]
+    assert "it is stopped before it is put back" in result.text
+    assert did == ["back"]
+    assert end["well"]
+
+
+def test_a_put_back_that_fails_may_be_run_again(tmp_path):
+    """A put-back that does not end well is told with how to do it, and run again only on a yes."""
+    fails = "echo back >> did; test -e again || { touch again; exit 4; }; touch web"
+    result, did, _, end = staged(tmp_path, YES, BACK, ("Type yes to run it again", "yes\n"), put_back=fails)
+    assert did == ["done", "back", "back"]
+    assert "the command to put it back ended with status 4" in result.text
+    assert f"cd {tmp_path} && {fails}" in result.text
+    assert end["back"] == "put back by your command"
+
+
+def test_the_time_is_over(tmp_path):
+    """What does not come back as foretold is waited for up to the limit, and put back by itself then."""
+    _, did, _, end = staged(
+        tmp_path,
+        YES,
+        do="echo done >> did; rm mail",
+        put_back="echo back >> did; touch mail",
+        stop_after_s=1.0,
+    )
+    assert did == ["done", "back"]
+    assert end["given_up"] == "1.0 s are over and web probe and mail probe are not as foretold"
+    assert end["well"]
+
+
+def test_nobody_is_asked_who_has_said_yes(tmp_path):
+    """With yes said beforehand it runs to its end without a question."""
+    result, did, _, end = staged(tmp_path, yes=True)
+    assert did == ["done", "back"]
+    assert end["well"]
+    assert "Type yes" not in result.text
