@@ -8,6 +8,7 @@ from falsework.faces.answers_chances import CHANCES, chances_schema
 from falsework.faces.answers_drill import DRILL, drill_schema
 from falsework.faces.answers_diagnosis import DIAGNOSIS, diagnosis_schema
 from falsework.faces.answers_drives import DRIVES, drives_schema
+from falsework.faces.answers_evidence import EVIDENCE, evidence_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
 from falsework.faces.answers_mends import MENDS, mends_schema
 from falsework.faces.answers_noise import NOISE, noise_schema
@@ -56,6 +57,7 @@ def answers_schema() -> Schema:
                     *DRILL,
                     *DIAGNOSIS,
                     *DRIVES,
+                    *EVIDENCE,
                     *LOOPS,
                     *MENDS,
                     *NOISE,
@@ -122,6 +124,7 @@ def answers_schema() -> Schema:
             **diagnosis_schema(),
             **drives_schema(),
             **drill_schema(),
+            **evidence_schema(),
             **loops_schema(),
             **mends_schema(),
             **noise_schema(),

@@ -17,6 +17,8 @@ from falsework.logs.stamps import Stamps
 from falsework.logs.thinning import Differs, Entry, Thinning, folded
 from falsework.logs.ties import Step, Ties
 
+_MOST_NAMES = 10_000
+
 Tell = Callable[[str, int, int], None]
 """Told of long work: what, how far, and how far it goes."""
 
@@ -68,6 +70,7 @@ class Gathered:
         uncompared: hosts without an ordinary stretch.
         dropped: lines that found no room.
         full: whether there were more kinds than are told apart.
+        guessed: whether times said no offset, and were taken to be in the zone asked for.
     """
 
     stretch: Stretch
@@ -88,6 +91,7 @@ class Gathered:
     uncompared: tuple[str, ...]
     dropped: int
     full: bool
+    guessed: bool
 
 
 def gather(
@@ -95,6 +99,7 @@ def gather(
     stretch: Stretch,
     *,
     zone: datetime.tzinfo = datetime.UTC,
+    name_of: Callable[[str], str] | None = None,
     reference: str = "",
     ties: Callable[[Sequence[Entry]], Sequence[Tie]] | None = None,
     most_held: int = MOST_HELD,
@@ -106,7 +111,8 @@ def gather(
         paths: of the files; the same twice counts once.
         stretch: what is asked for.
         zone: of times that do not say an offset.
-        reference: whose clock is held to be right, if there is a tie with it; else the one with the most ties is.
+        name_of: what a host is called, whichever of its names a line has.
+        reference: whose clock is held to be right, if there is a tie with it; else the middle one.
         ties: further pairs of causes and effects, found from the lines that are told.
         most_held: bytes of lines held at once while they are sorted.
         tell: told of long work.
@@ -124,7 +130,7 @@ def gather(
     thinning = Thinning(stretch.ordinary_us, stretch.from_us, stretch.moment_us, stretch.until_us)
     pairs = Ties(stretch.moment_us)
     counts = [0, 0]
-    window = _window(files, stamps, stretch, thinning, pairs, counts, tell)
+    window = _window(files, stamps, stretch, thinning, pairs, counts, name_of, tell)
     lines = merged(window, most_held=most_held)
     # Nothing comes out before all has gone in, so that everything is counted by then.
     first = next(lines, None)
@@ -132,7 +138,7 @@ def gather(
     folding = folded(_again(first, lines), thinning, differing)
     entries = tuple(folding.entries)
     known = (*pairs.found(), *(ties(entries) if ties is not None else ()))
-    clock = _reference(known, reference)
+    clock = _reference(known, reference, stretch.moment_us)
     hosts = thinning.hosts
     return Gathered(
         stretch=stretch,
@@ -153,6 +159,7 @@ def gather(
         uncompared=tuple(host for host in hosts if not thinning.comparable(host)),
         dropped=folding.dropped,
         full=thinning.full,
+        guessed=stamps.guessed,
     )
 
 
@@ -169,6 +176,7 @@ def _window(
     thinning: Thinning,
     pairs: Ties,
     counts: list[int],
+    name_of: Callable[[str], str] | None,
     tell: Tell | None,
 ) -> Iterator[Line]:
     """Count every line of the ordinary stretch and the window, and give out those of the window."""
@@ -182,9 +190,12 @@ def _window(
                 tell(said, done + min(place, size), whole)
 
         told(0)
+        names: dict[str, str] = {}
         for line in read(
             each.source, stamps, stretch.ordinary_us, stretch.until_us, tally=each.tally, tell=told
         ):
+            if name_of is not None:
+                line = _named(line, names, name_of)
             thinning.see(line)
             pairs.see(line)
             inside = line.at_us >= stretch.from_us
@@ -194,14 +205,28 @@ def _window(
         done += size
 
 
-def _reference(ties: Sequence[Tie], wanted: str) -> str:
+def _named(line: Line, names: dict[str, str], name_of: Callable[[str], str]) -> Line:
+    """The line with the names that its hosts have everywhere."""
+    found = names.get(line.host)
+    if found is None:
+        if len(names) > _MOST_NAMES:
+            names.clear()
+        found = names[line.host] = name_of(line.host)
+    by = name_of(line.by) if line.by else ""
+    return line if found == line.host and by == line.by else line._replace(host=found, by=by)
+
+
+def _reference(ties: Sequence[Tie], wanted: str, moment_us: int) -> str:
+    """The clock that all are held against: the one that is wanted, else the middle one of those that are tied best."""
     counts: dict[str, int] = {}
     for tie in ties:
         for name in (tie.cause, tie.effect):
             counts[name] = counts.get(name, 0) + 1
-    if wanted in counts:
-        return wanted
-    return min(counts, key=lambda name: (-counts[name], name), default="")
+    if not counts or wanted in counts:
+        return wanted if wanted in counts else ""
+    most = min(counts, key=lambda name: (-counts[name], name))
+    bounded = [each for each in ahead(ties, counts, most, moment_us) if each.within_us < float("inf")]
+    return sorted(bounded, key=lambda each: (each.best_us, each.clock))[len(bounded) // 2].clock
 
 
 def _unknown(hosts: Sequence[str]) -> Iterator[Ahead]:

@@ -31,6 +31,7 @@ class Tally:
 
     Attributes:
         lines: with a time, in the stretch or not.
+        inside: of those, in the stretch.
         joined: without one, that go on with the line before.
         timeless: without one, and with no line before.
         back: how often the time went back by more than five minutes from one line to the next.
@@ -38,6 +39,7 @@ class Tally:
     """
 
     lines: int = 0
+    inside: int = 0
     joined: int = 0
     timeless: int = 0
     back: int = 0
@@ -86,6 +88,7 @@ def read(
                 if tell is not None and not tally.lines & _OFTEN:
                     tell(offset)
                 if held is not None and from_us <= held.at_us < until_us:
+                    tally.inside += 1
                     yield _line(held, number, place)
                 held, place = found, offset
                 at = found.at_us
@@ -100,6 +103,7 @@ def read(
         # What was read before stands: a log that was cut off by a power cut is evidence too.
         tally.broke = (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
     if held is not None and from_us <= held.at_us < until_us:
+        tally.inside += 1
         yield _line(held, number, place)
 
 

@@ -40,6 +40,7 @@ class Stamps:
 
     def __init__(self, zone: datetime.tzinfo = _UTC, near_us: int = 0) -> None:
         self.zone = zone
+        self.guessed = False  # whether any time said no offset
         self._near = near_us
         self._near_year = (datetime.datetime(1970, 1, 1) + datetime.timedelta(microseconds=near_us)).year
         # Lines come a thousand to a minute, so most of a time has been worked out before.
@@ -125,6 +126,7 @@ class Stamps:
         hour, minute = int(clock[:2]), int(clock[3:5])
         wall = datetime.datetime(year, month, day, hour, minute)
         if offset is None:
+            self.guessed = True
             if self.zone is not _UTC:
                 wall = wall.replace(tzinfo=self.zone).astimezone(_UTC)
             return timegm(wall.timetuple()) * SECOND

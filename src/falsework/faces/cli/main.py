@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
-from falsework.faces.cli import chances, diagnosing, doing, look, mending, physical, places, works
+from falsework.faces.cli import chances, diagnosing, doing, evidencing, look, mending, physical, places, works
 from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
@@ -164,6 +164,7 @@ places.add()
 physical.add()
 diagnosing.add()
 doing.add()
+evidencing.add()
 
 
 @app.command(
