@@ -2,7 +2,20 @@
 
 from falsework.analyses.drilling.asked import plan_for
 from falsework.analyses.drilling.foretold import foretold
+from falsework.analyses.drilling.may import MayDrill, may_drill
 from falsework.analyses.drilling.result import Broken, Claim, Drills, Foretold, Plan, Sort
 from falsework.analyses.drilling.whole import drills
 
-__all__ = ["Broken", "Claim", "Drills", "Foretold", "Plan", "Sort", "drills", "foretold", "plan_for"]
+__all__ = [
+    "Broken",
+    "Claim",
+    "Drills",
+    "Foretold",
+    "MayDrill",
+    "Plan",
+    "Sort",
+    "drills",
+    "foretold",
+    "may_drill",
+    "plan_for",
+]

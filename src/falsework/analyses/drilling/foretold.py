@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from falsework.analyses.cold_start import ColdStart, cold_start
 from falsework.analyses.drilling.result import Foretold
-from falsework.analyses.drilling.stopped import stoppable
+from falsework.analyses.drilling.stopped import STOPPED, stoppable
 from falsework.analyses.explain import told
 from falsework.analyses.verdicts import NEVER, Loss, Verdict, losses
 from falsework.support.probing import questions
@@ -31,6 +31,12 @@ def foretold(standing: Standing, tries: str, taken: Collection[str]) -> tuple[Fo
 def of_loss(standing: Standing, loss: Loss) -> tuple[Foretold, ...]:
     """The same of a loss that is known."""
     seen = probes_of(standing)
+    # Nobody loses a copy that is stopped, or a store that is full.
+    stops = {
+        name: "is full" if thing.word == "store" else "is stopped"
+        for name in loss.lost
+        if (thing := standing.support.things[name]).word in STOPPED
+    }
     found = []
     for effect in loss.effects:
         if effect.verdict is Verdict.STANDS or not standing.baseline.back(effect.service):
@@ -46,11 +52,18 @@ def of_loss(standing: Standing, loss: Loss) -> tuple[Foretold, ...]:
                 verdict=effect.verdict,
                 falls_s=effect.falls_s,
                 back_s=back,
-                why=told(loss.why(effect.service)),
+                why=_told(loss, effect.service, stops),
                 probes=seen.get(effect.service, ()),
             )
         )
     return tuple(sorted(found, key=_rank))
+
+
+def _told(loss: Loss, service: str, stops: Mapping[str, str]) -> str:
+    said = told(loss.why(service))
+    for name, says in stops.items():
+        said = said.replace(f"{name} is lost", f"{name} {says}")
+    return said
 
 
 def start_of(standing: Standing) -> ColdStart:

@@ -31,7 +31,7 @@ class Stoppable(Standing):
 
     def _stops(self, name: str) -> bool:
         thing = self.support.things.get(name)
-        return thing is not None and thing.part
+        return thing is not None and (thing.part or thing.word in STOPPED)
 
 
 def stoppable(standing: Standing) -> Stoppable:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from falsework import units
 from falsework.analyses.drilling.result import Foretold
 from falsework.analyses.verdicts import NEVER, Verdict
-from falsework.errors import counted, few, sentence
+from falsework.errors import few, sentence
 from falsework.model.lab import Lab
 from falsework.model.parts import (
     Cable,
