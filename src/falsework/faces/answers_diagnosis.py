@@ -18,7 +18,7 @@ from falsework.faces.shapes import (
     texts,
 )
 
-DIAGNOSIS = ("diagnose",)
+DIAGNOSIS = ("diagnose", "diagnose plan")
 """The answers that are told of here."""
 
 
@@ -70,6 +70,50 @@ def diagnosis_schema() -> dict[str, Schema]:
                 "what to ask next: the most told for the least effort first",
             ),
             assumed=texts("what was assumed"),
+        ),
+        "diagnose plan": object_(
+            **head_schema("diagnose", "0 nothing is to be added, 1 something is"),
+            probes=names("those of the lab file of which it is known what they see"),
+            faults=count("parts whose loss hurts a service"),
+            told_now=count("groups into which the probes part them"),
+            told_then=count("the same with those to be added"),
+            least=count("fewer probes more would not do"),
+            add=list_(
+                object_(
+                    name=text("what it would be called"),
+                    asks=text("what it asks, as in a lab file"),
+                    sees=text("what stands if it is answered"),
+                    **{"from": text("the machine that it asks from; empty for where users are")},
+                    yours=flag("whether the owner has to say how it is asked"),
+                ),
+                "the fewest probes that tell apart what any can",
+            ),
+            together=list_(
+                object_(
+                    parts=names("any one of these"),
+                    looks=names("where to look to tell them apart"),
+                    still=list_(names("those"), "what even so stays together"),
+                ),
+                "parts that no probe tells apart",
+            ),
+            in_blast=list_(
+                object_(
+                    probe=text("its name"),
+                    **{"from": text("where it asks from")},
+                    parts=names("parts whose loss takes both"),
+                ),
+                "probes that fall with what they see",
+            ),
+            half_dead=list_(
+                object_(
+                    copy=text("its name"),
+                    service=text("whose"),
+                    parts=names("parts whose loss takes it unseen"),
+                ),
+                "copies that no probe sees now",
+            ),
+            unseen=names("parts whose loss hurts a service, and that no probe shows now"),
+            difference=text("what would be added to the lab file, as a unified diff"),
         ),
         "cause of trouble": object_(
             parts=list_(names("any one of these"), "for each failed part those it may be"),

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from falsework.analyses.diagnosis.planning import ProbePlan
 from falsework.analyses.diagnosis.recorded import Known
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next, Report
 from falsework.faces.errors import place
 from falsework.faces.head import head
+from falsework.lab.save import Changes
 from falsework.support.standing import Standing
 
 Plain = dict[str, Any]
@@ -81,4 +83,43 @@ def _next(each: Next) -> Plain:
         "gain_bits": each.gain_bits,
         "minutes": each.minutes,
         "hands": each.hands,
+    }
+
+
+def plan_answer(standing: Standing, found: ProbePlan, changes: Changes | None, status: int) -> Plain:
+    """Which probes to add, and what they still leave open."""
+    return {
+        **head("diagnose", standing, status),
+        "probes": list(found.probes),
+        "faults": found.faults,
+        "told_now": found.told_now,
+        "told_then": found.told_then,
+        "least": found.least,
+        "add": [
+            {
+                "name": each.name,
+                "asks": each.asks,
+                "sees": each.sees,
+                "from": each.from_,
+                "yours": each.yours,
+            }
+            for each in found.add
+        ],
+        "together": [
+            {
+                "parts": list(each.parts),
+                "looks": list(each.looks),
+                "still": [list(names) for names in each.still],
+            }
+            for each in found.together
+        ],
+        "in_blast": [
+            {"probe": each.probe, "from": each.from_, "parts": list(each.parts)} for each in found.in_blast
+        ],
+        "half_dead": [
+            {"copy": each.copy, "service": each.service, "parts": list(each.parts)}
+            for each in found.half_dead
+        ],
+        "unseen": list(found.unseen),
+        "difference": changes.difference if changes else "",
     }

@@ -48,28 +48,26 @@ def chances(
     return parts, sets
 
 
-def gain(
+def gains(
     standing: Standing,
     failing: Sequence[str],
     answered: Sequence[str],
     matter: frozenset[str],
-    asked: tuple[str, float, float],
-) -> float:
-    """The expected drop of the entropy of which of the parts that matter are out, bits.
+    questions: Sequence[tuple[str, float, float]],
+) -> list[float]:
+    """The expected drop of the entropy of which of the parts that matter are out, bits, by each question.
 
     Args:
         standing: the lab, without shared causes.
         failing: what is known to fail.
         answered: what is known to be answered.
         matter: parts.
-        asked: the thing that is asked about next, with its false alarms and misses.
+        questions: the thing that each asks about, its false alarms and misses.
     """
     prior = priors(standing)
     lab = watched(standing, prior.unseen_s)
     reports = reports_of(lab, failing, answered, ())
-    thing, false_alarm, miss = asked
-    yes: dict[frozenset[str], float] = {}
-    no: dict[frozenset[str], float] = {}
+    states = []
     for happened in product((False, True), repeat=len(prior.alone)):
         lost = frozenset(part for part, out in zip(prior.alone, happened, strict=True) if out)
         back = judge.judge(lab.support, lost | standing.out).back
@@ -82,18 +80,22 @@ def gain(
             else (each.misses if each.yes else 1.0 - each.misses)
             for each in reports
         )
-        answer = 1.0 - false_alarm if thing in back else miss
-        mine = lost & matter
-        yes[mine] = yes.get(mine, 0.0) + weight * answer
-        no[mine] = no.get(mine, 0.0) + weight * (1.0 - answer)
-    total = math.fsum((*yes.values(), *no.values()))
-    now = _bits([(yes[each] + no[each]) / total for each in yes])
-    after = 0.0
-    for each in (yes, no):
-        part = math.fsum(each.values())
-        if part > 0.0:
-            after += part / total * _bits([weight / part for weight in each.values()])
-    return now - after
+        states.append((lost & matter, back, weight))
+    total = math.fsum(weight for _, _, weight in states)
+    found = []
+    for thing, false_alarm, miss in questions:
+        sums: tuple[dict[frozenset[str], float], ...] = ({}, {})
+        for mine, back, weight in states:
+            yes = 1.0 - false_alarm if thing in back else miss
+            for side, chance in zip(sums, (yes, 1.0 - yes), strict=True):
+                side[mine] = side.get(mine, 0.0) + weight * chance
+        drop = _bits([(sums[0][each] + sums[1][each]) / total for each in sums[0]])
+        for side in sums:
+            part = math.fsum(side.values())
+            if part > 0.0:
+                drop -= part / total * _bits([weight / part for weight in side.values()])
+        found.append(drop)
+    return found
 
 
 def _bits(chances: Sequence[float]) -> float:

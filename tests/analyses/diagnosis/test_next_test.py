@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from tests.analyses.diagnosis.enumerated import gain
+from tests.analyses.diagnosis.enumerated import gains
 from tests.analyses.diagnosis.test_whole import LAB
 from tests.strategies import lab_of, texts
 
@@ -23,13 +23,11 @@ def agrees(standing: Standing, failing: list[str], answered: list[str]) -> None:
     lab = watched(standing, priors(standing).unseen_s)
     matter = frozenset(found.chance_of)
     known = reports_of(lab, failing, answered, ())
-    worth = {
-        (each.how, each.name): (
-            gain(standing, failing, answered, matter, (each.thing, each.false_alarms, each.misses)),
-            each.minutes,
-        )
-        for each in candidates_of(lab, known, found.chance_of)
-    }
+    asked = candidates_of(lab, known, found.chance_of)
+    drops = gains(
+        standing, failing, answered, matter, [(each.thing, each.false_alarms, each.misses) for each in asked]
+    )
+    worth = {(each.how, each.name): (drop, each.minutes) for each, drop in zip(asked, drops, strict=True)}
     for each in found.next:
         assert each.gain_bits == pytest.approx(worth[each.how, each.name][0], abs=1e-7)
     best = max((bits / minutes for bits, minutes in worth.values()), default=0.0)

@@ -25,7 +25,7 @@ def test_entropy_by_hand() -> None:
     assert entropy_bits(np.array([1.0, 0.0])) == 0.0
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=50)
 @given(st.data())
 def test_a_gain_is_the_expected_drop_of_the_entropy(data: st.DataObject) -> None:
     """What a question tells is the entropy now less the mean entropy after either answer."""

@@ -81,3 +81,26 @@ def test_a_lab_without_probes_is_asked_by_its_services():
     """Services can be named where the lab file has no probes."""
     said = typed("diagnose", SHELF, "--failing", "files")
     assert said.out.startswith("files fails: ")
+
+
+@pytest.mark.slow
+def test_a_plan_writes_what_it_shows(tmp_path: Path):
+    """With --write the probes stand in the file, and the next plan has nothing to add."""
+    file = tmp_path / "lab.yaml"
+    file.write_text(Path(MENDED).read_text(encoding="utf-8"), encoding="utf-8")
+    shown = typed("diagnose", str(file), "--plan", "--diff")
+    assert shown.status == 1
+    assert "and fewer will not do" in shown.out.splitlines()[0]
+    assert file.read_text(encoding="utf-8") == Path(MENDED).read_text(encoding="utf-8")
+    valid(json.loads(typed("diagnose", str(file), "--plan", "--json").out))
+    assert typed("diagnose", str(file), "--plan", "--write").status == 1
+    again = typed("diagnose", str(file), "--plan")
+    assert again.status == 0
+    assert "no probe more would tell more" in again.out.splitlines()[0]
+
+
+def test_a_plan_is_about_a_lab_in_which_nothing_failed():
+    """Both at once are refused."""
+    said = typed("diagnose", MENDED, "--plan", "--failing", "mail")
+    assert said.status == 2
+    assert "nothing has failed" in said.err

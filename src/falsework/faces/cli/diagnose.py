@@ -71,7 +71,7 @@ def answer(asked: Asked) -> int:
         FalseworkError: the file, the question, the record, or the place for the picture.
     """
     if asked.plan:
-        raise QuestionError("--plan is not there yet", "Leave it out.")
+        return _planned(asked)
     if asked.diff or asked.write:
         raise QuestionError("--diff and --write go with --plan", "Say --plan too, or leave them out.")
     since_s = None if asked.since is None else _seconds(asked.since)
@@ -102,6 +102,18 @@ def answer(asked: Asked) -> int:
     else:
         put(_lines(standing, found, known, asked))
     return status
+
+
+def _planned(asked: Asked) -> int:
+    """Which probes to add: nothing has failed yet, so nothing is said of what does."""
+    if asked.failing or asked.answered or asked.looked or asked.since or asked.from_record or asked.picture:
+        raise QuestionError("--plan is about a lab in which nothing has failed", "Leave out what fails.")
+    # Only here: it loads what no diagnosis needs.
+    from falsework.faces.cli.diagnose_plan import plan
+
+    return plan(
+        asked.lab, out=asked.out, diff=asked.diff, write=asked.write, as_json=asked.json, every=asked.all
+    )
 
 
 def _seconds(text: str) -> float:
