@@ -13,13 +13,15 @@ import numpy as np
 from falsework.analyses.aims.result import about
 from falsework.analyses.cold_start import cold_start
 from falsework.analyses.comparing import Comparison, Line
+from falsework.analyses.drilling import plan_for
 from falsework.analyses.history.result import NEVER, Proof, Recovery, Row, Sort, Trial
 from falsework.analyses.history.told import Past
 from falsework.analyses.verdicts import Verdict, losses, single_verdicts
-from falsework.model.drilling import Drill
+from falsework.errors import QuestionError
+from falsework.model.parts import ThingId
 from falsework.model.people import Aim
 from falsework.model.services import Data, Service
-from falsework.record.observed import Observed
+from falsework.record.observed import Observed, Run
 from falsework.record.seen import Mark
 from falsework.support.standing import Standing
 
@@ -36,18 +38,21 @@ class _Foretold:
     after: Mapping[str, Mapping[str, float]]
     left_out: int
 
-    def worst(self, service: str, parts: Sequence[str] | None) -> tuple[float | None, str]:
-        """The longest of these parts, or of any if none are named: then only what ends by itself."""
+    def worst(self, service: str, parts: Sequence[str] | None) -> tuple[float | None, str, str]:
+        """The longest that ends by itself, by which loss; and a loss after which it stays out.
+
+        Args:
+            service: its id.
+            parts: the losses that count; None for any, and then what stays out is not told.
+        """
         known = self.after.get(service, {})
-        some = [
-            (seconds, part)
-            for part, seconds in known.items()
-            if (parts is None and math.isfinite(seconds)) or (parts is not None and part in parts)
-        ]
-        if not some:
-            return None, ""
-        longest = max(seconds for seconds, _ in some)
-        return longest, next(part for seconds, part in some if seconds == longest)
+        some = [(seconds, part) for part, seconds in known.items() if parts is None or part in parts]
+        ends = [each for each in some if math.isfinite(each[0])]
+        stays = "" if parts is None else next((part for seconds, part in some if math.isinf(seconds)), "")
+        if not ends:
+            return None, "", stays
+        longest = max(seconds for seconds, _ in ends)
+        return longest, next(part for seconds, part in ends if seconds == longest), stays
 
 
 def recovery(standing: Standing, runs: Sequence[Past]) -> Recovery:
@@ -84,7 +89,7 @@ def _services(standing: Standing, runs: Sequence[Past], foretold: _Foretold) -> 
         moves = thing.takes_over is not None or thing.floats is not None
         if not (aim or moves or thing.proved or name in trials):
             continue
-        longest_s, by = foretold.worst(name, aim.lose.ids if aim and aim.lose else None)
+        longest_s, by, stays = foretold.worst(name, aim.lose.ids if aim and aim.lose else None)
         yield Row(
             of=name,
             sort=Sort.INTERRUPTED,
@@ -92,6 +97,7 @@ def _services(standing: Standing, runs: Sequence[Past], foretold: _Foretold) -> 
             aim_s=aim.blinks_under if aim else None,
             foretold_s=longest_s,
             foretold_by=by,
+            stays_out_by=stays,
             trials=tuple(trials.get(name, ())),
             proof=_proof(trials.get(name, ()), thing.proved),
             where=thing.where,
@@ -111,6 +117,7 @@ def _data(standing: Standing, runs: Sequence[Past]) -> Iterator[Row]:
             aim_s=data.back_within,
             foretold_s=None,
             foretold_by="",
+            stays_out_by="",
             trials=tuple(trials.get(data.id, ())),
             proof=_proof(trials.get(data.id, ()), max(days, default=None)),
             where=data.where,
@@ -125,15 +132,19 @@ def _starts(standing: Standing, runs: Sequence[Past]) -> Iterator[Row]:
         found = cold_start(
             standing, hands=aim.cold_start == "at all", outside=aim.cold_start != "without outside help"
         )
-        late = max(services, key=lambda name: found.up_s.get(name, NEVER), default="")
-        trials = tuple(_raised(runs, frozenset(services), found.up_s.get(late, NEVER)))
+        up = [name for name in services if name in found.up_s]
+        late = max(up, key=lambda name: found.up_s[name], default="")
+        stays = next((name for name in services if name not in found.up_s), "")
+        foretold_s = found.up_s[late] if late else None
+        trials = tuple(_raised(runs, frozenset(services), NEVER if stays else foretold_s))
         yield Row(
             of=aim.name,
             sort=Sort.RAISED,
             aim=aim.name,
             aim_s=aim.within,
-            foretold_s=found.up_s.get(late, NEVER) if late else None,
+            foretold_s=foretold_s,
             foretold_by=late,
+            stays_out_by=stays,
             trials=trials,
             proof=_proof(trials, None),
             where=aim.where,
@@ -221,9 +232,6 @@ def _every(observed: Observed, line: Line) -> float:
 
 def _restores(standing: Standing, runs: Sequence[Past]) -> Mapping[str, list[Trial]]:
     """The drills in which data was brought back: from the mark that says it was begun, or the start, until done."""
-    of: dict[str, tuple[str, ...]] = {}
-    for drill in standing.lab.of(Drill):
-        of[drill.id] = drill.of.ids if drill.of else ()
     found: dict[str, list[Trial]] = defaultdict(list)
     for each in runs:
         run = each.observed.run
@@ -234,7 +242,7 @@ def _restores(standing: Standing, runs: Sequence[Past]) -> Mapping[str, list[Tri
             for mark in run.marks
             if mark.mark is Mark.SAID and mark.at_s <= run.done_s and mark.says.startswith(BEGUN)
         ]
-        for name in of.get(run.drill, ()):
+        for name in _of(standing, run):
             found[name].append(
                 Trial(
                     run=run.number,
@@ -249,7 +257,16 @@ def _restores(standing: Standing, runs: Sequence[Past]) -> Mapping[str, list[Tri
     return found
 
 
-def _raised(runs: Sequence[Past], services: frozenset[str], foretold_s: float) -> Iterator[Trial]:
+def _of(standing: Standing, run: Run) -> tuple[str, ...]:
+    """The data that a drill of the lab, or of the list of those worth doing, restores."""
+    try:
+        names = plan_for(standing, [run.drill]).of
+    except QuestionError:
+        return ()  # the lab has no such drill any more
+    return tuple(name for name in names if isinstance(standing.lab.things.get(ThingId(name)), Data))
+
+
+def _raised(runs: Sequence[Past], services: frozenset[str], foretold_s: float | None) -> Iterator[Trial]:
     """The cold starts: from when the power was put back until the last of these services was good again."""
     for each in runs:
         run = each.observed.run

@@ -70,9 +70,10 @@ class Row:
         sort: in which way.
         aim: the name of the aim; empty for none, or where the data itself says it.
         aim_s: how long it may take, seconds; None where nobody says.
-        foretold_s: the longest that the lab file foretells, seconds; infinity where something leaves it out until
-            somebody mends it; None where nothing is foretold.
-        foretold_by: the loss after which it takes longest.
+        foretold_s: the longest that the lab file foretells of what ends by itself, seconds; None where nothing does.
+        foretold_by: the loss after which it takes longest; of a cold start, what is up last.
+        stays_out_by: a loss that the aim is about and after which it stays out; of a cold start, what stays down;
+            empty for none.
         trials: drills in which it had to come back, oldest first.
         proof: when it was last seen to come back; None for never.
         where: in the lab file.
@@ -84,6 +85,7 @@ class Row:
     aim_s: float | None
     foretold_s: float | None
     foretold_by: str
+    stays_out_by: str
     trials: tuple[Trial, ...]
     proof: Proof | None
     where: Where

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING
 
-from jinja2 import Environment, FunctionLoader, Template
 from markupsafe import Markup
 
 from falsework.analyses.aims import AimResult
@@ -20,9 +17,9 @@ from falsework.faces.report.elevation import elevation
 from falsework.faces.report.failure_map import failure_map
 from falsework.faces.report.piece import Piece
 from falsework.faces.report.raised import raising
-from falsework.faces.report.reasons import steps
 from falsework.faces.report.states import count_line, time
-from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
+from falsework.faces.report.svg import COLOURS, DARK, FONT
+from falsework.faces.report.template import template
 from falsework.findings.finding import CODES, DATA_CAUTION, POWER_CAUTION, Finding
 from falsework.model.lab import Lab
 from falsework.study import Study
@@ -61,7 +58,7 @@ def report(
     worst = worst_witness(study.aims)
     mends = mends_of(study)
     words = {name: thing.word for name, thing in study.standing.support.things.items()}
-    return _template().render(
+    return template("report.html.j2").render(
         study=study,
         verdict=verdict(study),
         aims=worst_first(study.aims),
@@ -210,25 +207,3 @@ def rises(study: Study) -> tuple[tuple[str, str], ...]:
 def listed(names: tuple[str, ...]) -> str:
     """Names in a sentence: the first few, the rest counted."""
     return few(names, SHOWN) or "nothing"
-
-
-def _cleaned(value: object) -> object:
-    """What a template may print: text of a lab cleaned, finished markup as it is."""
-    return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
-
-
-@cache
-def _template() -> Template:
-    environment = Environment(
-        loader=FunctionLoader(_source),
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_cleaned,
-    )
-    environment.filters["steps"] = steps
-    return environment.get_template("report.html.j2")
-
-
-def _source(name: str) -> str:
-    return resources.files("falsework.faces.report").joinpath("templates", name).read_text(encoding="utf-8")
