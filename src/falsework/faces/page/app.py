@@ -24,6 +24,7 @@ LATER = (
     "build_sheet",
     "places_sheet",
     "hardware_sheet",
+    "stopwatch_sheet",
     "file_sheet",
     "mend_sheet",
     "stopping",

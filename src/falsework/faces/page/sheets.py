@@ -44,6 +44,11 @@ SHEETS = (
         name="Rack, power, wire, drives",
         says="Weight, watts, noise, ports, addresses and layouts",
     ),
+    Sheet(
+        path="/stopwatch",
+        name="What was seen",
+        says="What users see of the lab, live in a drill, and what was seen before",
+    ),
     Sheet(path="/file", name="The file", says="The lab file itself, edited with help"),
 )
 """In the order in which the list has them."""

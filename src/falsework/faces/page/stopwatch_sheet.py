@@ -1,0 +1,264 @@
+"""What was seen: the newest run of the stopwatch while it goes on, and those before it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from falsework import units
+from falsework.analyses.drilling import Foretold, foretold
+from falsework.errors import FalseworkError, QuestionError, counted, few
+from falsework.faces.page.kept import Good
+from falsework.faces.page.page import Page, answer, page_of
+from falsework.faces.report.strips import Strips, first, strips_svg
+from falsework.record.keeping import live, observed, record_of, runs
+from falsework.record.observed import Observed, ProbeSeen, Run
+from falsework.record.seen import Told
+from falsework.units import Dimension
+
+LONGEST_S = 3600.0
+"""Of a run that only watches no more than the last so much is drawn, seconds; the table tells of all of it."""
+MOST_RUNS = 30
+STATES = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One probe in the table.
+
+    Attributes:
+        probe: its name.
+        sees: what it sees; empty where nobody knows.
+        now: how it is or was answered last.
+        bad: whether that is not well.
+        usual: how long a good answer usually takes.
+        outages: how many, how long in all and the longest.
+        foretold: what was foretold of what it sees; empty where nothing was.
+        warning: of its last good answer.
+    """
+
+    probe: str
+    sees: str
+    now: str
+    bad: bool
+    usual: str
+    outages: str
+    foretold: str
+    warning: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """A run as it is shown.
+
+    Attributes:
+        run: the run.
+        going: whether it goes on.
+        says: it in a sentence.
+        svg: the drawing.
+        rows: the table.
+        notes: what was done and said, gaps and jumps: when, and what.
+        more: probes that have no room, a sentence or nothing.
+    """
+
+    run: Run
+    going: bool
+    says: str
+    svg: Markup
+    rows: tuple[Row, ...]
+    notes: tuple[tuple[str, str], ...]
+    more: str
+
+
+async def sheet(request: Request) -> Response:
+    """The sheet; `run` in the address shows another run than the newest."""
+    page = page_of(request)
+    question: QuestionError | None = None
+    view: View | None = None
+    past: tuple[Run, ...] = ()
+    try:
+        number = _number(request)
+        view, past = await run_in_threadpool(_read, page, number)
+    except QuestionError as error:
+        question = error
+    return answer(
+        request,
+        "stopwatch.html.j2",
+        title="What was seen",
+        status=400 if question else 200,
+        view=view,
+        past=past,
+        question=question,
+        record=record_of(page.keeper.path),
+        path=page.keeper.path,
+        newest=past[0].number if past else 0,
+    )
+
+
+async def now(request: Request) -> Response:
+    """Only what moves, for the script that asks for it while a run goes on."""
+    view, past = await run_in_threadpool(_read, page_of(request), _number(request))
+    return answer(
+        request,
+        "stopwatch_seen.html.j2",
+        title="What was seen",
+        view=view,
+        newest=past[0].number if past else 0,
+    )
+
+
+def _read(page: Page, number: int | None) -> tuple[View | None, tuple[Run, ...]]:
+    """A run to show, the newest if none is asked for, and all of them, newest first."""
+    record = record_of(page.keeper.path)
+    if not record.exists():
+        return None, ()
+    past = tuple(reversed(runs(record)))
+    if not past:
+        return None, ()
+    seen = observed(record, past[0].number if number is None else number)
+    last = live(record) if seen.run.number == past[0].number and not seen.run.ended else None
+    return _view(page.keeper.good, seen, going=last is not None and not last.ended), past
+
+
+def _view(good: Good | None, seen: Observed, *, going: bool) -> View:
+    run = seen.run
+    effects = _effects(good, run)
+    from_s = 0.0 if run.drill else max(0.0, run.until_s - LONGEST_S)
+    strips = Strips(seen=seen, effects=effects, from_s=from_s, until_s=max(run.until_s, from_s + 10.0))
+    says = _says(seen, going)
+    drawn = first(seen.probes)
+    left = len(seen.probes) - len(drawn)
+    return View(
+        run=run,
+        going=going,
+        says=says,
+        svg=Markup(strips_svg(strips, says=says)),
+        rows=tuple(_row(each, run, effects) for each in drawn),
+        notes=tuple(_notes(run)),
+        more=f"{counted(left, 'more probe')} saw less and {'is' if left == 1 else 'are'} not shown"
+        if left
+        else "",
+    )
+
+
+def _effects(good: Good | None, run: Run) -> Mapping[str, Foretold]:
+    """What was foretold of a drill, by service; nothing where the lab has changed so that nobody can tell."""
+    if good is None or not (run.lost or run.tries == "cold start"):
+        return {}
+    try:
+        with good.lock:
+            return {each.service: each for each in foretold(good.standing, run.tries, run.lost)}
+    except FalseworkError:
+        return {}
+
+
+def _says(seen: Observed, going: bool) -> str:
+    run = seen.run
+    what = f"Drill {run.drill}" if run.drill else "Watching"
+    out = [each.probe for each in seen.probes if each.outages]
+    lasts = "" if going else f", {_time(run.until_s)} long"
+    hurt = (
+        f"{few(out)} {'was' if len(out) == 1 else 'were'} not answered well at times"
+        if out
+        else "all was answered well"
+    )
+    goes = f"goes on, since {_time(run.until_s)}" if going else ("ended" if run.ended else "was cut off")
+    return f"{what} {goes}{lasts}. {counted(len(seen.probes), 'probe')}, {hurt}"
+
+
+def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
+    last = seen.outages[-1] if seen.outages else None
+    bad = last is not None and math.isinf(last.good_again_s)
+    if not seen.asked:
+        state = "not asked yet"
+    elif last is None:
+        state = "well" if seen.yes else "unknown"
+    elif bad:
+        state = f"{STATES[last.told]} for {_time(run.until_s - last.from_s)}" + (
+            f": {last.says}" if last.says else ""
+        )
+    else:
+        state = f"well for {_time(run.until_s - last.until_s)}"
+    total = [min(each.until_s, run.until_s) - each.from_s for each in seen.outages]
+    outages = ""
+    if total:
+        outages = f"{counted(len(total), 'outage')}, {_time(sum(total))}" + (
+            f", the longest {_time(max(total))}" if len(total) > 1 else ""
+        )
+    effect = effects.get(seen.sees)
+    return Row(
+        probe=seen.probe,
+        sees=seen.sees,
+        now=state,
+        bad=bad,
+        usual=""
+        if math.isnan(seen.usual_s)
+        else _time(seen.usual_s)
+        if seen.usual_s >= 0.001
+        else "under 1 ms",
+        outages=outages or "none",
+        foretold=_foretold(effect) if effect else ("to go on" if effects else ""),
+        warning=seen.warning,
+    )
+
+
+def _foretold(effect: Foretold) -> str:
+    if math.isinf(effect.falls_s):
+        return "to go on with nothing to spare"
+    when = "at once" if effect.falls_s < 0.05 else f"after {_time(effect.falls_s)}"
+    if math.isinf(effect.back_s):
+        return f"to fall {when} until it is put back"
+    return (
+        f"to be out from {_time(effect.falls_s)} to {_time(effect.back_s)}"
+        if effect.falls_s >= 0.05
+        else f"to be out at once, back by {_time(effect.back_s)}"
+    )
+
+
+def _notes(run: Run) -> Iterator[tuple[str, str]]:
+    """What was done and said, and what befell the stopwatch itself, in order of time."""
+    found: list[tuple[float, str]] = [
+        (
+            each.at_s,
+            f"{each.mark}: {each.says}" if each.says and each.mark != "said" else each.says or str(each.mark),
+        )
+        for each in run.marks
+    ]
+    found += [
+        (
+            each.from_s,
+            f"the stopwatch itself did not run for {_time(each.until_s - each.from_s)} ({each.why})",
+        )
+        for each in run.gaps
+    ]
+    found += [
+        (each.at_s, f"the clock on the wall was set by {each.by_s:+.1f} s; no time here comes from it")
+        for each in run.jumps
+    ]
+    for at_s, says in sorted(found):
+        yield _time(at_s), says
+
+
+def _number(request: Request) -> int | None:
+    said = request.query_params.get("run", "")
+    if not said:
+        return None
+    if not (said.isascii() and said.isdigit() and len(said) < 10):
+        raise QuestionError(f"'{said[:20]}' is no number of a run", "The sheet lists those that there are.")
+    return int(said)
+
+
+def _time(seconds: float) -> str:
+    return units.format(
+        float(f"{max(seconds, 0.0):.2f}") if seconds < 10 else float(round(seconds)), Dimension.TIME
+    )
+
+
+ROUTES = [Route("/stopwatch", sheet), Route("/stopwatch/now", now)]
