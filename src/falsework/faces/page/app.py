@@ -25,6 +25,7 @@ LATER = (
     "places_sheet",
     "hardware_sheet",
     "stopwatch_sheet",
+    "diagnosis_sheet",
     "file_sheet",
     "mend_sheet",
     "stopping",

@@ -49,6 +49,11 @@ SHEETS = (
         name="What was seen",
         says="What users see of the lab, live in a drill, and what was seen before",
     ),
+    Sheet(
+        path="/diagnosis",
+        name="What broke",
+        says="Which part it most likely was, from what fails and what is answered, and what to look at next",
+    ),
     Sheet(path="/file", name="The file", says="The lab file itself, edited with help"),
 )
 """In the order in which the list has them."""

@@ -1,0 +1,175 @@
+"""What broke: the sheet on which part it most likely was, and on what to look at next."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote, urlencode
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from falsework import units
+from falsework.errors import QuestionError
+from falsework.faces.page.child import Work
+from falsework.faces.page.page import answer, page_of
+from falsework.faces.page.pulled import LONGEST_NAME, MOST_NAMES, Pulled
+from falsework.faces.page.worked import job, shown, told
+from falsework.support.probing import questions
+from falsework.units import Dimension
+
+PLAN = job("diagnosis_work", "work_plan")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What the address says of what fails; the names are those of the form."""
+
+    fails: tuple[str, ...] = ()
+    answers: tuple[str, ...] = ()
+    looked: tuple[str, ...] = ()
+    since: str = ""
+
+    @property
+    def anything(self) -> bool:
+        """Whether there is anything to go by."""
+        return bool(self.fails or self.answers or self.looked)
+
+    def address(self, out: Sequence[str]) -> str:
+        """The address of the sheet that says the same."""
+        pairs = [("out", each) for each in out]
+        pairs += [
+            (key, each)
+            for key, names in (("fails", self.fails), ("answers", self.answers), ("looked", self.looked))
+            for each in names
+        ]
+        pairs += [("since", self.since)] if self.since else []
+        return f"/diagnosis?{urlencode(pairs, quote_via=quote)}" if pairs else "/diagnosis"
+
+
+async def sheet(request: Request) -> Response:
+    """The sheet; `fails`, `answers` and `looked` in the address are what is known."""
+    page, pulled, said = page_of(request), Pulled.read(request.query_params), _said(request)
+    question = None
+    try:
+        work = _work(said)
+    except QuestionError as error:
+        question, work = error, _work(Said())
+    asked = said.anything and question is None
+    found = await shown(request, _name(said), work, out=pulled.out, begin=asked) if asked else None
+    plans = "plan" in request.query_params
+    plan = await shown(request, "diagnose plan", PLAN, out=pulled.out, begin=plans) if plans else None
+    good = page.keeper.good
+    record = await run_in_threadpool(_record, page.keeper.path) if not said.anything else ""
+    return answer(
+        request,
+        "diagnosis.html.j2",
+        title="What broke",
+        status=400 if question else 200,
+        said=said,
+        found=found,
+        plan=plan,
+        plans=plans,
+        question=question,
+        record=record,
+        probes=[(each.name, each.ask.words) for each in questions(good.lab)] if good else [],
+        services=good.standing.support.services if good else (),
+        others=[
+            each
+            for each in said.fails
+            if good
+            and each not in good.standing.support.services
+            and each not in {probe.name for probe in questions(good.lab)}
+        ],
+    )
+
+
+async def from_record(request: Request) -> Response:
+    """The sheet with what the stopwatch saw last."""
+    page, pulled = page_of(request), Pulled.read(request.query_params)
+    good = page.keeper.good
+    if good is None:
+        raise QuestionError("the lab file can't be read yet", "Mend its faults; the elevation lists them.")
+    names = {each.name for each in questions(good.lab) if each.sees}
+    said = await run_in_threadpool(_seen, page.keeper.path, names)
+    return RedirectResponse(said.address(pulled.out), status_code=303)
+
+
+async def diagnose_told(request: Request) -> Response:
+    """As `falsework diagnose LAB --failing ... --json` answers."""
+    said = _said(request)
+    out = Pulled.read(request.query_params).out
+    if "plan" in request.query_params:
+        return await told(request, "diagnose plan", PLAN, "diagnose plan", out=out)
+    return await told(request, _name(said), _work(said), "diagnose", out=out)
+
+
+def _said(request: Request) -> Said:
+    query = request.query_params
+
+    def names(key: str) -> tuple[str, ...]:
+        given = (each.strip() for each in query.getlist(key))
+        return tuple(dict.fromkeys(each for each in given if 0 < len(each) <= LONGEST_NAME))[:MOST_NAMES]
+
+    return Said(
+        fails=names("fails"),
+        answers=names("answers"),
+        looked=names("looked"),
+        since=query.get("since", "").strip()[:40],
+    )
+
+
+def _name(said: Said) -> str:
+    return f"diagnose {json.dumps([said.fails, said.answers, said.looked, said.since])}"
+
+
+def _work(said: Said) -> Work:
+    since_s: float | None = None
+    if said.since:
+        try:
+            since_s = units.parse(said.since, Dimension.TIME)
+        except units.UnitError as error:
+            raise QuestionError(f"since when: {error.what}", error.mend) from None
+    return job(
+        "diagnosis_work",
+        failing=said.fails,
+        answered=said.answers,
+        looked=said.looked,
+        since_s=since_s,
+        since=said.since,
+    )
+
+
+def _record(lab: Path) -> str:
+    """The record of the stopwatch beside the lab, if there is one."""
+    # Only here: the page itself needs no record.
+    from falsework.record.keeping import record_of
+
+    path = record_of(lab)
+    return str(path) if path.exists() else ""
+
+
+def _seen(lab: Path, names: set[str]) -> Said:
+    """What the newest run of the record says."""
+    from falsework.analyses.diagnosis.recorded import recorded
+    from falsework.record.keeping import record_of
+    from falsework.record.reading import observed, runs
+
+    path = record_of(lab)
+    every = runs(path)
+    if not every:
+        raise QuestionError(f"the record '{path}' has no run yet", "Say by hand what fails.")
+    known = recorded(observed(path, every[-1].number), names)
+    since = "" if known.since_s is None else units.format(round(known.since_s), Dimension.TIME)
+    return Said(fails=known.failing, answers=known.answered, since=since)
+
+
+ROUTES = [
+    Route("/diagnosis", sheet),
+    Route("/diagnosis/record", from_record),
+    Route("/answers/diagnose", diagnose_told),
+]

@@ -1,0 +1,206 @@
+"""What broke: which part was it most likely, why, and what is to be looked at next?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from falsework.analyses.diagnosis import diagnose
+from falsework.analyses.diagnosis.planning import plan_probes
+from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
+from falsework.analyses.explain import told
+from falsework.errors import few, listed, sentence
+from falsework.faces.cli.diagnose import FEW_NEXT, STANDS_OUT
+from falsework.faces.cli.diagnose_plan import headline as plan_headline
+from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.diagnosis_words import (
+    LEAST,
+    cause,
+    headline,
+    left,
+    minutes,
+    nothing_says,
+    odds,
+    offered,
+    share,
+    worth,
+)
+from falsework.faces.page.diagnosis_sheet import Said
+from falsework.faces.page.difference import shown
+from falsework.faces.page.fragments import BEFOREHAND, Tell, fragment, opened
+from falsework.faces.page.made import Made
+from falsework.faces.page.pulled import Pulled
+from falsework.faces.plain_diagnosis import diagnosis_answer, plan_answer
+from falsework.findings.edits.probing import probes_added
+
+MOST = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One cause, as the sheet sets it.
+
+    Attributes:
+        says: what it is.
+        chance: in words.
+        wide: of the bar, 0 to 100.
+        against: odds against the next, in words; empty where it is no likelier.
+        why: chains, in words.
+        but: what speaks against it.
+        also: what it brings down besides.
+        seen: the address of the elevation with it out; empty where nothing is out.
+    """
+
+    says: str
+    chance: str
+    wide: float
+    against: str
+    why: tuple[str, ...]
+    but: str
+    also: str
+    seen: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One question to put next, with where either answer leads."""
+
+    says: str
+    same: str
+    takes: str
+    worth: str
+    yes: tuple[str, str]
+    no: tuple[str, str]
+    hands: bool
+
+
+def work(
+    path: str,
+    digest: str,
+    out: tuple[str, ...],
+    tell: Tell,
+    *,
+    failing: tuple[str, ...],
+    answered: tuple[str, ...],
+    looked: tuple[str, ...],
+    since_s: float | None,
+    since: str,
+) -> Made:
+    """Weigh what may have failed, in a process of its own.
+
+    Raises:
+        FalseworkError: the lab can't be read any more, or is another; or a name is not known.
+    """
+    tell("reading the lab", 0, 1)
+    standing = opened(path, digest, out)
+    tell("weighing what may have failed", 0, 1)
+    found = diagnose(standing, failing, answered, looked=looked, since_s=since_s, most=MOST)
+    pulled = tuple(each for each in out if each not in BEFOREHAND.get())
+    said = Said(fails=failing, answers=answered, looked=looked, since=since)
+    rows = tuple(
+        _row(each, pulled) for at, each in enumerate(found.causes) if at == 0 or each.posterior >= LEAST
+    )
+    html = fragment(
+        "diagnosis_made.html.j2",
+        standing,
+        out,
+        lead=headline(found),
+        rows=rows,
+        steps=tuple(_step(found, each, others, said, pulled) for each, others in offered(found, FEW_NEXT)),
+        rest=_rest(found),
+        notes=(
+            *([sentence(left(found))] if left(found) else []),
+            *(sentence(each) for each in found.assumed),
+        ),
+    )
+    status = MET if found.causes and found.causes[0].against >= STANDS_OUT else BROKEN
+    return Made(html=html, answers={"diagnose": diagnosis_answer(standing, found, None, status)})
+
+
+def work_plan(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
+    """Which probes to add before anything fails, in a process of its own.
+
+    Raises:
+        FalseworkError: the lab can't be read any more, or is another.
+    """
+    tell("reading the lab", 0, 1)
+    standing = opened(path, digest, out)
+    tell("losing every part", 0, 1)
+    found = plan_probes(standing)
+    changes = probes_added(standing.lab, found.add)
+    html = fragment(
+        "diagnosis_plan.html.j2",
+        standing,
+        out,
+        lead=plan_headline(standing, found),
+        plan=found,
+        difference=shown(changes.difference) if changes.difference else "",
+        left=changes.left,
+        few=few,
+        most=MOST,
+    )
+    status = BROKEN if found.add else MET
+    return Made(html=html, answers={"diagnose plan": plan_answer(standing, found, changes, status)})
+
+
+def _row(each: Cause, pulled: Sequence[str]) -> Row:
+    chains = list(dict.fromkeys(told(reasons) for reasons in each.chains.values()))
+    return Row(
+        says=cause(each),
+        chance=share(each.posterior),
+        wide=round(each.posterior * 100.0, 1),
+        against=odds(each.against) if each.against >= 1.05 else "",
+        why=tuple(chains[:2]) if not each.nothing else (nothing_says(),),
+        but=few(each.speaks_against, 4),
+        also=listed(each.brings_down, 8),
+        seen=Pulled(out=tuple(dict.fromkeys((*pulled, *each.lost)))).address("/") if each.lost else "",
+    )
+
+
+def _step(found: Diagnosis, each: Next, others: Sequence[str], said: Said, pulled: Sequence[str]) -> Step:
+    if each.hands:
+        words = ("lit", "dark") if each.how == "lamp" else ("good", "bad")
+        ways = [
+            Said(
+                fails=said.fails,
+                answers=said.answers,
+                looked=(*said.looked, f"{each.name}: {word}"),
+                since=said.since,
+            )
+            for word in words
+        ]
+        labels = (
+            ("it is lit", "it is dark") if each.how == "lamp" else ("then it works", "that changes nothing")
+        )
+        if each.how == "swap":
+            ways.reverse()  # another in its place helps: then it was bad
+    else:
+        ways = [
+            Said(
+                fails=said.fails,
+                answers=(*said.answers, each.name),
+                looked=said.looked,
+                since=said.since,
+            ),
+            Said(
+                fails=(*said.fails, each.name),
+                answers=said.answers,
+                looked=said.looked,
+                since=said.since,
+            ),
+        ]
+        labels = ("it answers", "it does not")
+    return Step(
+        says=each.says,
+        same=few(others, 4),
+        takes=minutes(each.minutes),
+        worth=worth(found, each),
+        yes=(labels[0], ways[0].address(pulled)),
+        no=(labels[1], ways[1].address(pulled)),
+        hands=each.hands,
+    )
+
+
+def _rest(found: Diagnosis) -> str:
+    shown_ = sum(each.posterior for at, each in enumerate(found.causes) if at == 0 or each.posterior >= LEAST)
+    return share(1.0 - shown_) if 1.0 - shown_ >= LEAST else ""
