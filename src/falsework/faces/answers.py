@@ -5,8 +5,9 @@ from __future__ import annotations
 from falsework.analyses.taking_down import What
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
-from falsework.faces.answers_drill import DRILL, drill_schema
 from falsework.faces.answers_diagnosis import DIAGNOSIS, diagnosis_schema
+from falsework.faces.answers_drill import DRILL, drill_schema
+from falsework.faces.answers_drills import DRILLS, drills_schema
 from falsework.faces.answers_drives import DRIVES, drives_schema
 from falsework.faces.answers_evidence import EVIDENCE, evidence_schema
 from falsework.faces.answers_loops import LOOPS, loops_schema
@@ -55,6 +56,7 @@ def answers_schema() -> Schema:
                     *ADDRESSES,
                     *CHANCES,
                     *DRILL,
+                    *DRILLS,
                     *DIAGNOSIS,
                     *DRIVES,
                     *EVIDENCE,
@@ -124,6 +126,7 @@ def answers_schema() -> Schema:
             **diagnosis_schema(),
             **drives_schema(),
             **drill_schema(),
+            **drills_schema(),
             **evidence_schema(),
             **loops_schema(),
             **mends_schema(),

@@ -11,7 +11,19 @@ from typing import Annotated
 import typer
 
 from falsework import __version__
-from falsework.faces.cli import chances, diagnosing, doing, evidencing, look, mending, physical, places, works
+from falsework.faces.cli import (
+    chances,
+    diagnosing,
+    doing,
+    drilling,
+    evidencing,
+    look,
+    mending,
+    physical,
+    places,
+    record,
+    works,
+)
 from falsework.faces.cli.options import Json, Lab, Out, Picture, app, help_
 from falsework.faces.cli.running import run
 
@@ -162,8 +174,10 @@ chances.add()
 works.add()
 places.add()
 physical.add()
+drilling.add()
 diagnosing.add()
 doing.add()
+record.add()
 evidencing.add()
 
 

@@ -1,0 +1,65 @@
+"""How is a drill said in few words: what it does, why it waits, whether it may be done?"""
+
+from __future__ import annotations
+
+import datetime
+import math
+
+from falsework import units
+from falsework.analyses.drilling import Foretold, Plan
+from falsework.analyses.verdicts import Verdict
+from falsework.units import Dimension
+
+
+def time(seconds: float) -> str:
+    """As a person reads it."""
+    return units.format(seconds, Dimension.TIME)
+
+
+def does(plan: Plan, effect: Foretold) -> str:
+    """What is foretold of a service, a clause without it: `blinks at once, is back after 40 s`."""
+    if effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
+        return "stands with nothing to spare" if effect.verdict is Verdict.THIN else "stands"
+    when = "at once" if effect.falls_s <= 0 else f"after {time(effect.falls_s)}"
+    if effect.verdict is Verdict.LOST:
+        return f"loses its data {when}"
+    if plan.tries == "cold start":
+        back = (
+            "stays down"
+            if math.isinf(effect.back_s)
+            else f"is up {time(effect.back_s)} after the power is back"
+        )
+        return f"stops with all else, and {back}"
+    if math.isinf(effect.back_s):
+        return f"falls {when}, until it is put back"
+    return f"blinks {when}, and is back after {time(effect.back_s)}"
+
+
+def short(plan: Plan) -> str:
+    """All that a drill does to services, in one clause."""
+    falls = [each for each in plan.effects if each.verdict >= Verdict.FALLS]
+    blinks = [each for each in plan.effects if each.verdict is Verdict.BLINKS]
+    if plan.tries == "cold start":
+        last = max((each.back_s for each in blinks), default=0.0)
+        return (
+            f"all stops, and is back {time(last)} after the power" if not falls else f"{len(falls)} stay down"
+        )
+    said = []
+    if falls:
+        said.append(f"{len(falls)} {'falls' if len(falls) == 1 else 'fall'}")
+    if blinks:
+        longest = max(each.blinks_s for each in blinks)
+        said.append(
+            f"{blinks[0].service} blinks for {time(longest)}"
+            if len(blinks) == 1
+            else f"{len(blinks)} blink, {time(longest)} at the longest"
+        )
+    return ", ".join(said) or "nothing is interrupted"
+
+
+def proved(date: datetime.date | None, today: datetime.date) -> str:
+    """When something was last proved: `never proved`, `proved 2026-03-14, 23 days ago`."""
+    if date is None:
+        return "never proved"
+    days = (today - date).days
+    return f"proved {date.isoformat()}, {f'{days} days ago' if days > 1 else 'yesterday' if days == 1 else 'today'}"

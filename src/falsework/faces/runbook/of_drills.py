@@ -1,0 +1,108 @@
+"""How are drills told on paper, to be ticked off?"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+
+from falsework.analyses.drilling import Drills, Plan
+from falsework.analyses.drilling.pacing import Date
+from falsework.analyses.verdicts import Verdict
+from falsework.errors import counted, few, sentence
+from falsework.faces.drill_says import does, proved, time
+from falsework.faces.runbook.appendix import appendix
+from falsework.faces.runbook.cautions import cautions
+from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
+from falsework.model.lab import Lab
+
+READING = (
+    "One drill a box, in the order in which to do them; tick one only when it went as foretold.",
+    "Ask on the day whether it may be done: falsework drills LAB NAME. Do none while something is out that it leans on.",
+)
+MOST_EFFECTS = 12
+
+
+def of_drills(
+    lab: Lab, plans: Sequence[Plan], dates: Sequence[Date], found: Drills | None, *, date: datetime.date
+) -> Runbook:
+    """The paper of the drills.
+
+    Args:
+        lab: the lab.
+        plans: the drills.
+        dates: when each is planned, in the same order.
+        found: what they prove, where the whole list was made.
+        date: the day it is made for.
+    """
+    chapters = []
+    if found is not None and found.claims:
+        chapters.append(
+            Chapter(title="What they prove", tables=(_claims(found),), says=found.unproved),
+        )
+    boxes = tuple(
+        _box(number, plan, on, date) for number, (plan, on) in enumerate(zip(plans, dates, strict=True), 1)
+    )
+    chapters.append(Chapter(title="The drills", says=READING, boxes=boxes))
+    return Runbook(
+        title="Drills" if len(plans) != 1 else f"Drill: {plans[0].name}",
+        lab=lab.name,
+        date=date,
+        source=str(lab.where.file),
+        lead=tuple(map(sentence, _lead(plans, dates, found))),
+        cautions=cautions(lab),
+        chapters=tuple(chapters),
+        appendix=appendix(lab),
+    )
+
+
+def _lead(plans: Sequence[Plan], dates: Sequence[Date], found: Drills | None) -> Iterator[str]:
+    if found is not None:
+        many = counted(len(plans), "drill")
+        yield f"{many} {'proves' if len(plans) == 1 else 'prove'} {counted(len(found.claims), 'claim')} of the plan"
+        for broken in found.broken:
+            yield f"not held by the plan, so mend it first: {broken.says}"
+    if dates:
+        yield f"the last is planned for {dates[-1].begins:%Y-%m-%d}"
+
+
+def _claims(found: Drills) -> Table:
+    order = {plan.name: number for number, plan in enumerate(found.plans, 1)}
+    by: dict[str, list[int]] = {}
+    for plan in found.plans:
+        for name in plan.proves:
+            by.setdefault(name, []).append(order[plan.name])
+    return Table(
+        title="",
+        head=("claim", "last", "drill"),
+        rows=tuple(
+            (
+                claim.says,
+                claim.proved.isoformat() if claim.proved else "never",
+                ", ".join(map(str, by.get(claim.name, ()))),
+            )
+            for claim in found.claims
+        ),
+        widths=(12, 3, 2),
+    )
+
+
+def _box(number: int, plan: Plan, on: Date, today: datetime.date) -> Box:
+    stays = any(each.verdict >= Verdict.FALLS for each in plan.effects)
+    after = (f"{few(plan.after, 6)} went well: {plan.held}",) if plan.after else ()
+    more = len(plan.effects) - MOST_EFFECTS
+    foretold = [f"{each.service} {does(plan, each)}" for each in plan.effects[:MOST_EFFECTS]]
+    return Box(
+        number=str(number),
+        says=f"{plan.name}. {' '.join(plan.do_words)}",
+        takes=time(plan.hands_s + plan.lasts_s),
+        hands=f"{time(plan.hands_s)} of work{f', {on.who}' if on.who else ''}",
+        when=f"{on.begins:%Y-%m-%d %H:%M}",
+        needs=after,
+        command=plan.do,
+        check=" ".join(plan.watch),
+        back=" ".join(plan.put_back_words) + (f" Your command: {plan.put_back}" if plan.put_back else ""),
+        shaky=stays,
+        outage=(*foretold, *([f"and {more} more"] if more > 0 else [])) or ("nothing",),
+        notes=(*(f"Stop: {each}" for each in plan.stop_when), f"{proved(plan.proved, today)}."),
+        cautions=plan.cautions,
+    )
