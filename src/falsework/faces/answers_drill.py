@@ -4,9 +4,21 @@ from __future__ import annotations
 
 from falsework.faces.errors import FORMAT
 from falsework.faces.head import head_schema
-from falsework.faces.shapes import Schema, amount, count, flag, list_, maybe, object_, or_null, ref, text
+from falsework.faces.shapes import (
+    Schema,
+    amount,
+    count,
+    flag,
+    list_,
+    maybe,
+    names,
+    object_,
+    or_null,
+    ref,
+    text,
+)
 
-DRILL = ("stopwatch", "stopwatch begun", "stopwatch change", "stopwatch fault")
+DRILL = ("drill", "stopwatch", "stopwatch begun", "stopwatch change", "stopwatch fault")
 """The answers that are told of here. A stopwatch gives one line each: it begins, changes, and ends."""
 
 _TOLD: Schema = {
@@ -18,6 +30,36 @@ _TOLD: Schema = {
 def drill_schema() -> dict[str, Schema]:
     """The shapes of these answers, and of what is in them, by name."""
     return {
+        "drill": object_(
+            **head_schema("drill", "1 where something was otherwise than foretold, or it was given up"),
+            drill=text("its name"),
+            tries=text("what it tries"),
+            lost=names("the parts that it takes out"),
+            may=flag("whether nothing spoke against doing it"),
+            may_says=text("why, or why not"),
+            record=text("the file that keeps all of it"),
+            run=count("the number of the run in it"),
+            given_up=text("why it was given up; empty where it came to its end"),
+            put_back=text("what became of what was taken out"),
+            poorly=names("probes that were answered well before and are not at the end"),
+            not_compared=text("why nothing was compared; empty where it was"),
+            compared=list_(
+                object_(
+                    thing=text("a service, or what else a probe sees"),
+                    as_foretold={
+                        "enum": ["wrong", "slower", "faster", "not seen", "as foretold"],
+                        "description": "how what was seen agrees with what was foretold",
+                    },
+                    says=text("one sentence without its full stop"),
+                    falls_s=maybe(
+                        "when it was seen to fall, seconds after the action; null where it was not"
+                    ),
+                    lasts_s=maybe("how long it was out; null where it was out until it was put back"),
+                    within_s=maybe("by how much that may be wrong either way"),
+                ),
+                "services in lab order, then the rest",
+            ),
+        ),
         "stopwatch": object_(
             **head_schema("stopwatch", "1 where a probe was not answered well at some time"),
             tells={"const": "ended"},

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from falsework.analyses.comparing import Comparison
+from falsework.analyses.drilling import MayDrill, Plan
 from falsework.errors import Fault
 from falsework.faces.errors import FORMAT, place
 from falsework.faces.head import lab_head
@@ -84,6 +86,60 @@ def ended_line(lab: Lab, seen: Observed, record: Path, status: int) -> dict[str,
         "gaps": [
             {"from_s": finite(each.from_s), "until_s": finite(each.until_s), "why": str(each.why)}
             for each in seen.run.gaps
+        ],
+    }
+
+
+def drill_answer(
+    lab: Lab,
+    plan: Plan,
+    may: MayDrill,
+    comparison: Comparison,
+    *,
+    given_up: str,
+    put_back: str,
+    poorly: Sequence[str],
+    record: Path,
+    status: int,
+    out: Iterable[str],
+) -> dict[str, Any]:
+    """What came of a drill.
+
+    Args:
+        lab: the lab.
+        plan: what was tried.
+        may: whether it may be.
+        comparison: what was seen beside what was foretold.
+        given_up: why it was given up; empty where it came to its end.
+        put_back: what became of what was taken out.
+        poorly: probes that were answered well before and are not at the end.
+        record: where it is kept.
+        status: the exit status.
+        out: parts that are out beforehand.
+    """
+    return {
+        **lab_head("drill", lab, status, out=out),
+        "drill": plan.name,
+        "tries": plan.tries,
+        "lost": list(plan.lost),
+        "may": may.yes,
+        "may_says": may.says,
+        "record": str(record),
+        "run": comparison.run,
+        "given_up": given_up,
+        "put_back": put_back,
+        "poorly": list(poorly),
+        "not_compared": comparison.why_not,
+        "compared": [
+            {
+                "thing": each.thing,
+                "as_foretold": str(each.sort),
+                "says": each.says,
+                "falls_s": finite(each.falls_s),
+                "lasts_s": finite(each.lasts_s),
+                "within_s": finite(each.within_s),
+            }
+            for each in comparison.lines
         ],
     }
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from falsework.faces.cli.options import Json, Lab, app, help_
+from falsework.faces.cli.options import Json, Lab, Out, app, help_
 from falsework.faces.cli.running import run
 
 RecordFile = Annotated[
@@ -26,6 +26,21 @@ Plain = Annotated[
 def add() -> None:
     """Add the commands to the program, in the order in which help lists them."""
     app.command(
+        "drill",
+        help=help_(
+            "Do a drill: take something out on purpose, watch what users see, put it back, compare.",
+            "drill lab.yaml 'pull a twin'",
+            "drill lab.yaml desk-1 --tell",
+            "drill lab.yaml desk-1 --do './stop desk-1' --put-back './start desk-1'",
+            more="It takes the name of a drill, as `falsework drills LAB` lists them, or the parts to take out. It tells what is "
+            "foretold and whether it may be done now, and refuses where it may not. Nothing is ever done by itself: a "
+            "command is yours, runs on this machine in the folder of the lab file, and only once you have typed yes; "
+            "without one, your hands do it. Ctrl-C gives the drill up and puts back what it took out, with your command; "
+            "once more leaves at once and prints it. Exit status: 0 all went as foretold, 1 something did not or it was "
+            "given up, 2 it was not done.",
+        ),
+    )(drill)
+    app.command(
         "stopwatch",
         help=help_(
             "Watch what users see of the lab, until Ctrl-C, and keep it.",
@@ -37,6 +52,66 @@ def add() -> None:
             "answered well, 1 something was not, 2 it could not watch.",
         ),
     )(stopwatch)
+
+
+def drill(
+    lab: Lab,
+    names: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="NAME|PART...", help="A drill by its name, or the parts to take out.", show_default=False
+        ),
+    ],
+    out: Out = None,
+    tell: Annotated[bool, typer.Option("--tell", help="Tell all of it, and do nothing.")] = False,
+    although: Annotated[
+        str,
+        typer.Option(
+            "--although",
+            metavar="REASON",
+            help="Do it although something speaks against it; the reason is kept.",
+        ),
+    ] = "",
+    do: Annotated[
+        str | None,
+        typer.Option("--do", metavar="COMMAND", help="Your command that begins it.", show_default=False),
+    ] = None,
+    put_back: Annotated[
+        str | None,
+        typer.Option(
+            "--put-back", metavar="COMMAND", help="Your command that puts it back.", show_default=False
+        ),
+    ] = None,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Say yes to your commands beforehand; nothing is asked.")
+    ] = False,
+    record: RecordFile = None,
+    plain: Plain = False,
+    json: Json = False,
+) -> None:
+    """Do a drill."""
+
+    def work() -> int:
+        from falsework.faces.cli.drill import Asked
+        from falsework.faces.cli.drill import drill as answer
+
+        return answer(
+            Asked(
+                lab=lab,
+                names=tuple(names),
+                out=tuple(out or ()),
+                although=although,
+                yes=yes,
+                do=do,
+                put_back=put_back,
+                tell=tell,
+                record=record,
+                plain=plain,
+                json=json,
+            )
+        )
+
+    raise typer.Exit(run(work, command="drill", as_json=json))
 
 
 def stopwatch(

@@ -98,7 +98,7 @@ def watch(asked: Asked) -> int:
 
         _put_json(ended_line(lab, seen, record, status))
     else:
-        put(summary(seen, record, asked.lab))
+        put(summary(seen, record, asked))
     return status
 
 
@@ -147,7 +147,7 @@ def folder_of(lab: Path) -> Path:
     return (lab if lab.is_dir() else lab.parent).resolve()
 
 
-def summary(seen: Observed, record: Path, lab: Path) -> Iterator[Line]:
+def summary(seen: Observed, record: Path, asked: Asked) -> Iterator[Line]:
     """What was seen in all: outages in order of time, gaps of its own, where it is kept."""
     outages = sorted(
         ((outage, each) for each in seen.probes for outage in each.outages), key=lambda pair: pair[0].from_s
@@ -183,9 +183,14 @@ def summary(seen: Observed, record: Path, lab: Path) -> Iterator[Line]:
             yield labelled("mind", f"{each.probe}: {each.warning}", style="thin", indent=2, width=7)
         elif each.asked and not each.yes and not each.outages:
             yield labelled("mind", f"{each.probe} was never answered well", style="thin", indent=2, width=7)
+    there = f" --record {asked.record}" if asked.record else ""
     yield labelled("kept", f"{record}, run {seen.run.number}", style="quiet", indent=2, width=7)
     yield labelled(
-        "next", f"falsework record {lab} --run {seen.run.number}", style="quiet", indent=2, width=7
+        "next",
+        f"falsework record {asked.lab} --run {seen.run.number}{there}",
+        style="quiet",
+        indent=2,
+        width=7,
     )
 
 
