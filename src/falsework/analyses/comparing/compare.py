@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from falsework.analyses.comparing.foretold import foretold
 from falsework.analyses.comparing.judging import Window, judged, not_seen
@@ -15,7 +15,7 @@ from falsework.record.observed import Observed, ProbeSeen
 from falsework.support.standing import Standing
 
 
-def compare(standing: Standing, observed: Observed) -> Comparison:
+def compare(standing: Standing, observed: Observed, *, only: Collection[str] | None = None) -> Comparison:
     """Lay what was seen in a run beside what the lab file foretells of it.
 
     Predictions count from the moment at which the action was done until it was put back. Where several probes see one
@@ -25,6 +25,7 @@ def compare(standing: Standing, observed: Observed) -> Comparison:
     Args:
         standing: the lab; what is out in it does not matter, since the run says what was out beforehand.
         observed: the run.
+        only: things to compare; all if not said.
 
     Raises:
         QuestionError: the lab has no such part any more as was taken out.
@@ -40,7 +41,10 @@ def compare(standing: Standing, observed: Observed) -> Comparison:
     loss = lose(at, lost, thin=False)
     seen, unknown = _by_thing(at, observed.probes)
     services = at.support.services
-    told = foretold(at, lost, [*services, *(name for name in seen if name not in services)], known=loss)
+    things = [*services, *(name for name in seen if name not in services)]
+    if only is not None:
+        things = [name for name in things if name in only]
+    told = foretold(at, lost, things, known=loss)
     lines = [
         _line(at, loss, name, told[name], seen.get(name, []), window, service=name in services)
         for name in told

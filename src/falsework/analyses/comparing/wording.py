@@ -81,4 +81,6 @@ def _between(middle: float, within: tuple[float, float]) -> str:
 
 def time_words(seconds: float) -> str:
     """A time as people read it."""
+    if math.isinf(seconds):
+        return "never"
     return units.format(round(seconds, 1) if seconds < 60 else round(seconds), Dimension.TIME)

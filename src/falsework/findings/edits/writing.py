@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from falsework.errors import QuestionError
 from falsework.lab import tree
-from falsework.lab.edit import add_entry, add_item, set_value
+from falsework.lab.edit import add_entry, add_item, remove, set_value
 from falsework.lab.find import find
 from falsework.lab.quote import Value
 from falsework.lab.read import read_text
@@ -22,6 +22,8 @@ Way = tuple[str | int, ...]
 
 SHORT = {"services": "on"}
 """The key that a plain text or list stands for, by section."""
+FEWEST = 3
+"""Steps to a key of a thing: its section, its name, the key. What is removed takes none of the first two along."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +109,45 @@ def longer(texts: Texts, where: Where, names: Sequence[str]) -> Texts:
             both: Value = [_plain(node), name]
             texts = _with(texts, where.file, set_value(text, way, both, name=where.file))
     return texts
+
+
+def appended(texts: Texts, where: Where, value: Value) -> Texts:
+    """The texts with one more value at a place that holds one or a list of any."""
+    way = way_to(texts, where)
+    text = texts[where.file]
+    if isinstance(_at(text, where.file, way), tree.Sequence):
+        return _with(texts, where.file, add_item(text, way, value, name=where.file))
+    return put_at(texts, where, [said_at(texts, where), value])
+
+
+def removed(texts: Texts, where: Where) -> Texts:
+    """The texts without the value at a place, and without what would be empty then.
+
+    Raises:
+        QuestionError: it can't be done without touching more.
+    """
+    way = way_to(texts, where)
+    text = texts[where.file]
+    while len(way) > 1:
+        around = _at(text, where.file, way[:-1])
+        held = around.entries if isinstance(around, tree.Mapping) else getattr(around, "items", ())
+        if len(held) > 1 or len(way) <= FEWEST:
+            break
+        way = way[:-1]
+    return _with(texts, where.file, remove(text, way, name=where.file))
+
+
+def said_at(texts: Texts, where: Where) -> Value:
+    """What is written at a place, as it could be written again."""
+    return _as_value(tree.plain(_at(texts[where.file], where.file, way_to(texts, where))))
+
+
+def _as_value(plain: object) -> Value:
+    if isinstance(plain, Mapping):
+        return {str(name): _as_value(each) for name, each in plain.items()}
+    if isinstance(plain, list):
+        return [_as_value(each) for each in plain]
+    return str(plain)
 
 
 def listed_at(texts: Texts, where: Where, names: Sequence[str]) -> Texts:

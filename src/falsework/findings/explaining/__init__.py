@@ -1,0 +1,1 @@
+"""Which smallest change of the lab file would have foretold what was seen?"""
