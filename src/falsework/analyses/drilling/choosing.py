@@ -64,6 +64,8 @@ class Candidate:
         """Whether it proves a promise if it goes as foretold."""
         if promise.only:
             return promise.only == self.key
+        if promise.claim.sort is Sort.FULL and self.tries != "full disk":
+            return False  # a store without power is seen to be gone; one that is full still answers
         return self.tried is not None and promise.proved_by(self.tried)
 
 

@@ -36,6 +36,7 @@ def _rank(plan: Plan) -> tuple[object, ...]:
         -plan.worst,
         plan.proved or datetime.date.min,
         -len(plan.proves),
+        sum(1 for each in plan.effects if each.verdict >= Verdict.BLINKS),  # the gentler first
         plan.name,
     )
 

@@ -188,7 +188,8 @@ def _cords(lab: Lab, name: str) -> str:
     ends = [_outlet(lab, each) for each in supplies]
     if len(ends) == 1:
         return f"the power cord of {name} ({ends[0]})"
-    return f"all {len(ends)} power cords of {name} within a second ({', '.join(ends)})"
+    many = "both" if len(ends) == 2 else f"all {len(ends)}"
+    return f"{many} power cords of {name} within a second ({', '.join(ends)})"
 
 
 def _outlet(lab: Lab, supply: Supply) -> str:

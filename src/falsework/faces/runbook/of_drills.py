@@ -93,7 +93,7 @@ def _box(number: int, plan: Plan, on: Date, today: datetime.date) -> Box:
     foretold = [f"{each.service} {does(plan, each)}" for each in plan.effects[:MOST_EFFECTS]]
     return Box(
         number=str(number),
-        says=f"{plan.name}. {' '.join(plan.do_words)}",
+        says=f"{sentence(plan.name)} {' '.join(plan.do_words)}",
         takes=time(plan.hands_s + plan.lasts_s),
         hands=f"{time(plan.hands_s)} of work{f', {on.who}' if on.who else ''}",
         when=f"{on.begins:%Y-%m-%d %H:%M}",
@@ -103,6 +103,6 @@ def _box(number: int, plan: Plan, on: Date, today: datetime.date) -> Box:
         back=" ".join(plan.put_back_words) + (f" Your command: {plan.put_back}" if plan.put_back else ""),
         shaky=stays,
         outage=(*foretold, *([f"and {more} more"] if more > 0 else [])) or ("nothing",),
-        notes=(*(f"Stop: {each}" for each in plan.stop_when), f"{proved(plan.proved, today)}."),
+        notes=(*(f"Stop: {each}" for each in plan.stop_when), sentence(proved(plan.proved, today))),
         cautions=plan.cautions,
     )
