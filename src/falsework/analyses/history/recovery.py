@@ -153,7 +153,7 @@ def _starts(standing: Standing, runs: Sequence[Past]) -> Iterator[Row]:
 
 def _proof(trials: Sequence[Trial], day: datetime.date | None) -> Proof | None:
     """The newest drill in which it came back, or what the lab file says if that is newer."""
-    newest = next((each for each in reversed(trials) if each.came_back), None)
+    newest = next((each for each in reversed(trials) if each.proves), None)
     if newest is not None and (day is None or newest.on >= day):
         return Proof(on=newest.on, run=newest.run, drill=newest.drill)
     return Proof(on=day, run=0) if day is not None else None

@@ -51,6 +51,11 @@ class Trial:
         """Whether it came back by itself."""
         return math.isfinite(self.lasts_s)
 
+    @property
+    def proves(self) -> bool:
+        """Whether it proves that it comes back: not where it was not even foretold to be out."""
+        return self.came_back and self.foretold_s != 0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:

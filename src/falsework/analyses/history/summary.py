@@ -14,9 +14,10 @@ from falsework.units import Dimension
 
 def seconds_said(seconds: float) -> str:
     """A time as it was measured: to a tenth of a second below a minute, to the second above."""
-    if seconds < 60:
-        return units.format(round(seconds, 1), Dimension.TIME)
-    return units.format(float(round(seconds)), Dimension.TIME)
+    if seconds < 10:
+        tenths = f"{seconds:.1f}".removesuffix(".0")
+        return f"{tenths} s"
+    return units.format(float(round(seconds, 1 if seconds < 60 else 0)), Dimension.TIME)
 
 
 def outage_said(outage: Outage, until_s: float) -> str:

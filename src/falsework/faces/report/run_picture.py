@@ -70,10 +70,9 @@ def caption(past: Past) -> str:
     """What the picture shows, for those who read."""
     left = len(past.observed.probes) - len(_rows(past.observed, past.comparison))
     more = f" {left} probes to which nothing happened are left out." if left else ""
-    return (
-        "Each row is a probe. Slanted hatching: not answered well. Dashed frame: the outage that was foretold. "
-        f"A band over all rows: the stopwatch itself did not run.{more}"
-    )
+    framed = " Dashed frame: the outage that was foretold." if past.comparison else ""
+    band = " A band over all rows: the stopwatch itself did not run." if past.observed.run.gaps else ""
+    return f"Each row is a probe. Slanted hatching: not answered well.{framed}{band}{more}"
 
 
 def _rows(observed: Observed, found: Comparison | None) -> Sequence[ProbeSeen]:
@@ -203,13 +202,13 @@ def _moments(run: Run, scale: _Scale, bottom: float) -> list[Svg]:
         if at_s is None or not scale.from_s <= at_s <= scale.until_s:
             continue
         x = scale.x(at_s)
-        found.append(line(x, _TOP - 36, x, bottom + 4, stroke="ink", stroke_width=1.6))
+        found.append(line(x, _TOP - 11, x, bottom + 4, stroke="ink", stroke_width=1.6))
         # Names that would touch: the second goes to the right of its line, the first to the left.
         close = x - last < width_of(word, 12) + 12
         found.append(
             label(
                 x + (4 if close else 0),
-                _TOP - (54 if close else 41),
+                _TOP - (46 if close else 32),
                 word,
                 size=12,
                 italic=True,

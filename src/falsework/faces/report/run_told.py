@@ -9,7 +9,7 @@ from falsework.analyses.comparing import Foretold, Line, Sort
 from falsework.analyses.history import Past
 from falsework.analyses.history.summary import ended_said, judged_said, outage_said, seconds_said, seen_said
 from falsework.analyses.verdicts import Verdict
-from falsework.errors import counted, few, sentence
+from falsework.errors import few, sentence
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
 from falsework.model.parts import ThingId
 from falsework.record.observed import Outage, ProbeSeen, Run
@@ -166,9 +166,13 @@ def _facts(run: Run, *, runs: bool) -> list[str]:
     if run.gaps:
         lost_s = sum(gap.until_s - gap.from_s for gap in run.gaps)
         said.append(
-            f"The stopwatch itself did not run {counted(len(run.gaps), 'time')}, {seconds_said(lost_s)} in all; nobody knows what was answered then."
+            f"The stopwatch itself did not run for {seconds_said(lost_s)}{_times(len(run.gaps))}; nobody knows what was answered then."
         )
     return said
+
+
+def _times(number: int) -> str:
+    return f" in all, {number:,} times" if number > 1 else ""
 
 
 def _stood(line: Line) -> bool:
