@@ -18,6 +18,7 @@ from falsework.faces.answers_power import POWER, power_schema
 from falsework.faces.answers_rack import RACK, rack_schema
 from falsework.faces.answers_raising import RAISING, raising_schema
 from falsework.faces.answers_rebuild import REBUILDING, rebuild_schema
+from falsework.faces.answers_record import RECORD, record_schema
 from falsework.faces.answers_room import ROOM, room_schema
 from falsework.faces.answers_starting import STARTING, starting_schema
 from falsework.faces.answers_wire import WIRE, wire_schema
@@ -68,6 +69,7 @@ def answers_schema() -> Schema:
                     *RACK,
                     *RAISING,
                     *REBUILDING,
+                    *RECORD,
                     *ROOM,
                     *STARTING,
                     *WIRE,
@@ -136,6 +138,7 @@ def answers_schema() -> Schema:
             **rack_schema(),
             **raising_schema(),
             **rebuild_schema(),
+            **record_schema(),
             **room_schema(),
             **starting_schema(),
             **wire_schema(),
