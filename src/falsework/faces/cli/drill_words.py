@@ -34,10 +34,12 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
         label = "" if plan.effects else "foretold"
         said = f"{few(plan.stands, MOST_STANDING)} {'goes' if len(plan.stands) == 1 else 'go'} on"
         yield labelled(label, said, style="quiet", indent=2, width=_WIDTH)
+    yield from _step("do", plan.do, plan.do_words)
     yield from _listed("watch", plan.watch, style="quiet")
     yield from _listed("stop", plan.stop_when, style="quiet")
+    yield from _step("back", plan.put_back, plan.put_back_words)
     yield from _listed("mind", plan.cautions, style="thin")
-    if not any(each.sees for each in questions):
+    if not any(effect.service == each.sees for effect in plan.effects for each in questions) and plan.effects:
         yield labelled(
             "mind",
             "no probe of the lab file sees anything that this drill touches: nothing of it will be measured.",
@@ -45,9 +47,6 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
             indent=2,
             width=_WIDTH,
         )
-    elif plan.unseen:
-        said = f"no probe sees {few(plan.unseen)}: what becomes of {'it' if len(plan.unseen) == 1 else 'them'} is not measured."
-        yield labelled("mind", said, style="thin", indent=2, width=_WIDTH)
 
 
 def foretold(plan: Plan, effect: Foretold) -> str:
@@ -104,6 +103,14 @@ def by_hand(words: Sequence[str]) -> Iterator[Line]:
         yield labelled(
             f"{number}." if len(words) > 1 else "", sentence(each), indent=4, width=3 if len(words) > 1 else 0
         )
+
+
+def _step(label: str, command: str, words: Sequence[str]) -> Iterator[Line]:
+    """A command as it stands, or what hands do."""
+    if command:
+        yield labelled(label, f"by your command: {command}", style="quiet", indent=2, width=_WIDTH)
+    else:
+        yield from _listed(label, words, style="quiet")
 
 
 def _listed(label: str, said: Sequence[str], *, most: int = 6, style: str = "") -> Iterator[Line]:
