@@ -65,7 +65,7 @@ def told(hours=5, seed=1):
         one, other = dice.sample(hosts, 2)
         at = dice.uniform(-3_000, -10)
         later = at + dice.uniform(0.002, 0.05)
-        name = f"r{number:04d}k{dice.getrandbits(20):05x}"
+        name = f"{number:03x}e9{dice.getrandbits(20):05x}"
         found[one].append(Told(at, "peer", 6, f"sent request {name} to {other}"))
         found[other].append(Told(later, "peer", 6, f"received request {name} from {one}"))
     return {host: sorted(lines, key=lambda each: each.at_s) for host, lines in found.items()}

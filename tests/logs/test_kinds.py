@@ -55,10 +55,10 @@ def test_it_is_short_and_the_same_every_time(text, numbers):
 
 
 def test_hostile_words_cost_little_memory(monkeypatch):
-    """Words that never come again are forgotten; long ones count by their beginning."""
+    """Texts that never come again are forgotten; long ones count by their beginning."""
     monkeypatch.setattr("falsework.logs.kinds._MOST_KEPT", 100)
     kinds = Kinds()
     for each in range(1_000):
-        kinds.says(f"a{each}b-{each}! {'z' * 5_000}{each}")
-    assert len(kinds._words) <= 100
-    assert all(len(word) <= 200 for word in kinds._words)
+        kinds.says(f"{chr(97 + each % 26)}{chr(97 + each // 26 % 26)}! {'z' * 5_000}{each}")
+    assert len(kinds._known) <= 100
+    assert all(len(text) <= 400 for text in kinds._known)

@@ -196,12 +196,12 @@ def _window(
         ):
             if name_of is not None:
                 line = _named(line, names, name_of)
-            thinning.see(line)
-            pairs.see(line)
+            kind = thinning.see(line)
+            pairs.see(line, kind.says)
             inside = line.at_us >= stretch.from_us
             counts[inside] += 1
             if inside:
-                yield line
+                yield Line(*line[:9], thinning.number(kind))
         done += size
 
 

@@ -9,20 +9,20 @@ from falsework.logs.line import Line
 
 GAP = "#"
 """Stands for what differs from line to line."""
-MOST_WORDS = 40
 MOST_LETTERS = 240
-_MOST_KEPT = 100_000
-_LONGEST_WORD = 200
+_LOOKED_AT = 400
+"""Letters of a text that count."""
+_MOST_KEPT = 50_000
+_DIGITS = re.compile(r"[0-9]+")
+# What follows is looked for where numbers are gaps already, so that nearly all lines are known by then.
 _UNIQUE = re.compile(
-    r"[0-9a-fA-F]{8}-(?:[0-9a-fA-F]{4}-){3}[0-9a-fA-F]{12}"
-    r"|(?:[0-9a-fA-F]{2}[:-]){5,7}[0-9a-fA-F]{2}(?![0-9a-zA-Z])"
-    r"|(?<![0-9a-zA-Z])[0-9a-fA-F]{0,4}(?::[0-9a-fA-F]{0,4}){2,7}(?![0-9a-zA-Z])"
-    r"|0[xX][0-9a-fA-F]+"
-    r"|(?<![0-9a-zA-Z])(?=[a-fA-F]*[0-9])[0-9a-fA-F]{6,}(?![0-9a-zA-Z])"
-    r"|(?<![0-9a-zA-Z])[a-fA-F]{16,}(?![0-9a-zA-Z])"
-    r"|(?<![0-9a-zA-Z])(?=[a-zA-Z]*[0-9])(?=[0-9]*[a-zA-Z])[0-9a-zA-Z_]{16,}(?![0-9a-zA-Z])"
-    r"|(?<![0-9a-zA-Z])(?=(?:[a-zA-Z]*[0-9]){4})[0-9a-zA-Z]{8,}(?![0-9a-zA-Z])"
-    r"|[0-9]+"
+    r"(?<![0-9a-zA-Z#])(?:[0-9a-fA-F#]{1,8}[:-]){5,7}[0-9a-fA-F#]{1,8}(?![0-9a-zA-Z#])"  # of a network card
+    r"|(?<![0-9a-zA-Z#])[0-9a-fA-F#]{0,8}(?::[0-9a-fA-F#]{0,8}){2,7}(?![0-9a-zA-Z#])"  # of IPv6
+    r"|(?<![0-9a-zA-Z#-])[0-9a-fA-F#]{1,16}(?:-[0-9a-fA-F#]{1,16}){4}(?![0-9a-zA-Z#-])"  # universally unique
+    r"|(?<![0-9a-zA-Z#])#x[0-9a-fA-F#]+"  # to the base of sixteen
+    r"|(?<![0-9a-zA-Z#])[a-zA-Z]*#[a-zA-Z]+#[0-9a-zA-Z#]*"  # letters between digits
+    r"|(?<![0-9a-zA-Z#])(?:[a-fA-F]+#[a-fA-F]*|#[a-fA-F]+)(?![0-9a-zA-Z#])"
+    r"|(?<![0-9a-zA-Z#])[a-fA-F]{16,}(?![0-9a-zA-Z#])"
 )
 _RUN = re.compile(r"#(?:[.:,/+-]?#)+")
 
@@ -36,10 +36,10 @@ class Kind(NamedTuple):
 
 
 class Kinds:
-    """Tells of lines of which kind they are; remembers words, so that most lines cost little."""
+    """Tells of lines of which kind they are; remembers, so that most lines cost little."""
 
     def __init__(self) -> None:
-        self._words: dict[str, str] = {}
+        self._known: dict[str, str] = {}
 
     def of(self, line: Line) -> Kind:
         """The kind of a line."""
@@ -47,23 +47,11 @@ class Kinds:
 
     def says(self, text: str) -> str:
         """What a text says, with what differs from time to time left out; a long one counts by its beginning."""
-        words = self._words
-        found = []
-        for word in text.split(None, MOST_WORDS)[:MOST_WORDS]:
-            if word.isalpha() and len(word) < 16:
-                found.append(word)
-                continue
-            masked = words.get(word)
-            if masked is None:
-                masked = self._masked(word)
-            found.append(masked)
-        return " ".join(found)[:MOST_LETTERS]
-
-    def _masked(self, word: str) -> str:
-        if len(self._words) >= _MOST_KEPT:
-            self._words.clear()
-        cut = word[:_LONGEST_WORD]
-        masked = _RUN.sub(GAP, _UNIQUE.sub(GAP, cut))
-        if len(word) == len(cut):
-            self._words[word] = masked
-        return masked
+        bare = _DIGITS.sub(GAP, text[:_LOOKED_AT])
+        says = self._known.get(bare)
+        if says is None:
+            if len(self._known) >= _MOST_KEPT:
+                self._known.clear()
+            masked = _RUN.sub(GAP, _UNIQUE.sub(GAP, bare))
+            says = self._known[bare] = " ".join(masked.split())[:MOST_LETTERS]
+        return says

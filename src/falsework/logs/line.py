@@ -27,6 +27,7 @@ class Line(NamedTuple):
         text: what it says; no control signs are in it.
         by: who took it in and stamped it too; empty if nobody did.
         by_us: when, by the clock of `by`.
+        kind: the number of its kind, where it has been told; else -1.
     """
 
     at_us: int
@@ -38,6 +39,7 @@ class Line(NamedTuple):
     text: str
     by: str = ""
     by_us: int = 0
+    kind: int = -1
 
 
 def clean(text: str) -> str:

@@ -18,6 +18,8 @@ MOST_HELD = 1 << 26
 """Bytes of lines that are held before a run is written: 64 MiB."""
 _OVERHEAD = 320
 """Bytes that a line takes besides its text."""
+_WIDE = 4
+"""Bytes of a number that says how long a batch is."""
 _BATCH = 256
 """Lines of a run that are read at once."""
 
@@ -59,15 +61,13 @@ def _written(held: list[Line]) -> BinaryIO:
     # Without a name in the folder: it is gone even if this process is killed.
     stream = cast("BinaryIO", tempfile.TemporaryFile(prefix="falsework-"))  # noqa: SIM115 - closed by `merged`
     for begin in range(0, len(held), _BATCH):
-        marshal.dump([tuple(line) for line in held[begin : begin + _BATCH]], stream)
+        batch = marshal.dumps([tuple(line) for line in held[begin : begin + _BATCH]])
+        stream.write(len(batch).to_bytes(_WIDE, "big") + batch)
     stream.seek(0)
     return stream
 
 
 def _again(stream: BinaryIO) -> Iterator[Line]:
-    while True:
-        try:
-            batch = marshal.load(stream)
-        except EOFError:
-            return
-        yield from map(Line._make, batch)
+    # Read whole: where it reads from a file itself, it asks for each number and text by itself.
+    while size := int.from_bytes(stream.read(_WIDE), "big"):
+        yield from map(Line._make, marshal.loads(stream.read(size)))

@@ -19,7 +19,7 @@ _MONTHS = {
         ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"), 1
     )
 }
-ISO = r"(\d{4}[-/]\d\d[-/]\d\d[Tt ]\d\d:\d\d):(\d\d)(?:[.,](\d{1,9}))?(?: ?(Z|z|UTC|GMT|[+-]\d\d:?\d\d|[+-]\d\d)(?![\w:]))?"
+ISO = r"(\d{4}[-/]\d\d[-/]\d\d[Tt ]\d\d):(\d\d):(\d\d)(?:[.,](\d{1,9}))?(?: ?(Z|z|UTC|GMT|[+-]\d\d:?\d\d|[+-]\d\d)(?![\w:]))?"
 OLD = r"(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) ([ 0-3]?\d) (?:(\d{4}) )?(\d\d:\d\d):(\d\d)(?:\.(\d{1,9}))?"
 COMMON = r"(\d\d)/(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)/(\d{4}):(\d\d:\d\d):(\d\d) ([+-]\d{4})"
 EPOCH = r"(\d{9,10})(?:\.(\d{1,9}))?(?=[\s:\]]|$)"
@@ -43,8 +43,8 @@ class Stamps:
         self.guessed = False  # whether any time said no offset
         self._near = near_us
         self._near_year = (datetime.datetime(1970, 1, 1) + datetime.timedelta(microseconds=near_us)).year
-        # Lines come a thousand to a minute, so most of a time has been worked out before.
-        self._minutes: dict[tuple[str, str | None], int] = {}
+        # Lines come a thousand to an hour, so most of a time has been worked out before.
+        self._begins: dict[tuple[str, str | None], int] = {}
 
     def at(self, text: str, start: int = 0) -> Found | None:
         """The time that stands at a place of a text; None where none does."""
@@ -58,18 +58,22 @@ class Stamps:
         found = _ISO.match(text, start)
         if found is None:
             return None
-        minute, second, fraction, offset = found.groups()
+        hour, minute, second, fraction, offset = found.groups()
+        # A zone may change its offset within an hour; an offset that is said does not.
+        key, into = (
+            (hour, int(minute)) if offset is not None or self.zone is _UTC else (f"{hour}:{minute}", 0)
+        )
+        seconds = int(second)
         try:
-            at = self._minutes[minute, offset]
+            at = self._begins[key, offset]
         except KeyError:
             try:
-                at = self._minute(minute, offset)
+                at = self._begin(key, offset)
             except (ValueError, OverflowError):
                 return None
-        seconds = int(second)
-        if seconds > 60:
+        if seconds > 60 or into > 59:
             return None
-        at += seconds * SECOND
+        at += (into * 60 + seconds) * SECOND
         if fraction:
             at += int(fraction[:6]) * 10 ** (6 - len(fraction[:6]))
         return at, found.end()
@@ -82,7 +86,7 @@ class Stamps:
         month, day, year, clock, second, fraction = found.groups()
         key = f"{month}{day}{year} {clock}"
         try:
-            at = self._minutes[key, None]
+            at = self._begins[key, None]
         except KeyError:
             try:
                 at = self._nearest(_MONTHS[month], int(day), clock, int(year) if year else None)
@@ -116,10 +120,10 @@ class Stamps:
             int(fraction) * 10 ** (6 - len(fraction)) if fraction else 0
         ), found.end()
 
-    def _minute(self, minute: str, offset: str | None) -> int:
-        year, month, day = int(minute[:4]), int(minute[5:7]), int(minute[8:10])
-        at = self._moment(year, month, day, minute[11:], offset)
-        self._keep(minute, offset, at)
+    def _begin(self, key: str, offset: str | None) -> int:
+        year, month, day = int(key[:4]), int(key[5:7]), int(key[8:10])
+        at = self._moment(year, month, day, key[11:] if len(key) > 13 else f"{key[11:]}:00", offset)
+        self._keep(key, offset, at)
         return at
 
     def _moment(self, year: int, month: int, day: int, clock: str, offset: str | None = None) -> int:
@@ -157,7 +161,7 @@ class Stamps:
             raise ValueError(day)
         return min(found, key=lambda at: abs(at - self._near))
 
-    def _keep(self, minute: str, offset: str | None, at: int) -> None:
-        if len(self._minutes) >= _MOST_KEPT:
-            self._minutes.clear()
-        self._minutes[minute, offset] = at
+    def _keep(self, key: str, offset: str | None, at: int) -> None:
+        if len(self._begins) >= _MOST_KEPT:
+            self._begins.clear()
+        self._begins[key, offset] = at

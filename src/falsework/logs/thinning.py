@@ -60,6 +60,7 @@ class Count:
         after: in it, after the moment.
         last_us: of the last seen, before or in the window.
         severity: the worst.
+        number: of the kind, in the order in which they came.
     """
 
     before: int = 0
@@ -69,6 +70,7 @@ class Count:
     after: int = 0
     last_us: int = 0
     severity: int = 8
+    number: int = 0
     slice_now: int = -1
     in_slice: int = 0
     after_slice: int = -1
@@ -110,18 +112,28 @@ class Thinning:
         self._kinds = Kinds()
         self._counts: dict[Kind, Count] = {}
         self._first: dict[str, int] = {}
+        self._all: dict[str, Kind] = {}
         self._slice = max(until_us - from_us, 1)
         self._after = max(until_us - moment_us, 1)
         self.full = False
 
-    def see(self, line: Line) -> None:
-        """Count a line of the ordinary stretch or the window; within a file in about the order of time."""
+    def see(self, line: Line) -> Kind:
+        """Count a line of the ordinary stretch or the window, and tell its kind; in a file in about the order of time."""
         at, host = line.at_us, line.host
         first = self._first.get(host)
         if first is None or at < first:
             self._first[host] = at
-        self._count(self.kind(line), line)
-        self._count(Kind(host, "", ALL), line, severe=False)
+        kind = self.kind(line)
+        self._count(kind, line)
+        everything = self._all.get(host)
+        if everything is None:
+            everything = self._all[host] = Kind(host, "", ALL)
+        self._count(everything, line, severe=False)
+        return kind
+
+    def number(self, kind: Kind) -> int:
+        """The number of a kind that was counted, by which `folded` knows it again."""
+        return self._counts[kind].number
 
     def kind(self, line: Line) -> Kind:
         """The kind that a line counts as."""
@@ -135,7 +147,7 @@ class Thinning:
         at = line.at_us
         count = self._counts.get(kind)
         if count is None:
-            count = self._counts[kind] = Count()
+            count = self._counts[kind] = Count(number=len(self._counts))
         if severe and line.severity < count.severity:
             count.severity = line.severity
         if at > count.last_us:
@@ -301,9 +313,9 @@ def folded(lines: Iterator[Line], thinning: Thinning, differing: Mapping[Kind, D
         differing: what it found.
     """
     folding = Folding()
+    told = {thinning.number(kind): each for kind, each in differing.items() if each.why is not Why.STOPPED}
     for line in lines:
-        kind = thinning.kind(line)
-        differs = differing.get(kind)
-        if differs is not None and (differs.why is not Why.STOPPED):
-            folding.add(line, kind, differs.why)
+        differs = told.get(line.kind if line.kind >= 0 else thinning.number(thinning.kind(line)))
+        if differs is not None:
+            folding.add(line, differs.kind, differs.why)
     return folding

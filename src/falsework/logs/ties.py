@@ -72,27 +72,37 @@ class Ties:
         self._moment = moment_us
         self._kept: dict[tuple[str, str, int], Tie] = {}
         self._names: dict[tuple[str, bool], dict[tuple[str, bool], int]] = {}
+        self._tells: dict[str, tuple[bool, bool, bool, bool]] = {}
         self.steps: list[Step] = []
 
-    def see(self, line: Line) -> None:
-        """Look at a line."""
+    def see(self, line: Line, says: str = "") -> None:
+        """Look at a line.
+
+        Args:
+            line: the line.
+            says: what lines of its kind say, by which it is known what to look for in it; its own text if not given.
+        """
         if line.by:
             self._add(Tie(line.host, line.by, line.at_us, line.by_us))
-        text = line.text
-        if ("ime" in text or "lock" in text) and _STEP.search(text, 0, 400):
+        said = says or line.text
+        tells = self._tells.get(said)
+        if tells is None:
+            if len(self._tells) >= MOST_NAMES:
+                self._tells.clear()
+            tells = self._tells[said] = _tells(said)
+        step, sent, received, answer = tells
+        if step:
             self._step(line)
-        sent = _SENT.search(text, 0, 400)
-        received = _RECEIVED.search(text, 0, 400)
-        if (sent is None) == (received is None):
+        if sent == received:
             return
-        answer = _ANSWER.search(text, 0, 400) is not None
+        text = line.text
         for name in _names(text):
             known = self._names.get((name, answer))
             if known is None:
                 if len(self._names) >= MOST_NAMES:
                     return
                 known = self._names[name, answer] = {}
-            key = (line.host, sent is not None)
+            key = (line.host, sent)
             # The first sending comes before the first receipt, whatever was said again.
             known[key] = min(known.get(key, line.at_us), line.at_us)
 
@@ -140,6 +150,14 @@ class Ties:
                 if abs(at_us - step.at_us) <= near or (at_us < step.at_us) != (self._moment < step.at_us):
                     return True
         return False
+
+
+def _tells(text: str) -> tuple[bool, bool, bool, bool]:
+    """Whether a text tells of a clock that was set, of sending, of receiving, of an answer."""
+    step, sent, received, answer = (
+        each.search(text, 0, 400) is not None for each in (_STEP, _SENT, _RECEIVED, _ANSWER)
+    )
+    return step, sent, received, answer
 
 
 def _names(text: str) -> Iterator[str]:
