@@ -123,20 +123,28 @@ def quantity(dimension: Dimension, *, ranges: bool = False, three: bool = False)
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """Failures that were counted, and how long was watched in all, seconds."""
+    """Failures that were counted, and how long was watched in all, seconds.
+
+    Attributes:
+        failures: how many.
+        watched_s: how long all of the kind were watched together.
+        until: the moment until which it was counted, in UTC as written; empty if not said.
+    """
 
     failures: int
     watched_s: float
+    until: str = ""
 
 
 class Watched(Form[Seen]):
-    """What was counted: so many failures in so long."""
+    """What was counted: so many failures in so long, perhaps until some moment."""
 
-    says = "a count and a time, such as 2 in 40 years"
+    says = "a count and a time, such as 2 in 40 years, or 2 in 40 years until 2026-11-26"
 
     def read(self, node: tree.Node, say: Say) -> Seen:
         """The count, and the time in seconds."""
         text = scalar(node, say, self.says).text
+        text, _, until = text.partition(" until ")
         count, _, time = text.partition(" in ")
         if not re.fullmatch("[0-9]{1,6}", count.strip()) or not time:
             raise say.fault(node.where, f"found {shown(node)}", f"write {self.says}")
@@ -146,7 +154,13 @@ class Watched(Form[Seen]):
             raise say.fault(node.where, error.what, error.mend) from None
         if watched <= 0:
             raise say.fault(node.where, f"found {shown(node)}", "say how long was watched, such as 40 years")
-        return Seen(int(count), watched)
+        try:
+            zoned = bool(until) and datetime.datetime.fromisoformat(until).tzinfo is not None
+        except ValueError:
+            raise say.fault(node.where, f"found {shown(node)}", f"write {self.says}") from None
+        if zoned:
+            raise say.fault(node.where, f"found {shown(node)}", "write the moment in UTC, without a zone")
+        return Seen(int(count), watched, until)
 
     def schema(self) -> dict[str, Any]:
         """A string."""

@@ -1,0 +1,140 @@
+"""What do the runs of a record teach of a lab: times, days on which something was seen to work, failures?"""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from falsework.analyses.comparing import Comparison, compare
+from falsework.analyses.learning.counting import counted, repaired
+from falsework.analyses.learning.measured import Measured, measured
+from falsework.analyses.learning.proving import proved
+from falsework.analyses.learning.result import Learnt, Proof, Update
+from falsework.analyses.verdicts import lose
+from falsework.engines.reliability import timing as engine
+from falsework.errors import FalseworkError
+from falsework.model.lab import Lab
+from falsework.model.parts import Thing, ThingId
+from falsework.model.timing import (
+    ASSUMED,
+    WRITTEN,
+    Timing,
+    belief_of,
+    figure_of,
+    timed_of,
+    times_of,
+)
+from falsework.record.observed import Observed, Run
+from falsework.support.standing import Standing
+from falsework.units import Quantity
+
+
+@dataclass(slots=True)
+class _Times:
+    """New times of one figure, and their runs."""
+
+    new: list[Timing] = field(default_factory=list)
+    runs: list[int] = field(default_factory=list)
+
+
+def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
+    """What runs teach that the lab file does not have yet.
+
+    A time that is in the file already is known by the moment at which its run began, so that the same run is learnt
+    once; days only move forward; failures are counted from the moment on that the file names.
+
+    Args:
+        standing: the lab as it is.
+        runs: of its record, in their order; those that have not ended are passed over.
+    """
+    times: defaultdict[tuple[str, str], _Times] = defaultdict(_Times)
+    proofs: dict[tuple[str, str], Proof] = {}
+    passed: list[tuple[int, str, str]] = []
+    ended = [each for each in runs if each.run.ended]
+    passed.extend((each.run.number, "", "it has not come to its end") for each in runs if not each.run.ended)
+    for observed in ended:
+        run = observed.run
+        try:
+            found = _one(standing, observed)
+        except FalseworkError as error:
+            passed.append((run.number, "", str(error)))
+            continue
+        comparison, lines = found
+        if comparison.why_not and run.tries != "restore":
+            continue  # a run that only watched: its failures are counted, and there is nothing to compare
+        for each in lines:
+            if isinstance(each, Measured):
+                timing = Timing(each.took_s, moment(run))
+                if _is_new(standing.lab, each, timing):
+                    times[each.thing, each.attribute].new.append(timing)
+                    times[each.thing, each.attribute].runs.append(run.number)
+            else:
+                passed.append((run.number, *each))
+        for proof in proved(standing, observed, comparison):
+            known = proofs.get((proof.thing, proof.key))
+            if known is None or known.on < proof.on:
+                proofs[proof.thing, proof.key] = proof
+    for name, timing, number in repaired(standing, ended):
+        if _is_new(standing.lab, Measured(thing=name, attribute="mends_in", took_s=timing.took_s), timing):
+            times[name, "mends_in"].new.append(timing)
+            times[name, "mends_in"].runs.append(number)
+    order = {name: number for number, name in enumerate(standing.lab.things)}
+    updates = [_update(standing.lab, *name, each) for name, each in times.items()]
+    return Learnt(
+        updates=tuple(sorted(updates, key=lambda each: (order[ThingId(each.thing)], each.key))),
+        proofs=tuple(sorted(proofs.values(), key=lambda each: order[ThingId(each.thing)])),
+        counts=tuple(counted(standing, ended)),
+        passed=tuple(passed),
+        runs=len(runs),
+    )
+
+
+def moment(run: Run) -> str:
+    """When a run began, as it is written into the lab file: in UTC, to the second."""
+    return run.began.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
+
+
+def _one(standing: Standing, observed: Observed) -> tuple[Comparison, list[Measured | tuple[str, str]]]:
+    run = observed.run
+    at = standing if standing.out == frozenset(run.out) else Standing(standing.lab, out=run.out)
+    found = compare(at, observed)
+    lines: list[Measured | tuple[str, str]] = []
+    if not found.why_not:
+        lines = list(measured(at, lose(at, found.lost, thin=False), found))
+    return found, lines
+
+
+def _is_new(lab: Lab, found: Measured, timing: Timing) -> bool:
+    timed = timed_of(lab.things[ThingId(found.thing)])
+    known = times_of(timed).get(found.attribute, ()) if timed is not None else ()
+    return all(each.on != timing.on for each in known)
+
+
+def _update(lab: Lab, name: str, attribute: str, found: _Times) -> Update:
+    thing: Thing = lab.things[ThingId(name)]
+    timed = timed_of(thing)
+    known = times_of(timed).get(attribute, ()) if timed is not None else ()
+    prior = belief_of(thing, attribute)
+    seconds = [each.took_s for each in found.new]
+    posterior = prior.updated(seconds) if prior is not None else engine.measured(seconds)
+    before = figure_of(thing, attribute)
+    after: Quantity | float = posterior.middle
+    if isinstance(before, Quantity):
+        low, high = posterior.next
+        after = Quantity(low=low, high=high)
+    written = attribute in thing.places
+    return Update(
+        thing=name,
+        key=attribute.replace("_", " "),
+        before=before,
+        written=written,
+        known=known,
+        new=tuple(found.new),
+        prior=prior,
+        posterior=posterior,
+        after=after,
+        guessed=0.0 if prior is None else WRITTEN if written else ASSUMED,
+        runs=tuple(found.runs),
+    )

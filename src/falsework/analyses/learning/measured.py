@@ -1,0 +1,114 @@
+"""Which figure of the lab file did an interruption measure?
+
+Only what a comparison holds as measured: the thing came back by itself, nothing about it was wrong, the stopwatch ran
+all the time, and its own figures are what the interruption is foretold to be made of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from falsework.analyses.comparing import Comparison, Line, Sort
+from falsework.analyses.verdicts import Loss, Verdict
+from falsework.model.parts import Thing, ThingId
+from falsework.model.services import Copy, Pool, Service
+from falsework.model.timing import belief_of
+from falsework.support.graph import Role
+from falsework.support.standing import Standing
+
+NEAR_S = 0.5
+"""A foretold interruption is a figure's own where both differ by no more than this."""
+COARSE = 0.2
+"""An interruption that may be wrong by a larger share of itself measures nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """A time that was measured of a figure: the attribute is that of the measured times (`model.timing`)."""
+
+    thing: str
+    attribute: str
+    took_s: float
+
+
+def measured(standing: Standing, loss: Loss, comparison: Comparison) -> Iterator[Measured | tuple[str, str]]:
+    """What the lines of a comparison measured; for those that fell and measured nothing, the thing and why not."""
+    for line in comparison.lines:
+        if not line.service or line.sort is Sort.NOT_SEEN or line.falls_s == float("inf"):
+            continue
+        why = _why_not(line)
+        if why:
+            yield line.thing, why
+            continue
+        found = list(_of(standing, loss, line))
+        yield from found
+        if not found:
+            yield line.thing, "it waited for something else, so that its own times can't be told"
+
+
+def _why_not(line: Line) -> str:
+    if line.sort is Sort.WRONG:
+        return f"it {line.wrong}: mend the plan first"
+    if line.foretold.verdict is not Verdict.BLINKS or not line.ended:
+        return (
+            "it did not come back by itself"
+            if line.foretold.verdict is Verdict.BLINKS
+            else "as foretold, it stayed down"
+        )
+    if not line.sure:
+        return "the stopwatch itself did not run all the time"
+    if line.within_s > COARSE * line.lasts_s:
+        return "its probe asked too seldom to measure so short a time"
+    return ""
+
+
+def _of(standing: Standing, loss: Loss, line: Line) -> Iterator[Measured]:
+    service = standing.lab.things[ThingId(line.thing)]
+    if not isinstance(service, Service):
+        return
+    foretold_s = line.foretold.lasts_s
+    moving = (
+        "takes_over" if service.takes_over is not None else "floats" if service.floats is not None else ""
+    )
+    if moving:
+        figure_s = (
+            service.takes_over if moving == "takes_over" else service.floats.in_ if service.floats else None
+        )
+        if abs((figure_s or 0.0) - foretold_s) <= NEAR_S and _active_fell(standing, loss, service.id):
+            yield Measured(thing=service.id, attribute=moving, took_s=line.lasts_s)
+        return
+    made_of: dict[tuple[str, str], float] = {}
+    for copy in standing.lab.of(Copy):
+        pool = standing.lab.things.get(ThingId(copy.pool)) if copy.pool else None
+        if copy.service == service.id and copy.id in loss.down:
+            made_of[service.id, "restarts_in"] = service.restarts_in or 0.0
+            if isinstance(pool, Pool):
+                made_of[pool.id, "restarts_in"] = pool.restarts_in or 0.0
+    if made_of and abs(sum(made_of.values()) - foretold_s) <= NEAR_S:
+        yield from _shared(standing, made_of, line.lasts_s)
+
+
+def _active_fell(standing: Standing, loss: Loss, service: str) -> bool:
+    """Whether the copy that serves fell, or is out of sight."""
+    assert standing.support.things[service].leans[0].role is Role.COPIES
+    return not loss.view.lean_holds(service, 0)
+
+
+def _shared(standing: Standing, made_of: dict[tuple[str, str], float], took_s: float) -> Iterator[Measured]:
+    """One time that two figures have part in: what is known better keeps its length, the other gets the rest."""
+    weight = {}
+    for name, attribute in made_of:
+        thing: Thing = standing.lab.things[ThingId(name)]
+        belief = belief_of(thing, attribute)
+        weight[name, attribute] = belief.weight if belief is not None else 0.0
+    doubtful = min(made_of, key=lambda each: weight[each])
+    rest_s = sum(seconds for each, seconds in made_of.items() if each != doubtful)
+    alike = len(set(weight.values())) == 1
+    if alike or took_s - rest_s <= 0.1 * took_s:
+        whole = sum(made_of.values())
+        for (name, attribute), seconds in made_of.items():
+            if seconds > 0:
+                yield Measured(thing=name, attribute=attribute, took_s=took_s * seconds / whole)
+        return
+    yield Measured(thing=doubtful[0], attribute=doubtful[1], took_s=took_s - rest_s)

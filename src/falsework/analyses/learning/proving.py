@@ -1,0 +1,83 @@
+"""What did a run prove: which take-over, which spare path, which drill, which restore?"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+
+from falsework.analyses.comparing import Comparison, Line, Sort
+from falsework.analyses.learning.result import Proof
+from falsework.analyses.verdicts import Loss, Verdict, lose
+from falsework.model.drilling import Drill
+from falsework.model.parts import Thing, ThingId
+from falsework.model.services import Copy, Data
+from falsework.record.observed import Observed
+from falsework.support.standing import Standing
+
+
+def proved(standing: Standing, observed: Observed, comparison: Comparison) -> Iterator[Proof]:
+    """What was seen to work in a run, where that is news.
+
+    A service, if the run took something that it leans on and it stood or came back as foretold; what was taken out, and
+    the drill, if nothing was wrong and every service that leans on it was seen; data, if a restore of it was done.
+    """
+    run = observed.run
+    on = run.began.astimezone(datetime.UTC).date()
+    things = standing.lab.things
+
+    def news(name: str, key: str = "proved") -> Iterator[Proof]:
+        thing = things.get(ThingId(name))
+        before = _before(thing)
+        if thing is not None and (before is None or before < on):
+            yield Proof(thing=name, key=key, on=on, before=before, run=run.number)
+
+    if run.tries == "restore" and run.done_s is not None:
+        drill = things.get(ThingId(run.drill))
+        if isinstance(drill, Drill) and drill.of is not None:
+            for name in drill.of.ids:
+                if isinstance(things.get(ThingId(name)), Data):
+                    yield from news(name, "restored")
+            yield from news(drill.id)
+        return
+    lines = [line for line in comparison.lines if line.service and line.foretold.reached]
+    loss = lose(standing, comparison.lost, thin=False)
+    for line in lines:
+        if _worked(line) and _asked(standing, loss, line.thing):
+            yield from news(line.thing)
+    if not lines or not comparison.right or any(not _seen(line) for line in lines):
+        return
+    for name in comparison.lost:
+        yield from news(name)
+    if isinstance(things.get(ThingId(run.drill)), Drill):
+        yield from news(run.drill)
+
+
+def _asked(standing: Standing, loss: Loss, service: str) -> bool:
+    """Whether something that it, or a copy of it, leans on at every moment was gone: only then was it put to the test."""
+    things = standing.support.things
+    copies = {copy.id for copy in standing.lab.of(Copy) if copy.service == service}
+    return any(
+        name in loss.down or name in loss.lost
+        for each in (service, *copies)
+        for lean in things[each].leans
+        if "now" in lean.times
+        for name in lean.on
+    )
+
+
+def _seen(line: Line) -> bool:
+    return line.sort is not Sort.NOT_SEEN and line.sure
+
+
+def _worked(line: Line) -> bool:
+    """Whether something was asked of it, and it did what it should."""
+    if not _seen(line) or line.sort is Sort.WRONG or line.foretold.verdict >= Verdict.FALLS:
+        return False
+    return line.foretold.verdict < Verdict.BLINKS or line.ended
+
+
+def _before(thing: Thing | None) -> datetime.date | None:
+    if isinstance(thing, Data):
+        days = [each.restored for each in thing.backed_up if each.restored is not None]
+        return max(days, default=None)
+    return thing.proved if thing is not None else None

@@ -1,0 +1,105 @@
+"""What do the runs of a record teach of a lab?"""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from falsework.engines.reliability.timing import Belief
+from falsework.model.simple import Seen
+from falsework.model.timing import Timing
+from falsework.units import Quantity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Update:
+    """One figure, and the measured times that correct it.
+
+    Attributes:
+        thing: the id of the service, pool or part.
+        key: which of its figures, as in the lab file.
+        before: the figure that counts now, seconds; None where there is none.
+        written: whether the owner wrote it; else it was assumed.
+        known: times that are in the lab file already.
+        new: those that this record adds.
+        prior: what is believed now, the known times counted in; None where nothing is.
+        posterior: what is believed with the new ones.
+        after: the figure that will count, seconds.
+        guessed: how many measured times the figure that was written or assumed counts for.
+        runs: the runs that the new times are from.
+    """
+
+    thing: str
+    key: str
+    before: Quantity | float | None
+    written: bool
+    known: tuple[Timing, ...]
+    new: tuple[Timing, ...]
+    prior: Belief | None
+    posterior: Belief
+    after: Quantity | float
+    guessed: float
+    runs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """Something that was seen to work.
+
+    Attributes:
+        thing: the id of a service, a part, a drill, or of data.
+        key: `proved`, or `restored` for data.
+        on: the day, in UTC.
+        before: the day that the lab file has now; None for none.
+        run: the run that proves it.
+    """
+
+    thing: str
+    key: str
+    on: datetime.date
+    before: datetime.date | None
+    run: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """Failures of a part that were seen, and how long it was watched.
+
+    Attributes:
+        thing: the part.
+        before: what the lab file counts already; None for nothing.
+        failures, watched_s: what this record adds; seconds.
+        after: both together, with the moment until which it was counted.
+        runs: the runs that were counted.
+    """
+
+    thing: str
+    before: Seen | None
+    failures: int
+    watched_s: float
+    after: Seen
+    runs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Learnt:
+    """What the runs of a record teach.
+
+    Attributes:
+        updates: in the order of the lab.
+        proofs: in the order of the lab.
+        counts: in the order of the lab.
+        passed: runs, or what one of them showed of a thing, that teach nothing, and why: (run, thing or empty, why).
+        runs: how many there are in the record.
+    """
+
+    updates: tuple[Update, ...]
+    proofs: tuple[Proof, ...]
+    counts: tuple[Counted, ...]
+    passed: tuple[tuple[int, str, str], ...]
+    runs: int
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is nothing new."""
+        return not (self.updates or self.proofs or self.counts)
