@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import inf
 
+from falsework.support.graph import LATER
 from falsework.support.standing import Standing, View
 
 FOOT = " -> "
@@ -116,6 +117,11 @@ class Ways:
             use = self._use(view, name, number, bool(things[name].leans[number].hold_s))
             if use is not None:
                 yield Way(use, name, number, frozenset(those))
+            if use is Use.LATER:
+                # A take-over by what is whole is not one that has to do without some of it.
+                for other, lean in enumerate(things[name].leans):
+                    if lean.times == LATER and (name, other) not in gone:
+                        yield Way(use, name, other, frozenset())
 
     @staticmethod
     def _use(view: View, name: str, number: int, holds: bool) -> Use | None:
