@@ -11,6 +11,9 @@ from tests.analyses.diagnosis.enumerated import chances
 from tests.strategies import lab_of, texts
 
 from falsework.analyses.diagnosis import diagnose
+from falsework.analyses.diagnosis.priors import priors
+from falsework.analyses.diagnosis.reports import thing_of
+from falsework.analyses.diagnosis.watched import watched
 from falsework.errors import QuestionError
 from falsework.support.standing import Standing
 
@@ -66,6 +69,7 @@ def agrees(standing: Standing, failing: list[str], answered: list[str], looked: 
         (["first", "second", "mail"], [], ("one: lit",)),
         (["far"], ["second"], ("sw: dark",)),
         (["two"], ["one", "pages"], ()),
+        (["pages"], [], ()),
     ],
 )
 def test_shelf_agrees_with_every_set(
@@ -112,6 +116,22 @@ def test_the_obvious_cause_comes_first(shelf: Standing) -> None:
     assert found.causes[0].parts == (("A",),)
     assert found.causes[0].against > 10
     assert {"first", "mail", "post", "one", "sw"} == set(found.causes[0].explains)
+
+
+def test_single_failures_are_ranked_first(shelf: Standing) -> None:
+    """Each single failure that shows, told by all that it does, is the likeliest, alone or among its like."""
+    asked = ["first", "second", "post", "far", "pages", "one", "two"]
+    lab = watched(shelf, priors(shelf).unseen_s)
+    things = [thing_of(lab, name) for name in asked]
+    for part in lab.parts:
+        view = lab.views([(part,)])[0]
+        failing = [name for name, thing in zip(asked, things, strict=True) if not view.back(thing)]
+        if not failing:
+            continue
+        found = diagnose(shelf, failing, [name for name in asked if name not in failing])
+        best = lab.views([found.causes[0].lost])[0]
+        assert len(found.causes[0].parts) == 1
+        assert [best.back(thing) for thing in things] == [view.back(thing) for thing in things]
 
 
 def test_what_speaks_against(shelf: Standing) -> None:

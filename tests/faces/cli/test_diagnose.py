@@ -6,8 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
-from tests.faces.cli.typed import MENDED, SHELF, typed
+from tests.faces.cli.typed import MENDED, ROOT, SHELF, typed
 from tests.faces.test_plain import valid
+
+from falsework.model.build import load
+from falsework.record.keeping import NewRun, Recorder
+from falsework.record.seen import Seen, Told
+from falsework.support.probing import questions
 
 KITCHEN = ("--failing", "files", "--answered", "names")
 
@@ -104,3 +109,28 @@ def test_a_plan_is_about_a_lab_in_which_nothing_failed():
     said = typed("diagnose", MENDED, "--plan", "--failing", "mail")
     assert said.status == 2
     assert "nothing has failed" in said.err
+
+
+def test_the_record_is_taken_where_there_is_one(tmp_path: Path):
+    """Without a word on what fails, the newest run beside the lab file is asked, and told with its number."""
+    file = tmp_path / "lab.yaml"
+    file.write_text((ROOT / MENDED).read_text(encoding="utf-8"), encoding="utf-8")
+    asked = questions(load(file))
+    keeper = Recorder(tmp_path / "lab.record", NewRun(lab="rock"), asked)
+    names = [each.name for each in asked]
+    for at_s in (0.0, 1.0, 2.0):
+        keeper.answers([Seen(at, at_s, at_s + 0.01, Told.YES) for at in range(len(names))])
+    down = {names.index("names on desk-1"), names.index("front page")}  # the front moves in 4 s
+    keeper.answers(
+        [
+            Seen(at, at_s, at_s + 0.02, Told.SILENT if at in down else Told.YES)
+            for at_s in (3.0, 4.0, 5.0)
+            for at in range(len(names))
+        ]
+    )
+    keeper.end(5.1)
+    said = typed("diagnose", str(file))
+    first, record, *_ = said.out.splitlines()
+    assert first.startswith("names on desk-1 and front page fail: ")
+    assert "desk-1, " in first or "desk-1 " in first.partition(": ")[2]
+    assert record.endswith("run 1: 2 fail, since 3 s, 11 are answered")

@@ -24,6 +24,7 @@ MOST_SETS = 50_000
 """Sets of failures that are looked at."""
 MOST_TIMED = 3_000
 """The same where each is timed."""
+_TIMED_AT_ONCE = 256
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -150,17 +151,16 @@ def stands(standing: Watched, events: Sequence[Event], members: Lists, things: S
 
 
 def stands_at(
-    standing: Watched, losses: Sequence[Sequence[str]], things: Sequence[str], seconds: float
+    standing: Watched, losses: Sequence[Sequence[str]], things: Sequence[str], moments_s: Sequence[float]
 ) -> Bools:
-    """Whether each thing stands so many seconds after the losses: (n_things, n_losses).
+    """Whether each thing stands so many seconds after the losses: (n_moments, n_things, n_losses).
 
     A thing that falls stands until it falls, and again once it is back.
     """
     at = [standing.row[thing] for thing in things]
-    found = np.empty((len(things), len(losses)), dtype=np.bool_)
-    step = 256
-    for first in range(0, len(losses), step):
-        some = losses[first : first + step]
+    found = np.empty((len(moments_s), len(things), len(losses)), dtype=np.bool_)
+    for first in range(0, len(losses), _TIMED_AT_ONCE):
+        some = losses[first : first + _TIMED_AT_ONCE]
         rows = standing.rows(some)
         views = [
             View(standing=standing, lost=standing.out | frozenset(lost), column=rows[:, n])
@@ -168,5 +168,6 @@ def stands_at(
         ]
         falls = standing.falls(views)
         back = falls[at] + standing.returns(views, falls)[at]
-        found[:, first : first + step] = (seconds < falls[at]) | (seconds >= back)
+        for number, seconds in enumerate(moments_s):
+            found[number, :, first : first + len(some)] = (seconds < falls[at]) | (seconds >= back)
     return found

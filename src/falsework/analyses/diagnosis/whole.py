@@ -31,6 +31,8 @@ from falsework.support.standing import Standing
 Floats = NDArray[np.float64]
 MOST_CAUSES = 8
 """Causes that are told."""
+CLOSE = (1.0, 0.8, 1.25)
+"""How far off a moment may be, times being foretold only so well: it may be any of these multiples of what was said."""
 
 
 def diagnose(
@@ -94,33 +96,39 @@ def _weighed(
     events = events_of(lab, prior, things, merged=since_s is None)
     odds = np.array([event.odds for event in events])
     alone = Lists(indptr=np.arange(len(events) + 1), items=np.arange(len(events)))
-    singles = _stand(lab, events, alone, things, since_s)
+    singles = _stand(lab, events, alone, things, None if since_s is None else (since_s,))[0]
     # What takes down something that is answered makes all that it is part of unlikely: everything is monotone.
     spoils = np.where(yes[:, np.newaxis] & ~singles, (misses / (1.0 - false_alarms))[:, np.newaxis], 1.0)
     harm = np.minimum(spoils.min(axis=0, initial=1.0), 1.0)
     if since_s is not None:
         harm = np.ones(len(events))  # a take-over of something else may hide it for a while
     sets = (likely_states if since_s is None else timed_states)(events, harm)
-    stand = _stand(lab, events, sets.members, things, since_s)
-    chance = likelihoods(stand, yes, false_alarms, misses)
+    moments = None if since_s is None else tuple(since_s * each for each in CLOSE)
+    stand = _stand(lab, events, sets.members, things, moments)
+    chance = np.mean([likelihoods(each, yes, false_alarms, misses) for each in stand], axis=0)
     weight = sets.odds * chance
     total = float(weight.sum())
     best = float(np.where(yes, 1.0 - false_alarms, np.maximum(1.0 - misses, false_alarms)).prod())
     rest = best * left_out(sets, odds, harm < 1.0, float(harm[harm < 1.0].max(initial=0.0)))
-    states = States(events=events, sets=sets, stands=stand)
+    states = States(events=events, sets=sets, stands=stand[0])
     return states, weight / total, rest / total
 
 
 def _stand(
-    lab: Watched, events: Sequence[Event], members: Lists, things: Sequence[str], since_s: float | None
+    lab: Watched,
+    events: Sequence[Event],
+    members: Lists,
+    things: Sequence[str],
+    moments_s: tuple[float, ...] | None,
 ) -> NDArray[np.bool_]:
-    if since_s is None:
-        return stands(lab, events, members, things)
+    """Whether each thing stands at each moment, or once all has settled: (n_moments, n_things, n_sets)."""
+    if moments_s is None:
+        return stands(lab, events, members, things)[np.newaxis]
     lost = [
         tuple(part for event in members.row(number).tolist() for part in events[event].lost)
         for number in range(len(members))
     ]
-    return stands_at(lab, lost, things, since_s)
+    return stands_at(lab, lost, things, moments_s)
 
 
 def chances(states: States, posterior: Floats) -> Mapping[str, float]:
@@ -132,12 +140,15 @@ def chances(states: States, posterior: Floats) -> Mapping[str, float]:
     of_event = [np.zeros(len(members), dtype=np.bool_) for _ in states.events]
     for number in range(len(states.events)):
         of_event[number][owner[members.items == number]] = True
+    matter = {part for event in states.events if not event.shared for part in event.parts}
     escapes: dict[str, Floats] = {}
     for number, event in enumerate(states.events):
         happened = of_event[number]
         odds = event.odds
         whole = odds / (1.0 + odds)
         for at, part in enumerate(event.parts):
+            if part not in matter:
+                continue  # it shares a cause with one that does
             inside = 1.0 if event.shared else event.chances[at] / whole
             escapes[part] = escapes.get(part, np.ones(len(members))) * np.where(happened, 1.0 - inside, 1.0)
     for part, stays in escapes.items():

@@ -216,8 +216,9 @@ def _known(known: Known) -> str:
     began = (
         f", since {units.format(round(known.since_s), Dimension.TIME)}" if known.since_s is not None else ""
     )
+    fail = "fails" if len(known.failing) == 1 else "fail"
     lost = f"; not known: {few(known.unknown)}" if known.unknown else ""
-    return f"run {known.run}: {len(known.failing)} fail{began}, {len(known.answered)} are answered{lost}"
+    return f"run {known.run}: {len(known.failing)} {fail}{began}, {len(known.answered)} are answered{lost}"
 
 
 def _next(found: Diagnosis, most: int) -> Iterator[Line]:
