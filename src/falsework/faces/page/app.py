@@ -28,6 +28,8 @@ LATER = (
     "diagnosis_sheet",
     "file_sheet",
     "mend_sheet",
+    "metrics_sheet",
+    "record_sheet",
     "stopping",
     "answers",
 )

@@ -1,0 +1,50 @@
+"""Does the page give collectors their figures, and people the reports of runs?"""
+
+import json
+
+import pytest
+from tests.faces.cli.records.keeping import drilled, kept
+from tests.faces.page.asking import client, page_for
+from tests.faces.test_openmetrics import parsed
+
+
+@pytest.fixture
+def lab(tmp_path):
+    """A lab with a record of three runs."""
+    return kept(tmp_path)
+
+
+def test_metrics_are_those_of_the_record(lab):
+    """The media type is the standard's, the text of its grammar; a new run is told at the next asking."""
+    asks = client(page_for(lab))
+    answer = asks.get("/metrics")
+    assert answer.status_code == 200
+    assert answer.headers["content-type"] == "application/openmetrics-text; version=1.0.0; charset=utf-8"
+    told = parsed(answer.text)
+    assert told["falsework_runs"]["samples"] == {(): 3}
+    assert told["falsework_stopwatch_running"]["samples"] == {(): 0}
+    assert asks.get("/metrics").text == answer.text
+    drilled(lab, 6, {}, back_s=90.0)
+    assert parsed(asks.get("/metrics").text)["falsework_runs"]["samples"] == {(): 4}
+
+
+def test_metrics_without_a_record(lab):
+    """The margins are told, and no file is made."""
+    lab.with_suffix(".record").unlink()
+    told = parsed(client(page_for(lab)).get("/metrics").text)
+    assert told["falsework_runs"]["samples"] == {(): 0}
+    assert told["falsework_service_margin"]["samples"][(("service", "door"),)] == 2
+    assert not lab.with_suffix(".record").exists()
+
+
+def test_reports_are_there_to_take_home(lab):
+    """As a page, as JSON, and on paper; a run or a form that is not there is a plain error."""
+    asks = client(page_for(lab))
+    page = asks.get("/record/run-2.html")
+    assert page.status_code == 200
+    assert "attachment" in page.headers["content-disposition"]
+    assert "did not come back though it should" in page.text
+    assert json.loads(asks.get("/record/run-2.json").text)["run"]["number"] == 2
+    assert asks.get("/record/run-2.pdf").content.startswith(b"%PDF-")
+    for name in ("run-9.html", "run-2.doc", "rock.record"):
+        assert asks.get(f"/record/{name}").status_code == 400
