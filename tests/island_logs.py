@@ -13,6 +13,24 @@ MOMENT = datetime.datetime(2026, 3, 14, 3, 12, 8, tzinfo=datetime.UTC)
 AHEAD_S = {"desk-1": 0.0, "desk-3": -61.5, "twin-1.a": 2.75, "gate-2": 0.4}
 """By how much each clock is ahead of desk-1's."""
 
+LAB = """falsework: 1
+lab: two desks
+outside:
+  mains: the grid
+power:
+  A: {is: strip, fed by: mains}
+  B: {is: strip, fed by: mains}
+machines:
+  desk-1: {is: node, fed by: A}
+  desk-3: {is: node, fed by: B}
+  twin-1: {is: enclosure, holds: {a..b: {is: node}}, supplies: 2, fed by: [A, B]}
+  gate-2: {is: node, fed by: B}
+services:
+  mail: {on: desk-1, restarts in: 40 s}
+  files: {on: desk-3}
+"""
+"""A lab of the same machines."""
+
 
 @dataclass(frozen=True)
 class Told:

@@ -4,7 +4,7 @@ import datetime
 import math
 
 import pytest
-from tests.island_logs import AHEAD_S, MOMENT, write
+from tests.island_logs import AHEAD_S, LAB, MOMENT, write
 
 from falsework.analyses.evidence.clocks import at_us, clock_of, micros, ties
 from falsework.analyses.evidence.homes import Homes
@@ -18,23 +18,6 @@ from falsework.model.build import load
 from falsework.record.observed import NEVER, Observed, Outage, ProbeSeen, Run
 from falsework.record.seen import Jump, Mark, Marked, Told
 from falsework.support.standing import Standing
-
-LAB = """falsework: 1
-lab: two desks
-outside:
-  mains: the grid
-power:
-  A: {is: strip, fed by: mains}
-  B: {is: strip, fed by: mains}
-machines:
-  desk-1: {is: node, fed by: A}
-  desk-3: {is: node, fed by: B}
-  twin-1: {is: enclosure, holds: {a..b: {is: node}}, supplies: 2, fed by: [A, B]}
-  gate-2: {is: node, fed by: B}
-services:
-  mail: {on: desk-1, restarts in: 40 s}
-  files: {on: desk-3}
-"""
 
 
 @pytest.fixture(scope="module")

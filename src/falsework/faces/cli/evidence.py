@@ -201,7 +201,10 @@ def moment_of(text: str, zone: datetime.tzinfo) -> int:
 
 
 def _length(text: str, option: str) -> int:
-    seconds = units.parse(text, Dimension.TIME)
+    try:
+        seconds = units.parse(text, Dimension.TIME)
+    except units.UnitError as error:
+        raise QuestionError(f"{option}: {error.what}", error.mend) from error
     if seconds > LONGEST_S:
         raise QuestionError(f"{option} {text} is longer than a year", "Ask about a shorter time.")
     return round(seconds * SECOND)
