@@ -29,6 +29,7 @@ from falsework.findings.rules import (
     noise,
     power,
     power_returns,
+    probing,
     rack,
     raising,
     rebuilding,
@@ -235,6 +236,7 @@ def _others(
     yield from wire.wire(standing)
     yield from drives.drives(standing.lab)
     yield from telling.never_proved(standing)
+    yield from probing.probing(standing)
     yield from rack.rack(standing.lab)
     yield from noise.loud(standing.lab)
     yield from addresses.given(standing.lab)

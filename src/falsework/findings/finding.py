@@ -72,6 +72,7 @@ CODES: dict[str, str] = {
     "never proved": "a spare path, failover or restore was never seen to work",
     "nobody is told": "the alarm falls with what it should tell of",
     "silence goes unseen": "nobody outside notices when no message comes any more",
+    "probe in the blast": "a probe asks from a machine that falls with what it sees",
     "order": "a hand-written order of work has a slip",
     "can't be built": "nothing but what it will later serve could build it",
     "not wired": "a machine has no cable in a lab that describes its cables",

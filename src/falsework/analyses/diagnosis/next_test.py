@@ -182,7 +182,8 @@ def _stand(
     lab: Watched, lost: Sequence[Sequence[str]], things: Sequence[str], since_s: float | None
 ) -> Bools:
     if since_s is not None:
-        return stands_at(lab, lost, things, (since_s,))[0]
+        found: Bools = stands_at(lab, lost, things, (since_s,))[0]
+        return found
     names = sorted({part for each in lost for part in each})
     number = {name: at for at, name in enumerate(names)}
     events = [Event(parts=(name,), shared="", chances=(0.5,), lost=(name,)) for name in names]

@@ -17,6 +17,7 @@ from falsework.analyses.diagnosis.proposals import Proposal, proposals
 from falsework.analyses.diagnosis.watched import Watched
 from falsework.engines.diagnosing.telling_apart import tell_apart
 from falsework.model.services import Copy
+from falsework.support.blast import InBlast, answered, in_blast
 from falsework.support.standing import Standing
 
 Bools = NDArray[np.bool_]
@@ -35,21 +36,6 @@ class Together:
     parts: tuple[str, ...]
     looks: tuple[str, ...]
     still: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InBlast:
-    """A probe that falls silent with what it should see: it asks from within the blast.
-
-    Attributes:
-        probe: its name.
-        from_: where it asks from.
-        parts: those whose loss takes both.
-    """
-
-    probe: str
-    from_: str
-    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +119,7 @@ def plan_probes(standing: Standing, *, seconds: float = 10.0) -> ProbePlan:
         told_now=_groups(scene.answers[there][:, hurting]),
         told_then=_groups(scene.answers[sorted({*there, *found.chosen})][:, hurting]),
         together=tuple(_together(lab, scene, cases, of_part)),
-        in_blast=tuple(_in_blast(lab, scene)),
+        in_blast=tuple(in_blast(standing)),
         half_dead=tuple(_half_dead(scene, there)),
         unseen=tuple(
             scene.parts[number]
@@ -159,9 +145,9 @@ class _Scene:
             else np.zeros(len(losses), dtype=np.bool_)
         )
         self.back = rows[n : 2 * n]
-        self.answers, self.none = _stand(lab, losses, [each.thing for each in possible])
+        self.answers, self.none = answered(lab, losses, [each.thing for each in possible])
         self.copies = [copy for copy in lab.lab.of(Copy) if lab.baseline.back(copy.id)]
-        spare, _ = _stand(lab, losses, [copy.id for copy in self.copies])
+        spare, _ = answered(lab, losses, [copy.id for copy in self.copies])
         self.spare = spare
         # A copy that moves comes back elsewhere; one that stays down while its service stands is half dead.
         self.latent: Bools = np.asarray(~self.hurts & (~spare).any(axis=0))
@@ -176,20 +162,6 @@ class _Scene:
             groups.setdefault(packed[:, at].tobytes() + bytes([bool(self.hurts[number])]), []).append(number)
         first = np.array([some[0] for some in groups.values()], dtype=np.int64)
         return first, {some[0]: tuple(self.parts[number] for number in some) for some in groups.values()}
-
-
-def _stand(lab: Watched, losses: Sequence[Sequence[str]], things: Sequence[str]) -> tuple[Bools, Bools]:
-    """Whether each thing stands in each loss, and when nothing is lost."""
-    if not things:
-        return np.zeros((0, len(losses)), dtype=np.bool_), np.zeros(0, dtype=np.bool_)
-    from falsework.engines.evaluate import Evaluator
-
-    graph = lab.gates.graph
-    rows = np.array([lab.gates.back[thing] for thing in things], dtype=np.int64)
-    engine = Evaluator(graph.keeping(graph.kept[rows]))
-    failures = [[lab.leaf[part] for part in loss] for loss in [*losses, ()]]
-    found = engine.stands(failures)
-    return found[:, :-1], found[:, -1]
 
 
 def _groups(answers: Bools) -> int:
@@ -212,7 +184,7 @@ def _together(
 def _looks(lab: Watched, parts: Sequence[str]) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
     """At which of these parts to look to find out which of them it is, and what stays together even so."""
     seen = [part for part in parts if lab.support.things[part].word in (*LAMPS, *SWAPPED)]
-    lit, _ = _stand(lab, [(part,) for part in parts], seen)
+    lit, _ = answered(lab, [(part,) for part in parts], seen)
     left = [list(range(len(parts)))]
     chosen: list[str] = []
     for name, row in zip(seen, lit, strict=True):
@@ -226,17 +198,6 @@ def _looks(lab: Watched, parts: Sequence[str]) -> tuple[tuple[str, ...], tuple[t
             chosen.append(name)
             left = parted
     return tuple(chosen), tuple(tuple(parts[at] for at in group) for group in left if len(group) > 1)
-
-
-def _in_blast(lab: Watched, scene: _Scene) -> Iterator[InBlast]:
-    """Probes of the lab file whose asker falls with what they see."""
-    for name, question in lab.questions.items():
-        if not question.from_ or name not in lab.lab.things:
-            continue
-        both, _ = _stand(lab, [(part,) for part in scene.parts], [question.from_, question.sees])
-        parts = [scene.parts[at] for at in np.flatnonzero(~both.any(axis=0)).tolist()]
-        if parts:
-            yield InBlast(probe=name, from_=question.from_, parts=tuple(parts))
 
 
 def _half_dead(scene: _Scene, there: Sequence[int]) -> Iterator[HalfDead]:
