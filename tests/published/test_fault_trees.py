@@ -44,7 +44,8 @@ QUICK = [
     "isp9606",
 ]
 SLOW = ["edf9203", "edfpa14q", "edfpa14r"]
-LARGE = {"cea9601": 40.0, "das9701": 10.0, "nus9601": 10.0}  # seconds: the first is exact in less
+LARGE = ["cea9601", "das9701", "nus9601"]
+A_WHILE = 3.0  # seconds for each of LARGE; benchmarks/fault_trees.py gives them all they need
 
 
 def by_order(published):
@@ -115,7 +116,7 @@ def test_large_trees_are_exact_or_bounded(name):
     Source: table of the data repository; of nus9601 nothing is published.
     """
     tree, published = open_tree("aralia", name)
-    found = solve(tree, seconds=LARGE[name])
+    found = solve(tree, seconds=A_WHILE)
     assert found.lower is not None
     assert found.upper is not None
     holds_to(found, published)
