@@ -49,6 +49,12 @@ CASES = {
     "noise-mended": ("noise", MENDED),
     "addresses-mended": ("addresses", MENDED),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
+    "evidence-mended": (
+        "evidence",
+        MENDED,
+        *(f"tests/data/logs/night/{name}" for name in ("desk-1.log", "gate-2.log", "twin-1a.jsonl")),
+        *("--at", "2026-03-14 03:12:08", "--lose", "A"),
+    ),
     "power-mended": ("power", MENDED),
     "power-trips": ("power", "tests/labs/traps/03-survivor-overload/base.yaml", "--lose", "circuit"),
 }

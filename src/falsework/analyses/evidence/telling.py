@@ -23,6 +23,8 @@ def length(seconds: float) -> str:
     """A length of time as people say it: tenths under a minute, `0.4 s`, `12.3 s`, `3 min 5 s`."""
     if math.isinf(seconds):
         return "for good"
+    if seconds < 0.0005:
+        return "0 s"
     if seconds < 0.0995:
         return f"{seconds * 1000:.0f} ms"
     if seconds < 60:
@@ -167,7 +169,8 @@ def point_says(point: Point) -> str:
         return f"{point.whose}: not answered, {until} ({point.says})"
     if point.sort is Sort.SILENT:
         return f"{whose(point)}: {quoted(point.says)}"
-    level = f"{SEVERITIES[point.severity]}: " if point.severity <= 4 else ""
+    level = SEVERITIES[point.severity] if point.severity <= 4 else ""
+    level = f"{level}: " if level and level not in point.says[:40].lower() else ""
     return f"{whose(point)}: {level}{quoted(point.says)}"
 
 
