@@ -5,6 +5,7 @@ from __future__ import annotations
 from falsework.analyses.taking_down import What
 from falsework.faces.answers_addresses import ADDRESSES, addresses_schema
 from falsework.faces.answers_chances import CHANCES, chances_schema
+from falsework.faces.answers_compare import COMPARING, comparing_schema
 from falsework.faces.answers_diagnosis import DIAGNOSIS, diagnosis_schema
 from falsework.faces.answers_drill import DRILL, drill_schema
 from falsework.faces.answers_drills import DRILLS, drills_schema
@@ -56,6 +57,7 @@ def answers_schema() -> Schema:
                 (
                     *ADDRESSES,
                     *CHANCES,
+                    *COMPARING,
                     *DRILL,
                     *DRILLS,
                     *DIAGNOSIS,
@@ -125,6 +127,7 @@ def answers_schema() -> Schema:
             ),
             **addresses_schema(),
             **chances_schema(),
+            **comparing_schema(),
             **diagnosis_schema(),
             **drives_schema(),
             **drill_schema(),

@@ -138,6 +138,11 @@ class Comparison:
         return tuple(line for line in self.lines if line.sort is not Sort.NOT_SEEN)
 
     @property
+    def as_foretold(self) -> bool:
+        """Whether something was seen, and all of it went as foretold, times too."""
+        return bool(self.seen) and all(line.sort is Sort.AS_FORETOLD for line in self.seen)
+
+    @property
     def right(self) -> bool:
         """Whether nothing was wrong."""
         return not self.sorted(Sort.WRONG)

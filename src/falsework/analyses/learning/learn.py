@@ -57,11 +57,10 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
     for observed in ended:
         run = observed.run
         try:
-            found = _one(standing, observed)
+            at, comparison, lines = _one(standing, observed)
         except FalseworkError as error:
             passed.append((run.number, "", str(error)))
             continue
-        comparison, lines = found
         if comparison.why_not and run.tries != "restore":
             continue  # a run that only watched: its failures are counted, and there is nothing to compare
         for each in lines:
@@ -72,7 +71,7 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
                     times[each.thing, each.attribute].runs.append(run.number)
             else:
                 passed.append((run.number, *each))
-        for proof in proved(standing, observed, comparison):
+        for proof in proved(at, observed, comparison):
             known = proofs.get((proof.thing, proof.key))
             if known is None or known.on < proof.on:
                 proofs[proof.thing, proof.key] = proof
@@ -96,14 +95,16 @@ def moment(run: Run) -> str:
     return run.began.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
 
 
-def _one(standing: Standing, observed: Observed) -> tuple[Comparison, list[Measured | tuple[str, str]]]:
+def _one(
+    standing: Standing, observed: Observed
+) -> tuple[Standing, Comparison, list[Measured | tuple[str, str]]]:
     run = observed.run
     at = standing if standing.out == frozenset(run.out) else Standing(standing.lab, out=run.out)
     found = compare(at, observed)
     lines: list[Measured | tuple[str, str]] = []
     if not found.why_not:
         lines = list(measured(at, lose(at, found.lost, thin=False), found))
-    return found, lines
+    return at, found, lines
 
 
 def _is_new(lab: Lab, found: Measured, timing: Timing) -> bool:

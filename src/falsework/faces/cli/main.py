@@ -13,6 +13,7 @@ import typer
 from falsework import __version__
 from falsework.faces.cli import (
     chances,
+    comparing,
     diagnosing,
     doing,
     drilling,
@@ -178,6 +179,7 @@ drilling.add()
 diagnosing.add()
 doing.add()
 record.add()
+comparing.add()
 evidencing.add()
 
 

@@ -1,0 +1,173 @@
+"""What have drills taught, and shall it be written into the lab file?"""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from falsework import units
+from falsework.analyses.learning import Counted, Learnt, Proof, Update
+from falsework.analyses.learning import learn as learn_from
+from falsework.errors import counted, few
+from falsework.faces.cli.changing import change_lines, write_changes, written_lines
+from falsework.faces.cli.lines import Line, labelled, put, put_text
+from falsework.faces.cli.lose import opened
+from falsework.faces.cli.progress import Told
+from falsework.faces.cli.running import MET
+from falsework.faces.plain_learn import learn_answer
+from falsework.findings.learning import seen_words, taught, timing_words
+from falsework.lab.save import Changes
+from falsework.model.timing import as_range
+from falsework.record.keeping import record_of
+from falsework.record.reading import all_observed
+from falsework.units import Dimension, Quantity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What was asked for on the command line; the names are those of the options."""
+
+    lab: Path
+    diff: bool = False
+    write: bool = False
+    all: bool = False
+    record: Path | None = None
+    json: bool = False
+
+
+def learn(asked: Asked) -> int:
+    """Print what drills teach, write it if that was asked, return the exit status.
+
+    Raises:
+        FalseworkError: the lab, the record, or the writing.
+    """
+    file = asked.record or record_of(asked.lab)
+    standing = opened(asked.lab, ())
+    with Told() as tell:
+        tell("reading the record", 0, 1)
+        learnt = learn_from(standing, all_observed(file))
+        changes = taught(standing.lab, learnt)
+    if asked.write:
+        write_changes(standing.lab, changes)
+    if asked.json:
+        written = tuple(changes.files) if asked.write else ()
+        answer = learn_answer(standing, learnt, changes, written, MET)
+        put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
+        return MET
+    put(_lines(standing.lab.name, learnt, changes, asked))
+    if asked.diff or asked.write:
+        put(change_lines(changes, nothing="There is nothing to change in the lab file."))
+    if asked.write:
+        put(written_lines(changes))
+    return MET
+
+
+def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator[Line]:
+    if learnt.empty:
+        yield Line(
+            f"{lab}: {counted(learnt.runs, 'run')} in the record, and nothing new in them", style="head"
+        )
+    else:
+        yield Line(f"{lab}: {counted(learnt.runs, 'run')} teach {_what(learnt)}", style="head")
+    for update in learnt.updates:
+        yield Line()
+        yield from _update(update)
+    if learnt.proofs:
+        yield Line()
+    for (key, day, run), names in _together(learnt.proofs).items():
+        yield labelled(key, f"{few(names, 6)}: {day}, run {run}", style="stands", width=10)
+    for count in learnt.counts:
+        yield Line()
+        yield from _count(count)
+    if asked.all:
+        yield Line()
+        for run, thing, why in learnt.passed:
+            yield labelled(
+                "passed", f"run {run}{f', {thing}' if thing else ''}: {why}", style="quiet", width=10
+            )
+    elif learnt.passed:
+        yield Line()
+        yield Line(
+            f"{counted(len(learnt.passed), 'thing')} seen teach nothing; --all says why.", style="quiet"
+        )
+    if not (asked.diff or asked.write):
+        for of, reason in changes.left:
+            yield labelled("by hand", f"{of}: {reason}", style="quiet", width=10)
+    if changes.files and not asked.write:
+        record = f" --record {shlex.quote(str(asked.record))}" if asked.record else ""
+        yield Line()
+        yield labelled(
+            "write", f"falsework learn {shlex.quote(str(asked.lab))}{record} --write", style="quiet", width=10
+        )
+
+
+def _what(learnt: Learnt) -> str:
+    said = (
+        counted(len(learnt.updates), "figure") if learnt.updates else "",
+        counted(len(learnt.proofs), "day of proof", "days of proof") if learnt.proofs else "",
+        counted(len(learnt.counts), "count of failures", "counts of failures") if learnt.counts else "",
+    )
+    return " and ".join(each for each in said if each)
+
+
+def _update(update: Update) -> Iterator[Line]:
+    yield labelled(
+        "time",
+        f"{update.thing}, {update.key}: {_said(update.before)} {'written' if update.written else 'assumed'}"
+        f" becomes {_said(update.after)}",
+        style="remark",
+        width=10,
+    )
+    times = [f"{timing_words(each)} (run {run})" for each, run in zip(update.new, update.runs, strict=True)]
+    yield labelled("measured", ", ".join(times), style="quiet", indent=10, width=10)
+    if update.known:
+        known = [timing_words(each) for each in update.known]
+        yield labelled(
+            "before",
+            f"{', '.join(known)} {'is' if len(known) == 1 else 'are'} in the file already",
+            style="quiet",
+            indent=10,
+            width=10,
+        )
+    low, high = update.posterior.next
+    rests = f"rests on {counted(round(update.posterior.weight - update.guessed), 'measured time')}"
+    guess = (
+        f", and what was {'written' if update.written else 'assumed'} counts as {update.guessed:g}"
+        if update.guessed
+        else ""
+    )
+    yield labelled(
+        "weight",
+        f"{rests}{guess}; the next time lies between {_time(low)} and {_time(high)}, nine times in ten",
+        style="quiet",
+        indent=10,
+        width=10,
+    )
+
+
+def _said(figure: Quantity | float | None) -> str:
+    return "nothing" if figure is None else units.format_range(as_range(figure), Dimension.TIME)
+
+
+def _time(seconds: float) -> str:
+    return units.format(seconds, Dimension.TIME)
+
+
+def _together(proofs: tuple[Proof, ...]) -> dict[tuple[str, str, int], list[str]]:
+    found: dict[tuple[str, str, int], list[str]] = {}
+    for proof in proofs:
+        found.setdefault((proof.key, proof.on.isoformat(), proof.run), []).append(proof.thing)
+    return found
+
+
+def _count(count: Counted) -> Iterator[Line]:
+    watched = units.format(count.watched_s, Dimension.TIME)
+    yield labelled(
+        "count",
+        f"{count.thing} failed {counted(count.failures, 'time')} in {watched} that it was watched; `seen: {seen_words(count.after)}`",
+        style="remark",
+        width=10,
+    )

@@ -1,0 +1,83 @@
+"""What does an answer on what drills taught look like to a program?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from falsework.analyses.learning import Counted, Learnt, Proof, Update
+from falsework.faces.head import head
+from falsework.findings.learning import seen_words
+from falsework.lab.save import Changes
+from falsework.support.standing import Standing
+from falsework.units import Quantity
+
+Plain = dict[str, Any]
+
+
+def learn_answer(
+    standing: Standing, learnt: Learnt, changes: Changes, written: Sequence[str], status: int
+) -> Plain:
+    """What the runs of a record teach.
+
+    Args:
+        standing: the lab.
+        learnt: of it.
+        changes: what it makes of the files.
+        written: the files that were written.
+        status: the exit status.
+    """
+    return {
+        **head("learn", standing, status),
+        "runs": learnt.runs,
+        "updates": [_update(each) for each in learnt.updates],
+        "proofs": [_proof(each) for each in learnt.proofs],
+        "counts": [_count(each) for each in learnt.counts],
+        "passed": [{"run": run, "thing": thing, "why": why} for run, thing, why in learnt.passed],
+        "by_hand": [{"of": of, "what": what} for of, what in changes.left],
+        "difference": changes.difference,
+        "written": list(written),
+    }
+
+
+def _update(update: Update) -> Plain:
+    low, high = update.posterior.next
+    return {
+        "thing": update.thing,
+        "key": update.key,
+        "before_s": _figure(update.before),
+        "written": update.written,
+        "counts_as": update.guessed,
+        "known_s": [each.took_s for each in update.known],
+        "new": [
+            {"took_s": each.took_s, "on": each.on, "run": run}
+            for each, run in zip(update.new, update.runs, strict=True)
+        ],
+        "after_s": _figure(update.after),
+        "next_s": [low, high],
+        "weight": update.posterior.weight,
+    }
+
+
+def _figure(figure: Quantity | float | None) -> Plain | float | None:
+    return {"low": figure.low, "high": figure.high} if isinstance(figure, Quantity) else figure
+
+
+def _proof(proof: Proof) -> Plain:
+    return {
+        "thing": proof.thing,
+        "key": proof.key,
+        "on": proof.on.isoformat(),
+        "before": proof.before.isoformat() if proof.before is not None else None,
+        "run": proof.run,
+    }
+
+
+def _count(count: Counted) -> Plain:
+    return {
+        "thing": count.thing,
+        "failures": count.failures,
+        "watched_s": count.watched_s,
+        "seen": seen_words(count.after),
+        "runs": list(count.runs),
+    }
