@@ -96,3 +96,20 @@ def test_one_host_under_two_names_is_one(tmp_path):
     paths = sorted(tmp_path.iterdir())
     assert gather(paths, STRETCH).hosts == ("a", "a.example")
     assert gather(paths, STRETCH, name_of=lambda host: host.partition(".")[0]).hosts == ("a",)
+
+
+def test_a_billion_hosts_take_little_memory(tmp_path, monkeypatch):
+    """Above a bound hosts are one, and so are their kinds."""
+    monkeypatch.setattr(gathering, "MOST_HOSTS", 10)
+    path = tmp_path / "a.log"
+    path.write_text("".join(f"<11>1 2026-03-14T03:12:09Z h{n} x - - - odd\n" for n in range(200)))
+    found = gather([path], STRETCH)
+    assert len(found.hosts) == 11
+    assert gathering.OTHERS in found.hosts
+    assert found.kinds == 11
+
+
+def test_numbers_of_lines_are_left_out_where_they_cost_too_much(tmp_path, monkeypatch):
+    """Then the place in bytes is all that is told."""
+    monkeypatch.setattr(gathering, "MOST_COUNTED", 0)
+    assert gather(write(tmp_path), STRETCH).numbers == {}

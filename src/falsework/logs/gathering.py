@@ -18,6 +18,11 @@ from falsework.logs.thinning import Differs, Entry, Thinning, folded
 from falsework.logs.ties import Step, Ties
 
 _MOST_NAMES = 10_000
+MOST_HOSTS = 2_000
+"""Hosts that are told apart."""
+OTHERS = "(other hosts)"
+MOST_COUNTED = 1 << 29
+"""Bytes that are read once more to say which line an entry begins with: 512 MiB."""
 
 Tell = Callable[[str, int, int], None]
 """Told of long work: what, how far, and how far it goes."""
@@ -180,6 +185,7 @@ def _window(
     tell: Tell | None,
 ) -> Iterator[Line]:
     """Count every line of the ordinary stretch and the window, and give out those of the window."""
+    hosts = _Hosts(name_of)
     done, whole = 0, sum(each.source.size for each in files)
     for each in files:
         name, size = each.source.path.name, each.source.size
@@ -190,12 +196,10 @@ def _window(
                 tell(said, done + min(place, size), whole)
 
         told(0)
-        names: dict[str, str] = {}
         for line in read(
             each.source, stamps, stretch.ordinary_us, stretch.until_us, tally=each.tally, tell=told
         ):
-            if name_of is not None:
-                line = _named(line, names, name_of)
+            line = hosts.named(line)
             kind = thinning.see(line)
             pairs.see(line, kind.says)
             inside = line.at_us >= stretch.from_us
@@ -205,15 +209,33 @@ def _window(
         done += size
 
 
-def _named(line: Line, names: dict[str, str], name_of: Callable[[str], str]) -> Line:
-    """The line with the names that its hosts have everywhere."""
-    found = names.get(line.host)
-    if found is None:
-        if len(names) > _MOST_NAMES:
-            names.clear()
-        found = names[line.host] = name_of(line.host)
-    by = name_of(line.by) if line.by else ""
-    return line if found == line.host and by == line.by else line._replace(host=found, by=by)
+class _Hosts:
+    """Gives hosts the names that they have everywhere; beyond a bound they are not told apart."""
+
+    def __init__(self, name_of: Callable[[str], str] | None) -> None:
+        self._name_of = name_of
+        self._names: dict[str, str] = {}
+        self._told: set[str] = set()
+
+    def named(self, line: Line) -> Line:
+        """The line with the names that its hosts have everywhere."""
+        host = self._names.get(line.host)
+        if host is None:
+            host = self._new(line.host)
+        if not line.by:
+            return line if host == line.host else line._replace(host=host)
+        return line._replace(host=host, by=self._names.get(line.by) or self._new(line.by))
+
+    def _new(self, name: str) -> str:
+        if len(self._names) >= _MOST_NAMES:
+            self._names.clear()
+        found = self._name_of(name) if self._name_of is not None else name
+        if found not in self._told:
+            if len(self._told) >= MOST_HOSTS:
+                found = OTHERS
+            self._told.add(found)
+        self._names[name] = found
+        return found
 
 
 def _reference(ties: Sequence[Tie], wanted: str, moment_us: int) -> str:
@@ -235,11 +257,16 @@ def _unknown(hosts: Sequence[str]) -> Iterator[Ahead]:
 
 
 def _numbers(files: Sequence[FileRead], entries: Sequence[Entry]) -> dict[tuple[int, int], int]:
+    """The numbers of lines, of the nearest places first; where that would read too much they are left out."""
+    places: dict[int, list[int]] = {}
+    for entry in entries:
+        places.setdefault(entry.line.file, []).append(entry.line.offset)
+    left = MOST_COUNTED
     found = {}
-    for each in files:
-        if not each.source.packed:
-            number = each.source.number
-            places = [entry.line.offset for entry in entries if entry.line.file == number]
-            for place, line in numbers(each.source.path, places).items():
-                found[number, place] = line
+    for each in sorted(files, key=lambda each: max(places.get(each.source.number, [0]))):
+        wanted = places.get(each.source.number, [])
+        if wanted and not each.source.packed:
+            for place, line in numbers(each.source.path, wanted, left).items():
+                found[each.source.number, place] = line
+            left = max(left - max(wanted), 0)
     return found

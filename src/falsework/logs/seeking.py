@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -86,7 +86,7 @@ def next_time(stream: BinaryIO, begin: int, end: int, when: When) -> tuple[int, 
     return None
 
 
-def numbers(path: Path, offsets: list[int], most: int = 1 << 28) -> dict[int, int]:
+def numbers(path: Path, offsets: Sequence[int], most: int = 1 << 28) -> dict[int, int]:
     """Which line of a file begins at each of these places, from 1; those farther in than `most` bytes are left out."""
     found: dict[int, int] = {}
     wanted = sorted(each for each in set(offsets) if each <= most)
