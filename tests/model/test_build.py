@@ -62,8 +62,8 @@ def test_ten_faults_are_ten_messages():
             "lab: t\nqqq: 1",
             [
                 "lab.yaml:2:1: no section is called 'qqq'. Known sections: falsework, lab, about, kinds, outside,"
-                " places, power, machines, wire, addresses, stores, heaps, pools, services, data, keys, people, alarms, spares,"
-                " stand-ins, today, order, aims."
+                " places, power, machines, wire, addresses, stores, heaps, pools, services, data, keys, people, alarms, probes,"
+                " drills, spares, stand-ins, today, order, aims."
             ],
         ),
         (
