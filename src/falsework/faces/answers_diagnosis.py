@@ -117,6 +117,9 @@ def diagnosis_schema() -> dict[str, Schema]:
         ),
         "cause of trouble": object_(
             parts=list_(names("any one of these"), "for each failed part those it may be"),
+            shares=list_(
+                list_(amount("a chance"), "of each of these"), "that it is out, given that it is this cause"
+            ),
             shared=names("causes that parts share, which took all of them"),
             lost=names("what is lost then, one of each"),
             chance=amount("that it is this and nothing else that can matter"),

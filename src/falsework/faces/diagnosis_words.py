@@ -60,6 +60,24 @@ def cause(what: Cause) -> str:
     return ", and besides ".join(named)
 
 
+def which(what: Cause, most: int = 4) -> str:
+    """Which of parts that nothing tells apart it rather is; empty where all are as likely."""
+    said = []
+    for parts, shares in zip(what.parts, what.shares, strict=True):
+        if len(parts) > 1 and shares[0] > 1.2 * shares[-1]:
+            listed_ = ", ".join(
+                f"{part} {share(chance)}" for part, chance in zip(parts[:most], shares, strict=False)
+            )
+            said.append(listed_ + (" and so on" if len(parts) > most else ""))
+    return "; ".join(said)
+
+
+def clauses(said: Sequence[str], most: int = 3) -> str:
+    """A few clauses in a row."""
+    more = len(said) - most
+    return "; ".join([*said[:most], *([f"and {more} more"] if more > 0 else [])])
+
+
 def headline(diagnosis: Diagnosis) -> str:
     """The answer in one clause."""
     fails = [report.says for report in diagnosis.failing if report.looked]

@@ -52,6 +52,7 @@ def _report(report: Report) -> Plain:
 def _cause(cause: Cause) -> Plain:
     return {
         "parts": [list(group) for group in cause.parts],
+        "shares": [list(shares) for shares in cause.shares],
         "shared": list(cause.shared),
         "lost": list(cause.lost),
         "chance": cause.posterior,

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from falsework.analyses.diagnosis.result import Cause, Report
 from falsework.analyses.diagnosis.states import States
-from falsework.analyses.diagnosis.watched import Watched
+from falsework.analyses.diagnosis.watched import PING, Watched
+from falsework.analyses.explain import Reason
 from falsework.analyses.verdicts import Loss, Verdict, losses
 
 Floats = NDArray[np.float64]
@@ -31,6 +32,7 @@ def causes_of(
         found.append(
             Cause(
                 parts=tuple(event.parts for event in events if not event.shared),
+                shares=tuple(event.shares for event in events if not event.shared),
                 shared=tuple(event.shared for event in events if event.shared),
                 lost=sets[at],
                 posterior=float(posterior[number]),
@@ -46,7 +48,7 @@ def causes_of(
                 ),
                 brings_down=_besides(lab, loss, reports),
                 chains={
-                    report.name: loss.why(report.thing)
+                    report.name: _why(loss, report.thing)
                     for report, up in zip(reports, stand, strict=True)
                     if not report.yes and not up
                 },
@@ -90,6 +92,12 @@ def _lost(states: States, number: int) -> tuple[str, ...]:
         event = states.events[at]
         found.update(dict.fromkeys(event.parts if event.shared else event.lost))
     return tuple(found)
+
+
+def _why(loss: Loss, thing: str) -> tuple[Reason, ...]:
+    """The chain of a thing; that a ping of a machine needs the machine goes without saying."""
+    first, *rest = loss.why(thing)
+    return tuple(rest) if thing.startswith(PING) and rest and not first.by_wire else (first, *rest)
 
 
 def _against(report: Report) -> str:

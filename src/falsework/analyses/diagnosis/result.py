@@ -43,7 +43,9 @@ class Cause:
     """One set of things that may have happened, and nothing else that matters here.
 
     Attributes:
-        parts: for each failed part, those it may be: alike in all that is known, so that any of them would do.
+        parts: for each failed part, those it may be: alike in all that is known, so that any of them would do; the
+            likeliest first.
+        shares: of each of these the chance that it is out, given that it is this cause.
         shared: names of shared causes that took all their parts at once.
         lost: one part of each, and all parts of the shared causes: what is lost if it was these.
         posterior: the chance that it is this and nothing else that could matter, given all that is known.
@@ -56,6 +58,7 @@ class Cause:
     """
 
     parts: tuple[tuple[str, ...], ...]
+    shares: tuple[tuple[float, ...], ...]
     shared: tuple[str, ...]
     lost: tuple[str, ...]
     posterior: float

@@ -32,7 +32,8 @@ class Event:
     """Something that may have happened by itself.
 
     Attributes:
-        parts: one of them failed, or more: they are alike in all that was asked; of a shared cause, all of them.
+        parts: one of them failed, or more: they are alike in all that was asked, the likeliest first; of a shared
+            cause, all of them.
         shared: the name of the shared cause; empty for parts by themselves.
         chances: of each part, that it failed by itself; of a shared cause its one chance.
         lost: the parts whose loss does what the event does.
@@ -42,6 +43,12 @@ class Event:
     shared: str
     chances: tuple[float, ...]
     lost: tuple[str, ...]
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """Of each part the chance that it is among those that failed, given that it happened."""
+        whole = self.odds / (1.0 + self.odds)
+        return tuple(1.0 if self.shared else chance / whole for chance in self.chances)
 
     @property
     def odds(self) -> float:
@@ -89,6 +96,8 @@ def events_of(standing: Watched, priors: Priors, things: Sequence[str], *, merge
         name = graph.leaf_names[leaf]
         if priors.alone.get(name, 0.0) > 0.0:
             groups.setdefault(int(of_leaf[leaf]), []).append(name)
+    for names in groups.values():
+        names.sort(key=lambda name: -priors.alone[name])
     found = [
         Event(
             parts=tuple(names),

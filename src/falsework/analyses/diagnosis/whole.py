@@ -144,12 +144,10 @@ def chances(states: States, posterior: Floats) -> Mapping[str, float]:
     escapes: dict[str, Floats] = {}
     for number, event in enumerate(states.events):
         happened = of_event[number]
-        odds = event.odds
-        whole = odds / (1.0 + odds)
         for at, part in enumerate(event.parts):
             if part not in matter:
                 continue  # it shares a cause with one that does
-            inside = 1.0 if event.shared else event.chances[at] / whole
+            inside = 1.0 if event.shared else event.shares[at]
             escapes[part] = escapes.get(part, np.ones(len(members))) * np.where(happened, 1.0 - inside, 1.0)
     for part, stays in escapes.items():
         found[part] = float(((1.0 - stays) * posterior).sum())

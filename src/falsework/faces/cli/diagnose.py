@@ -23,6 +23,7 @@ from falsework.faces.cli.words import without
 from falsework.faces.diagnosis_words import (
     LEAST,
     cause,
+    clauses,
     headline,
     left,
     minutes,
@@ -30,6 +31,7 @@ from falsework.faces.diagnosis_words import (
     odds,
     offered,
     share,
+    which,
     worth,
 )
 from falsework.support.standing import Standing
@@ -238,13 +240,15 @@ def _cause(each: Cause, *, first: bool) -> Iterator[Line]:
     against = f", {odds(each.against)}" if first or each.against >= 1.05 else ""
     label = f"{share(each.posterior):>12}  "
     yield Line(f"{cause(each)}{against}", label, "head" if first else "remark")
-    width, indent = 8, 6
+    width, indent = 9, 6
+    if which(each):
+        yield labelled("of these", which(each), style="quiet", indent=indent, width=width)
     if each.nothing:
         yield labelled("why", nothing_says(), style="quiet", indent=indent, width=width)
     for says in _chains(each.chains)[: (3 if first else 1)]:
         yield labelled("why", says, style="quiet", indent=indent, width=width)
     if each.speaks_against:
-        yield labelled("but", few(each.speaks_against, 3), style="quiet", indent=indent, width=width)
+        yield labelled("but", clauses(each.speaks_against), style="quiet", indent=indent, width=width)
     if each.brings_down:
         said = f"{listed(each.brings_down, 6)}: down too, if it is this"
         yield labelled("also", said, style="quiet", indent=indent, width=width)

@@ -16,6 +16,7 @@ from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.diagnosis_words import (
     LEAST,
     cause,
+    clauses,
     headline,
     left,
     minutes,
@@ -23,6 +24,7 @@ from falsework.faces.diagnosis_words import (
     odds,
     offered,
     share,
+    which,
     worth,
 )
 from falsework.faces.page.diagnosis_sheet import Said
@@ -42,6 +44,7 @@ class Row:
 
     Attributes:
         says: what it is.
+        which: which of parts that nothing tells apart it rather is.
         chance: in words.
         wide: of the bar, 0 to 100.
         against: odds against the next, in words; empty where it is no likelier.
@@ -52,6 +55,7 @@ class Row:
     """
 
     says: str
+    which: str
     chance: str
     wide: float
     against: str
@@ -147,11 +151,12 @@ def _row(each: Cause, pulled: Sequence[str]) -> Row:
     chains = list(dict.fromkeys(told(reasons) for reasons in each.chains.values()))
     return Row(
         says=cause(each),
+        which=which(each),
         chance=share(each.posterior),
         wide=round(each.posterior * 100.0, 1),
         against=odds(each.against) if each.against >= 1.05 else "",
         why=tuple(chains[:2]) if not each.nothing else (nothing_says(),),
-        but=few(each.speaks_against, 4),
+        but=clauses(each.speaks_against),
         also=listed(each.brings_down, 8),
         seen=Pulled(out=tuple(dict.fromkeys((*pulled, *each.lost)))).address("/") if each.lost else "",
     )
