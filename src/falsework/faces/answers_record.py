@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from falsework.analyses.comparing import Sort as Agrees
 from falsework.analyses.history import Sort
 from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
@@ -17,7 +16,6 @@ from falsework.faces.shapes import (
     or_null,
     ref,
     text,
-    verdict,
 )
 
 RECORD = ("record", "record of a run")
@@ -91,16 +89,7 @@ def record_schema() -> dict[str, Schema]:
                 "when the clock on the wall was set",
             ),
             judged=text("whether it was as foretold, a clause; empty where nothing was tried"),
-            compared=or_null(
-                object_(
-                    lost=names("what was taken out"),
-                    out=names("what was out beforehand"),
-                    from_s=amount("when it was done, seconds since the run began"),
-                    until_s=amount("when it was put back, or the run ended"),
-                    lines=list_(ref("compared line"), "services in lab order, then what else is seen"),
-                    unknown=names("probes that see nothing that the lab has"),
-                )
-            ),
+            compared=or_null(ref("comparison")),
         ),
         "recorded outage": object_(
             good_s=maybe("when the last question before it was answered well; null if none was"),
@@ -114,23 +103,6 @@ def record_schema() -> dict[str, Schema]:
             told={"enum": ["yes", "no", "silent", "unknown"]},
             says=text("a few words on the first bad answer"),
             unsure=flag("whether a gap of the stopwatch itself touches either end"),
-        ),
-        "compared line": object_(
-            thing=text("its name"),
-            sort={"enum": [str(each) for each in Agrees]},
-            wrong=text("in which way it was otherwise; may be empty"),
-            says=text("all of it in one sentence"),
-            foretold=object_(
-                verdict=verdict(),
-                falls_s=maybe("when it falls, seconds after the action; null for never"),
-                lasts_s=maybe("how long it is out; null for until somebody mends it"),
-            ),
-            falls_s=maybe("when it was seen to fall, seconds after the action; null if it was not"),
-            lasts_s=maybe("how long it was out; null where that has no end"),
-            within_s=maybe("by how much that may be wrong either way"),
-            ended=flag("whether the end of the outage was seen before it was put back"),
-            probes=names("that count"),
-            sure=flag("whether the stopwatch ran all the time that matters"),
         ),
         "recovery row": object_(
             of=text("the service or data; of a cold start, the aim"),

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from falsework.analyses.comparing import Comparison, Line
 from falsework.analyses.history import Left, Past, Recovery, Row, Trial
 from falsework.analyses.history.summary import judged_said, seen_said
 from falsework.faces.errors import place
 from falsework.faces.head import head
+from falsework.faces.plain_compare import comparison_values
 from falsework.faces.values import finite
 from falsework.record.observed import Outage, ProbeSeen, Run
 from falsework.support.standing import Standing
@@ -69,7 +69,7 @@ def run_answer(standing: Standing, record: Path, past: Past, status: int, *, run
         ],
         "jumps": [{"at_s": finite(each.at_s), "by_s": finite(each.by_s)} for each in observed.run.jumps],
         "judged": judged_said(past),
-        "compared": None if past.comparison is None else _compared(past.comparison),
+        "compared": None if past.comparison is None else comparison_values(past.comparison),
     }
 
 
@@ -121,38 +121,6 @@ def _probe(probe: ProbeSeen) -> Plain:
         "worst_s": finite(probe.worst_s),
         "warning": probe.warning,
         "outages": [outage_plain(each) for each in probe.outages],
-    }
-
-
-def _compared(found: Comparison) -> Plain:
-    return {
-        "lost": list(found.lost),
-        "out": list(found.out),
-        "from_s": finite(found.from_s),
-        "until_s": finite(found.until_s),
-        "lines": [_line(each) for each in found.lines],
-        "unknown": list(found.unknown),
-    }
-
-
-def _line(line: Line) -> Plain:
-    foretold = line.foretold
-    return {
-        "thing": line.thing,
-        "sort": str(line.sort),
-        "wrong": str(line.wrong),
-        "says": line.says,
-        "foretold": {
-            "verdict": foretold.verdict.word,
-            "falls_s": finite(foretold.falls_s),
-            "lasts_s": finite(foretold.lasts_s),
-        },
-        "falls_s": finite(line.falls_s),
-        "lasts_s": finite(line.lasts_s),
-        "within_s": finite(line.within_s),
-        "ended": line.ended,
-        "probes": list(line.probes),
-        "sure": line.sure,
     }
 
 

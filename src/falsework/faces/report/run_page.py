@@ -76,7 +76,7 @@ def run_paper(standing: Standing, past: Past, *, runs: bool = False) -> Runbook:
     told = run_told(standing, past, runs=runs)
     run = past.observed.run
     chapters = [
-        Chapter(title="Time line", pictures=(Picture(svg=run_picture(past), says=caption(past)),)),
+        Chapter(title="Time line", pictures=(Picture(svg=_on_white(run_picture(past)), says=caption(past)),)),
     ]
     if told.things or told.stood:
         stood = (f"Stood, as foretold: {few(told.stood, 40)}.",) if told.stood else ()
@@ -86,7 +86,7 @@ def run_paper(standing: Standing, past: Past, *, runs: bool = False) -> Runbook:
                 says=stood,
                 tables=(
                     Table(
-                        title="Foretold and seen",
+                        title="",
                         head=("thing", "", "foretold", "seen", "so"),
                         rows=_rows(told),
                         widths=(3, 2, 3, 3, 6),
@@ -110,11 +110,17 @@ def run_paper(standing: Standing, past: Past, *, runs: bool = False) -> Runbook:
         lab=standing.lab.name,
         date=run.began.astimezone(datetime.UTC).date(),
         source=next(iter(standing.lab.files), ""),
+        aside="What was foretold is what the lab file says now.",
         lead=(told.lead, *told.facts),
         cautions=(Caution(title="Mind", says=told.cautions),) if told.cautions else (),
         chapters=tuple(chapters),
         appendix=(probes,),
     )
+
+
+def _on_white(drawn: str) -> str:
+    """A picture for print, where the paper is the printer's."""
+    return drawn.replace(COLOURS["paper"], "#ffffff")
 
 
 def _chapter(
@@ -128,7 +134,7 @@ def _chapter(
         return Chapter(title=title, says=(none,))
     more = len(rows) - _MOST_ON_PAPER
     says = (f"{more:,} more are in the record; --json has them.",) if more > 0 else ()
-    table = Table(title=title, head=head, rows=rows[:_MOST_ON_PAPER], widths=widths)
+    table = Table(title="", head=head, rows=rows[:_MOST_ON_PAPER], widths=widths)
     return Chapter(title=title, says=says, tables=(table,))
 
 

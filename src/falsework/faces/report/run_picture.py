@@ -123,9 +123,10 @@ def _axis(run: Run, scale: _Scale, bottom: float) -> Svg:
         said = "0" if not number else seconds_said(abs(number) * step)
         parts.append(line(x, _TOP - 12, x, _TOP - 8, stroke="ink"))
         parts.append(line(x, _TOP - 8, x, bottom, stroke="hair", stroke_width=0.7, stroke_dasharray="1 4"))
-        parts.append(
-            label(x, _TOP - 16, f"−{said}" if number < 0 else said, size=10.5, fill="faint", anchor="middle")
-        )
+        # The last one ends with the axis, or it would run off the sheet.
+        x = min(x, _WIDTH - 8 - width_of(said, 10.5) / 2)
+        said = f"−{said}" if number < 0 else said
+        parts.append(label(x, _TOP - 16, said, size=10.5, fill="faint", anchor="middle"))
     return join(parts)
 
 

@@ -9,6 +9,11 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+PRINT_ANEW = (
+    "Whatever changed in the lab since is not in here: print it anew after every change, "
+    "and keep it where you find it in the dark."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
@@ -135,6 +140,7 @@ class Runbook:
         lab: the lab's name.
         date: the day it was made for; the same lab and day give the same bytes.
         source: the file that it was made from.
+        aside: what is said beside its date, a sentence.
         lead: the short answer, a sentence a line.
         cautions: for a page of their own.
         chapters: in reading order.
@@ -145,6 +151,7 @@ class Runbook:
     lab: str
     date: datetime.date
     source: str = ""
+    aside: str = PRINT_ANEW
     lead: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
     chapters: tuple[Chapter, ...] = ()

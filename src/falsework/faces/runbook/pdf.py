@@ -51,6 +51,7 @@ def _data(runbook: Runbook) -> Mapping[str, Any]:
         "lab": _line(runbook.lab),
         "date": runbook.date.isoformat(),
         "source": _line(runbook.source),
+        "aside": _line(runbook.aside),
         "lead": [_line(each) for each in runbook.lead],
         "cautions": [
             {"title": _line(each.title), "says": [_line(said) for said in each.says]}
