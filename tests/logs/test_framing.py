@@ -56,7 +56,7 @@ class Drops:
     counted=st.lists(st.booleans(), min_size=20),
     size=st.integers(1, 50),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_what_was_written_is_read(texts, counted, size):
     """Lines written in either way come back, however the stream is cut, each from the place it is told to begin at."""
     data, wanted = b"", []

@@ -38,6 +38,7 @@ def test_runs_on_disk_change_nothing(tmp_path):
     assert said(gather(paths, STRETCH, most_held=5_000)) == said(gather(paths, STRETCH))
 
 
+@pytest.mark.slow
 def test_the_order_of_files_changes_nothing_that_is_told(tmp_path):
     """Lines of one moment may change places; what is told does not."""
     paths = write(tmp_path)

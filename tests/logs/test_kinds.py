@@ -44,7 +44,7 @@ def test_what_says_something_else_is_another_kind(one, other):
 
 
 @given(text=st.text(max_size=200), numbers=st.lists(st.integers(0, 99_999), max_size=5))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_it_is_short_and_the_same_every_time(text, numbers):
     """A kind depends on the text alone, not on what was seen before; any numbers give one kind."""
     kinds = Kinds()

@@ -21,7 +21,7 @@ def made(times):
     times=st.lists(st.tuples(st.integers(0, 40), st.integers(0, 5)), max_size=200),
     most=st.sampled_from([0, 400, 3_000, 1 << 20]),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_it_is_what_sorting_all_would_give(times, most):
     """Against Python's own stable sort by time alone: all lines, once, in the order of files and of lines in them."""
     lines = made(times)

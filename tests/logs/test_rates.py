@@ -24,7 +24,7 @@ def test_a_published_example():
     stretch=st.floats(1.0, 1e4),
     before_s=st.floats(1.0, 1e6),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_it_is_the_binomial_tail(count, before, stretch, before_s):
     """Against the distribution in scipy, whose chances are worked out another way."""
     share = stretch / (stretch + before_s)

@@ -83,8 +83,9 @@ def test_a_file_out_of_order_is_read_whole(tmp_path):
     assert stretch(path, 2_000, 2_003) == ["line 2000", "line 2001", "line 2002"]
 
 
+@pytest.mark.slow
 @given(late=st.lists(st.integers(0, 299), min_size=2_000, max_size=2_000), begin=st.integers(0, 2_000))
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=3, deadline=None)
 def test_lines_that_are_a_little_late_are_not_missed(tmp_path_factory, late, begin):
     """Each line up to five minutes late: the stretch has every line of its time."""
     path = tmp_path_factory.mktemp("late") / "a.log"
@@ -104,10 +105,11 @@ def test_a_packed_file(tmp_path, pack):
     assert stretch(path, 0, 1) == ["INFO hello"]
 
 
+@pytest.mark.slow
 def test_a_packed_file_that_was_cut_off_gives_what_there_is(tmp_path):
     """The lines before the cut are read, and it is told that more may have been there."""
     path = tmp_path / "cut.gz"
-    noise = b"".join(written(BEGIN + each, f"line {each * 7919 % 10007} {each**3}") for each in range(20_000))
+    noise = b"".join(written(BEGIN + each, f"line {each * 7919 % 10007} {each**3}") for each in range(12_000))
     whole = gzip.compress(noise)
     path.write_bytes(whole[: len(whole) // 2])
     tally = Tally()
@@ -115,6 +117,7 @@ def test_a_packed_file_that_was_cut_off_gives_what_there_is(tmp_path):
     assert "end" in tally.broke
 
 
+@pytest.mark.slow
 def test_lines_without_a_time_go_on_with_the_one_before(tmp_path):
     """A trace of several lines is one; what stands before the first time is counted; a flood of them is cut."""
     path = tmp_path / "a.log"

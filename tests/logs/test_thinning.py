@@ -91,6 +91,7 @@ def test_without_an_ordinary_stretch_the_rare_and_the_bad_are_told():
     assert {kind.says: each.why for kind, each in found.differing().items()} == {"odd": Why.UNCOMPARED}
 
 
+@pytest.mark.slow
 def test_false_alarms_are_as_rare_as_stated():
     """Of 60 random ordinary days with 30 kinds each, at most three windows tell a kind for its rate.
 
@@ -124,6 +125,7 @@ def test_how_many_new_kinds_chance_brings_is_said():
     kinds=st.lists(st.tuples(st.integers(0, 5), st.integers(0, 400), st.integers(0, 60)), max_size=6),
     seed=st.integers(0, 99),
 )
+@pytest.mark.slow
 @settings(max_examples=30, deadline=None)
 def test_the_order_of_lines_does_not_matter_much(kinds, seed):
     """A new kind is told, a kind with none in the window and none expected is not, whatever else is there."""

@@ -17,6 +17,8 @@ from falsework.record.seen import Mark, Marked, Seen, Told
 from falsework.support.probing import Question
 from falsework.where import Where
 
+pytestmark = pytest.mark.slow
+
 AT = ("--at", "2026-03-14 03:12:08", "--ordinary", "4h")
 
 

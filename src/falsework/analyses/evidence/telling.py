@@ -84,7 +84,8 @@ def differs_say(found: Evidence) -> str:
     text = f"{counted(found.lines, 'line')} of {counted(found.kinds, 'kind')}"
     text += f"; told are {few(said, 5)}" if said else "; nothing differs"
     if whys["new"]:
-        text += f" (an ordinary time of that length has about {found.chance_new:.2g} new kinds)"
+        usual = f"about {found.chance_new:.2g} new kinds" if found.chance_new >= 0.05 else "hardly any"
+        text += f" (an ordinary time of that length has {usual})"
     return text
 
 
