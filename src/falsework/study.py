@@ -21,6 +21,7 @@ from falsework.findings.rank import rank
 from falsework.findings.rules import (
     addresses,
     aims,
+    drilling,
     drives,
     heat,
     inrush,
@@ -236,6 +237,7 @@ def _others(
     yield from wire.wire(standing)
     yield from drives.drives(standing.lab)
     yield from telling.never_proved(standing)
+    yield from drilling.drilling(standing.lab)
     yield from probing.probing(standing)
     yield from rack.rack(standing.lab)
     yield from noise.loud(standing.lab)

@@ -70,6 +70,8 @@ CODES: dict[str, str] = {
     "key lost with its backup": "a backup survives a loss, and what opens it does not",
     "backup too rare": "more work can be lost than may be",
     "never proved": "a spare path, failover or restore was never seen to work",
+    "not watched": "no probe sees a service that an aim is about",
+    "probe sees nothing known": "nobody can know what stands if a probe is answered",
     "nobody is told": "the alarm falls with what it should tell of",
     "silence goes unseen": "nobody outside notices when no message comes any more",
     "probe in the blast": "a probe asks from a machine that falls with what it sees",

@@ -15,6 +15,8 @@ def why_none(finding: Finding) -> str:
 
 _NONE = {
     "never proved": "only a drill proves it: an edit that claims one would be a lie",
+    "not watched": "only you know how its users ask it",
+    "probe sees nothing known": "only you know what answers there",
     "down already": "the lab file contradicts what stands; only you know which is right",
     "not wired": "only you know where it is plugged in",
     "circle of switches": "only you know what your switches do",
