@@ -175,3 +175,19 @@ def test_runs_are_told_in_a_line(standing):
     assert judged_said(past(standing, [busy])[0]) == "as foretold"
     wrong = seen(probe("wiki", (10.0, 300.0)), back_s=300.0)
     assert judged_said(past(standing, [wrong])[0]) == "wiki fell though it should stand"
+
+
+def test_what_went_otherwise_than_foretold_proves_nothing(standing):
+    """Pulled, and the door never moved: a plug that was not pulled, or a plan that is wrong; what was seen is told."""
+    run = seen(probe("mail"), day=9, back_s=300.0)
+    row = table(standing, run)["mail"]
+    assert judged_said(past(standing, [run])[0]) == "mail stood though it should fall"
+    assert row.trials[0].wrong
+    assert row.proof is None
+    assert row.worst_s == 0.0
+
+
+def test_an_action_that_was_never_done_proves_nothing(standing):
+    """A run without the mark that it was done is kept, and judged by nobody."""
+    run = seen(probe("door", (10.0, 14.0)), day=9, done_s=None)
+    assert table(standing, run)["door"].trials == ()

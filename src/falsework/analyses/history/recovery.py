@@ -13,6 +13,7 @@ import numpy as np
 from falsework.analyses.aims.result import about
 from falsework.analyses.cold_start import cold_start
 from falsework.analyses.comparing import Comparison, Line
+from falsework.analyses.comparing import Sort as Agrees
 from falsework.analyses.drilling import plan_for
 from falsework.analyses.history.result import NEVER, Proof, Recovery, Row, Sort, Trial
 from falsework.analyses.history.told import Past
@@ -222,6 +223,7 @@ def _trial(observed: Observed, comparison: Comparison, line: Line) -> Trial | No
         lasts_s=lasts_s,
         within_s=line.within_s if was_out else _every(observed, line),
         sure=line.sure,
+        wrong=line.sort is Agrees.WRONG,
     )
 
 

@@ -36,6 +36,7 @@ class Trial:
         lasts_s: how long it took, seconds; infinity where it did not come back until it was put back.
         within_s: by how much that may be wrong either way.
         sure: whether the stopwatch ran all the time that matters.
+        wrong: whether it went otherwise than foretold.
     """
 
     run: int
@@ -45,6 +46,7 @@ class Trial:
     lasts_s: float
     within_s: float
     sure: bool
+    wrong: bool = False
 
     @property
     def came_back(self) -> bool:
@@ -53,8 +55,8 @@ class Trial:
 
     @property
     def proves(self) -> bool:
-        """Whether it proves that it comes back: not where it was not even foretold to be out."""
-        return self.came_back and self.foretold_s != 0
+        """Whether it proves that it comes back: not where it went otherwise than foretold, or was foretold to stand."""
+        return self.came_back and not self.wrong and self.foretold_s != 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
