@@ -42,23 +42,7 @@ def drill_schema() -> dict[str, Schema]:
             given_up=text("why it was given up; empty where it came to its end"),
             put_back=text("what became of what was taken out"),
             poorly=names("probes that were answered well before and are not at the end"),
-            not_compared=text("why nothing was compared; empty where it was"),
-            compared=list_(
-                object_(
-                    thing=text("a service, or what else a probe sees"),
-                    as_foretold={
-                        "enum": ["wrong", "slower", "faster", "not seen", "as foretold"],
-                        "description": "how what was seen agrees with what was foretold",
-                    },
-                    says=text("one sentence without its full stop"),
-                    falls_s=maybe(
-                        "when it was seen to fall, seconds after the action; null where it was not"
-                    ),
-                    lasts_s=maybe("how long it was out; null where it was out until it was put back"),
-                    within_s=maybe("by how much that may be wrong either way"),
-                ),
-                "services in lab order, then the rest",
-            ),
+            comparison=ref("comparison"),
         ),
         "stopwatch": object_(
             **head_schema("stopwatch", "1 where a probe was not answered well at some time"),

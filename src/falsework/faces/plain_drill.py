@@ -12,6 +12,7 @@ from falsework.analyses.drilling import MayDrill, Plan
 from falsework.errors import Fault
 from falsework.faces.errors import FORMAT, place
 from falsework.faces.head import lab_head
+from falsework.faces.plain_compare import comparison_values
 from falsework.faces.values import finite
 from falsework.model.lab import Lab
 from falsework.record.live import LiveProbe
@@ -129,18 +130,7 @@ def drill_answer(
         "given_up": given_up,
         "put_back": put_back,
         "poorly": list(poorly),
-        "not_compared": comparison.why_not,
-        "compared": [
-            {
-                "thing": each.thing,
-                "as_foretold": str(each.sort),
-                "says": each.says,
-                "falls_s": finite(each.falls_s),
-                "lasts_s": finite(each.lasts_s),
-                "within_s": finite(each.within_s),
-            }
-            for each in comparison.lines
-        ],
+        "comparison": comparison_values(comparison),
     }
 
 

@@ -66,7 +66,7 @@ def test_from_its_beginning_to_its_end(tmp_path):
     assert answer["put_back"] == "put back by your command"
     assert answer["given_up"] == ""
     assert answer["poorly"] == []
-    assert {each["thing"]: each["as_foretold"] for each in answer["compared"]} == {
+    assert {each["thing"]: each["sort"] for each in answer["comparison"]["lines"]} == {
         "web": "as foretold",
         "mail": "as foretold",
     }

@@ -266,3 +266,29 @@ def test_nobody_is_asked_who_has_said_yes(tmp_path):
     assert did == ["done", "back"]
     assert end["well"]
     assert "Type yes" not in result.text
+
+
+def test_a_command_that_fails_has_done_nothing(tmp_path):
+    """With yes said beforehand, a command that ends otherwise than well and shows no effect is not taken as done."""
+    result, did, marks, end = staged(tmp_path, yes=True, do="echo tried >> did; exit 5")
+    assert did == ["tried", "back"]
+    assert not [each for each in marks if each.startswith("done")]
+    assert end["given_up"] == "your command ended with status 5 and nothing of its work is seen"
+    assert "it may not have done its work" in result.text
+
+
+def test_somebody_says_that_it_has_done_its_work(tmp_path):
+    """At a terminal a command that did not end well waits for a word, or for what it does to show."""
+    _, did, marks, _ = staged(
+        tmp_path, YES, ("Press d if it has done", "d"), BACK, do="echo tried >> did; exit 5", effects=()
+    )
+    assert did == ["tried", "back"]
+    assert "somebody said that it did its work" in next(each for each in marks if each.startswith("done"))
+
+
+def test_what_it_does_shows_that_it_is_done(tmp_path):
+    """A command that takes its own connection down ends badly, and what it does is seen: it is done."""
+    _, did, marks, end = staged(tmp_path, YES, BACK, do="echo done >> did; rm web; sleep 0.2; exit 255")
+    assert did == ["done", "back"]
+    assert any(each.startswith("done: ") for each in marks)
+    assert end["given_up"] == ""

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from falsework.analyses.comparing import Comparison, Sort, compare
+from falsework.analyses.comparing import Comparison, compare
 from falsework.analyses.drilling import MayDrill, Plan, may_drill, plan_for
 from falsework.analyses.verdicts import losses
 from falsework.errors import QuestionError, few, sentence
+from falsework.faces.cli.compare_lines import comparison_lines, head_words
 from falsework.faces.cli.drill_conduct import conduct
 from falsework.faces.cli.drill_person import Person
 from falsework.faces.cli.drill_scene import Back, Done, Scene
@@ -224,7 +225,9 @@ def _do(ready: Ready, asked: Asked, out: TextIO) -> tuple[Done, int]:
 def _ended(ready: Ready, done: Done, comparison: Comparison, asked: Asked, number: int) -> Iterator[Line]:
     """What came of it, and what to do next."""
     yield Line()
-    yield from _compared(comparison)
+    if not comparison.why_not:
+        yield Line(sentence(head_words(comparison)), style="stands" if comparison.right else "falls")
+    yield from comparison_lines(comparison)
     yield Line()
     if done.back in (Back.LEFT, Back.FAILED):
         yield labelled(
@@ -237,24 +240,3 @@ def _ended(ready: Ready, done: Done, comparison: Comparison, asked: Asked, numbe
         more = " --diff" if each == "learn" else f" --run {number}"
         said = f"falsework {each} {asked.lab}{more}{there}"
         yield labelled("" if index else "next", said, style="quiet", indent=2, width=7)
-
-
-_STYLES = {Sort.WRONG: "falls", Sort.SLOWER: "thin"}
-
-
-def _compared(comparison: Comparison) -> Iterator[Line]:
-    """What was foretold beside what was seen, what was wrong first."""
-    if comparison.why_not:
-        yield Line(sentence(comparison.why_not))
-        return
-    wrong = comparison.sorted(Sort.WRONG)
-    yield Line(
-        f"{len(wrong)} of {len(comparison.seen)} was otherwise than foretold."
-        if wrong
-        else "All that was seen went as foretold.",
-        style="falls" if wrong else "stands",
-    )
-    order = list(Sort)
-    for each in sorted(comparison.seen, key=lambda line: order.index(line.sort)):
-        style = _STYLES.get(each.sort, "quiet")
-        yield labelled(str(each.sort), f"{each.thing} {each.says}", style=style, indent=2, width=13)

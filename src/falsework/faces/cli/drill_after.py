@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import shlex
 
-from falsework.errors import QuestionError, few
+from falsework.errors import QuestionError, few, sentence
 from falsework.faces.cli.drill_during import LONG_S, done_at, heard, see_action
 from falsework.faces.cli.drill_scene import Back, LeftError, Scene, who_stopped
 from falsework.faces.cli.drill_words import by_hand, horizon_s
@@ -70,8 +70,10 @@ def well_again(scene: Scene) -> None:
         scene.mark(Mark.SAID, f"ended while {said}")
         scene.tell(labelled("mind", f"{said}, and was before the drill. See to it.", style="thin"))
     elif scene.done.well and scene.good:
-        scene.mark(Mark.SAID, "everything is answered well again")
-        scene.tell(Line("Everything is answered well again."))
+        whole = len(scene.good) == len(scene.questions)
+        said = f"everything {'' if whole else 'that was answered well before '}is answered well again"
+        scene.mark(Mark.SAID, said)
+        scene.tell(Line(sentence(said)))
 
 
 def leave(scene: Scene) -> None:

@@ -26,7 +26,7 @@ def baseline(scene: Scene) -> None:
     scene.foot = "waiting until everything is answered well; nothing has been done yet; Ctrl-C ends it"
     patience = BASELINE_S + max(each.every_s * 3 + each.patience_s for each in scene.questions)
     scene.until(lambda: scene.steady() >= every, patience_s=patience)
-    scene.good = scene.steady()
+    scene.good, scene.based = scene.steady(), True
     if scene.stopped:
         return
     if scene.blind:

@@ -15,6 +15,8 @@ MARGIN_S, MARGIN = 5.0, 0.1
 """How much longer is watched than is foretold: seconds, and as a share."""
 PATIENCE, PATIENCE_S = 2.0, 60.0
 """How much longer still for what does not come back, where nobody says when to stop: as a factor, and seconds more."""
+DOUBT_S = 3.0
+"""So long something of the work of a command is waited for that did not end well, where nobody can be asked."""
 LONG_S = 30.0
 """After so long it is told that a command still runs."""
 
@@ -32,6 +34,8 @@ def watch_on(scene: Scene) -> None:
             scene.look()
             see_action(scene)
             done = not math.isinf(scene.done_s)
+            if not done and _not_done(scene):
+                break
             since = scene.watch.now_s() - (scene.done_s if done else scene.began_s)
             if since >= stop:
                 late(scene, stop)
@@ -42,6 +46,8 @@ def watch_on(scene: Scene) -> None:
             if key == "b":
                 scene.mark(Mark.SAID, "put back early, on somebody's word")
                 break
+            if key == "d" and not done and not math.isinf(scene.doubt_s):
+                done_at(scene, scene.doubt_s, f"{plan.do}; somebody said that it did its work")
             if key == "s" and scene.acting is not None and scene.done.did is None:
                 scene.mark(Mark.SAID, "the command is stopped, on somebody's word")
                 scene.acting.stop()
@@ -55,13 +61,15 @@ def watch_on(scene: Scene) -> None:
 def see_action(scene: Scene) -> None:
     """Tell what the owner's command says, and note when its work was done."""
     action = scene.acting
-    if action is None or scene.done.did is not None:
+    if action is None:
         return
-    ended = action.ended()
-    heard(scene)
     if math.isinf(scene.done_s) and (first := scene.first_out_s()) is not None:
         # What it does shows before it has returned: that is the moment, at the latest.
         done_at(scene, first, scene.plan.do)
+    if scene.done.did is not None:
+        return
+    ended = action.ended()
+    heard(scene)
     if ended is None:
         if action.lasts_s > LONG_S and "still runs" not in scene.foot:
             scene.foot = (
@@ -70,16 +78,30 @@ def see_action(scene: Scene) -> None:
             scene.note(Line(f"Your command still runs after {spell(LONG_S)}."))
         return
     scene.done.did = ended
-    if math.isinf(scene.done_s):
-        done_at(scene, scene.began_s + ended.lasted_s, scene.plan.do)
     scene.mark(Mark.SAID, f"the command {ended.says}")
     scene.note(Line(f"Your command {ended.says} after {spell(ended.lasted_s)}."))
-    if not ended.well:
-        scene.note(
-            labelled(
-                "mind", "it may not have done its work; what follows is watched all the same.", style="thin"
-            )
+    if not math.isinf(scene.done_s):
+        return
+    if ended.well:
+        done_at(scene, scene.began_s + ended.lasted_s, scene.plan.do)
+        return
+    scene.doubt_s = scene.began_s + ended.lasted_s
+    said = "it may not have done its work, and nothing counts before something of it is seen"
+    scene.note(labelled("mind", f"{said}.", style="thin"))
+    if scene.person.there and not scene.yes:
+        scene.foot = (
+            "d: it has done its work all the same; b puts it back now; Ctrl-C gives up and puts it back"
         )
+        scene.note(Line("Press d if it has done its work all the same, b to put it back."))
+
+
+def _not_done(scene: Scene) -> bool:
+    """Whether a command did not end well, nothing of its work is seen, and nobody can be asked: it was not done."""
+    if scene.watch.now_s() - scene.doubt_s < DOUBT_S or (scene.person.there and not scene.yes):
+        return False
+    assert scene.done.did is not None
+    scene.give_up(f"your command {scene.done.did.says} and nothing of its work is seen")
+    return True
 
 
 def heard(scene: Scene) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Protocol
 
 from falsework.analyses.drilling.result import Foretold, Plan
+from falsework.analyses.verdicts import Verdict
 from falsework.errors import FalseworkError
 from falsework.faces.cli.drill_person import Person
 from falsework.faces.cli.drill_words import foretold_beside
@@ -96,11 +97,13 @@ class Scene:
         plain: only plain signs.
         done: what became of it so far.
         good: the probes that were answered well before the action, by number.
+        based: whether those are known.
         live: how things stood at the last look.
         blind: why nothing is measured any more, a clause; empty while it is.
         acting: the owner's command that was begun last.
         began_s: when the action was begun, seconds since the run began; infinity before.
         done_s: when it was done.
+        doubt_s: when the owner's command ended otherwise than well, with nothing seen of its work; infinity where not.
         putting_back: whether putting back has been begun.
     """
 
@@ -122,6 +125,8 @@ class Scene:
     acting: Action | None = None
     began_s: float = math.inf
     done_s: float = math.inf
+    doubt_s: float = math.inf
+    based: bool = False
     putting_back: bool = False
     _strips: Strips = field(init=False)
     _beside: Mapping[int, str] = field(init=False)
@@ -159,7 +164,7 @@ class Scene:
                 strips=self._strips,
                 head=self.head,
                 foot=(self.foot,) if self.foot else (),
-                beside=self._beside,
+                beside=self._foretold_of(),
                 plain=self.plain,
             ),
             changed,
@@ -175,6 +180,12 @@ class Scene:
             if each.told is Told.YES
             and each.asked_s - each.since_s >= max(STEADY_S, 2 * self.questions[number].every_s) - 0.2
         )
+
+    def _foretold_of(self) -> Mapping[int, str]:
+        """What stands beside the probes: nothing where one was not answered well before, so that nobody can tell."""
+        if not self.based:
+            return self._beside
+        return {number: says for number, says in self._beside.items() if number in self.good}
 
     def glance(self) -> None:
         """The same where nothing may be in the way: while it is put back, a view that fails is not."""
@@ -202,15 +213,22 @@ class Scene:
         self.shown.pause()
 
     def first_out_s(self) -> float | None:
-        """Since when something is out that was answered well before the action was begun."""
+        """Since when something is out that shows that the action is done: what is foretold to go out, if a probe sees it."""
         if self.live is None or self.plan.tries not in _TAKE_OUT:
             return None
+        hurt = [number for number in self.good if self._goes_out(number)] or self.good
         since = [
             each.since_s
             for number, each in enumerate(self.live.probes)
-            if number in self.good and each.told in (Told.NO, Told.SILENT) and each.since_s >= self.began_s
+            if number in hurt and each.told in (Told.NO, Told.SILENT) and each.since_s >= self.began_s
         ]
         return min(since, default=None)
+
+    def _goes_out(self, number: int) -> bool:
+        effect = self.effect(number)
+        if effect is None:
+            return self.questions[number].sees in self.plan.lost
+        return effect.verdict >= Verdict.BLINKS and not math.isinf(effect.falls_s)
 
     def mark(self, mark: Mark, says: str, *, at_s: float | None = None) -> None:
         """Keep a moment in the record; a record that can't be written holds up nothing."""
