@@ -27,6 +27,22 @@ aims:
 REFUSED = "status of 4(09|22)"  # what a browser notes of an answer that says no
 
 
+@pytest.fixture
+def page_again(page_kept):
+    """A function that serves a lab by one command for all tests of this file; each finds the text as it was."""
+
+    def serve(text):
+        served = page_kept(text)
+        # By way of another name, since what the last test left may not have been read yet.
+        for name in ("in between", "two desks"):
+            served.file.write_text(text.replace("two desks", name))
+            while f"<bdi>{name}</bdi></a></p>" not in served.get("/file").text:
+                assert served.process.poll() is None
+        return served
+
+    return serve
+
+
 def ready(page):
     """The sheet once its editor is there; a busy machine may take its time."""
     page.set_default_timeout(60_000)
@@ -54,18 +70,18 @@ def said(page, words):
     )
 
 
-def test_an_address_leads_to_a_line(page_of, sheet):
+def test_an_address_leads_to_a_line(page_again, sheet):
     """The line is marked, and the cursor stands in it."""
-    page = ready(sheet(page_of(LAB), "/file#line-7"))
+    page = ready(sheet(page_again(LAB), "/file#line-7"))
     assert page.locator(".cm-line.pointed").inner_text().strip().startswith("desk-1")
     page.evaluate("location.hash = '#line-4'")
     page.wait_for_function("() => document.querySelector('.cm-line.pointed').textContent.includes('A:')")
     assert page.evaluate("document.activeElement.className").startswith("cm-content")
 
 
-def test_faults_are_shown_in_place_as_they_are_typed(page_of, sheet):
+def test_faults_are_shown_in_place_as_they_are_typed(page_again, sheet):
     """Underlined, marked beside the line, listed with place and mend; a click leads there; mended they go."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file#line-7"))
     page.keyboard.press("End")
     page.keyboard.press("ArrowLeft")
@@ -100,9 +116,9 @@ def chosen(page):
     page.keyboard.press("Enter")
 
 
-def test_what_may_stand_there_is_offered_by_keyboard(page_of, sheet):
+def test_what_may_stand_there_is_offered_by_keyboard(page_again, sheet):
     """A key with its meaning, then by itself the names that fit it, and what the key means below the text."""
-    page = ready(sheet(page_of(LAB), "/file#line-8"))
+    page = ready(sheet(page_again(LAB), "/file#line-8"))
     page.keyboard.press("End")
     page.keyboard.press("Enter")
     page.keyboard.type("desk-3: {is: ")
@@ -128,9 +144,9 @@ def test_what_may_stand_there_is_offered_by_keyboard(page_of, sheet):
     assert "  desk-3: {is: node, fed by: A}" in typed(page)
 
 
-def test_nothing_is_written_before_the_owners_word(page_of, sheet):
+def test_nothing_is_written_before_the_owners_word(page_again, sheet):
     """Control and S write what is there, to the byte; the page reads it and shows the new name."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file"))
     write(page, "# é 😀\n")
     said(page, "Not saved.")
@@ -150,9 +166,9 @@ def test_nothing_is_written_before_the_owners_word(page_of, sheet):
     )
 
 
-def test_faults_want_a_second_word(page_of, sheet):
+def test_faults_want_a_second_word(page_again, sheet):
     """The first time nothing is written; then it is, and the page goes on showing what it knew."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file", allow=REFUSED))
     write(page, "zzz: 1\n")
     page.locator("#file-save").click()
@@ -189,9 +205,9 @@ def test_a_lab_that_was_broken_from_the_start_is_mended_here(page_of, sheet):
     assert page.locator(".faults").count() == 0
 
 
-def clashing(page_of, sheet, mine="# mine\n"):
+def clashing(page_again, sheet, mine="# mine\n"):
     """A sheet with text of its own, whose file somebody else has saved meanwhile."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file", allow=REFUSED))
     write(page, mine)
     served.file.write_text(LAB.replace("a cable", "a wire"))
@@ -203,9 +219,9 @@ def clashing(page_of, sheet, mine="# mine\n"):
     return served, page
 
 
-def test_what_somebody_else_saved_is_never_written_over(page_of, sheet):
+def test_what_somebody_else_saved_is_never_written_over(page_again, sheet):
     """Both are shown side by side, and this text stays until its owner has chosen."""
-    served, page = clashing(page_of, sheet)
+    served, page = clashing(page_again, sheet)
     goes = page.locator(".difference .goes code").all_inner_texts()
     comes = page.locator(".difference .comes code").all_inner_texts()
     assert (goes, comes) == (["outside: {mains: a wire}"], ["# mine", "outside: {mains: a cable}"])
@@ -219,9 +235,9 @@ def test_what_somebody_else_saved_is_never_written_over(page_of, sheet):
     assert served.file.read_text() == LAB.replace("a cable", "a wire")
 
 
-def test_theirs_may_be_taken(page_of, sheet):
+def test_theirs_may_be_taken(page_again, sheet):
     """The text is theirs then, nothing is left to save, and undo brings the own one back."""
-    served, page = clashing(page_of, sheet)
+    served, page = clashing(page_again, sheet)
     page.get_by_role("button", name="Take what is on disk").click()
     said(page, "This is what is on disk")
     assert typed(page).startswith("lab: two desks\noutside: {mains: a wire}")
@@ -231,17 +247,17 @@ def test_theirs_may_be_taken(page_of, sheet):
     assert served.file.read_text() == LAB.replace("a cable", "a wire")
 
 
-def test_the_own_text_may_be_kept(page_of, sheet):
+def test_the_own_text_may_be_kept(page_again, sheet):
     """After the difference was seen it is written over theirs."""
-    served, page = clashing(page_of, sheet)
+    served, page = clashing(page_again, sheet)
     page.get_by_role("button", name="Keep mine and save it").click()
     said(page, "Saved at")
     assert served.file.read_text() == "# mine\n" + LAB
 
 
-def test_both_may_be_joined(page_of, sheet):
+def test_both_may_be_joined(page_again, sheet):
     """Both changes are in the text, and saved only on a further word."""
-    served, page = clashing(page_of, sheet)
+    served, page = clashing(page_again, sheet)
     page.get_by_role("button", name="Join the two").click()
     said(page, "Joined, not saved. No line was changed by both.")
     joined = "# mine\n" + LAB.replace("a cable", "a wire")
@@ -252,9 +268,9 @@ def test_both_may_be_joined(page_of, sheet):
     assert served.file.read_text() == joined
 
 
-def test_a_text_that_nobody_edits_follows_the_disk(page_of, sheet):
+def test_a_text_that_nobody_edits_follows_the_disk(page_again, sheet):
     """What somebody saves elsewhere is there by itself, and the cursor stays."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file#line-8"))
     served.file.write_text("# theirs\n" + LAB)
     said(page, "The file was read again.")
@@ -262,9 +278,9 @@ def test_a_text_that_nobody_edits_follows_the_disk(page_of, sheet):
     assert "desk-2" in page.locator(".cm-activeLine").inner_text()
 
 
-def test_unsaved_text_outlives_leaving_and_coming_back(page_of, sheet):
+def test_unsaved_text_outlives_leaving_and_coming_back(page_again, sheet):
     """The browser asks before it leaves; afterwards the text is there, unsaved as it was."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file"))
     write(page, "# mine\n")
     said(page, "Not saved.")
@@ -285,9 +301,9 @@ def test_unsaved_text_outlives_leaving_and_coming_back(page_of, sheet):
     assert typed(page).startswith("# mine\n")
 
 
-def test_the_keyboard_gets_in_and_out(page_of, sheet):
+def test_the_keyboard_gets_in_and_out(page_again, sheet):
     """Tab indents in the text, Escape and Tab leave it; what does so is told beside it."""
-    page = ready(sheet(page_of(LAB), "/file#line-1"))
+    page = ready(sheet(page_again(LAB), "/file#line-1"))
     page.keyboard.press("Tab")
     assert typed(page).startswith("  lab")
     page.keyboard.press("Escape")
@@ -299,9 +315,9 @@ def test_the_keyboard_gets_in_and_out(page_of, sheet):
 
 
 @pytest.mark.parametrize("ending", ["\r\n", "mixed"])
-def test_line_breaks_stay_as_they_are(page_of, sheet, ending):
+def test_line_breaks_stay_as_they_are(page_again, sheet, ending):
     """Of one kind or of two, an edit elsewhere leaves each as it was."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     old = LAB.replace("\n", "\r\n") if ending == "\r\n" else LAB.replace("power:\n", "power:\r\n")
     served.file.write_bytes(old.encode())
     page = ready(sheet(served, "/file#line-1"))
@@ -313,9 +329,9 @@ def test_line_breaks_stay_as_they_are(page_of, sheet, ending):
     assert served.file.read_bytes().decode() == old.replace("two desks", "two desks!")
 
 
-def test_another_kind_of_line_break_from_the_disk_is_taken_over(page_of, sheet):
+def test_another_kind_of_line_break_from_the_disk_is_taken_over(page_again, sheet):
     """Somebody turned the file into one with other line breaks: an edit keeps those."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file"))
     theirs = LAB.replace("\n", "\r\n").replace("two desks", "three desks")
     served.file.write_bytes(theirs.encode())
@@ -327,9 +343,9 @@ def test_another_kind_of_line_break_from_the_disk_is_taken_over(page_of, sheet):
     assert served.file.read_bytes().decode() == "# mine\r\n" + theirs
 
 
-def test_a_file_that_is_gone_is_told(page_of, sheet):
+def test_a_file_that_is_gone_is_told(page_again, sheet):
     """The text stays, nothing is made in its place, and it can be saved once the file is back."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     page = ready(sheet(served, "/file", allow="status of 400"))
     write(page, "# mine\n")
     served.file.unlink()
@@ -359,9 +375,9 @@ def test_hostile_text_is_text(page_of, sheet):
     assert page.locator("#sheet img[src='x']").count() == 0
 
 
-def test_without_scripts_the_text_can_be_read(page_of, sheet):
+def test_without_scripts_the_text_can_be_read(page_again, sheet):
     """And not changed; it says so."""
-    page = sheet(page_of(LAB), "/file", java_script_enabled=False)
+    page = sheet(page_again(LAB), "/file", java_script_enabled=False)
     assert page.locator("#file textarea").input_value() == LAB
     assert page.locator("#file textarea").get_attribute("readonly") is not None
     assert "change it in an editor of your own" in page.locator("#file").inner_text()
@@ -420,9 +436,9 @@ def test_every_state_of_the_sheet_keeps_the_rules_of_accessibility(page_of, shee
     assert violations(page) == []
 
 
-def test_a_mend_keeps_the_rules_of_accessibility_and_fits_a_phone(page_of, sheet):
+def test_a_mend_keeps_the_rules_of_accessibility_and_fits_a_phone(page_again, sheet):
     """By day and night; what is wide scrolls inside itself."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     finding = next(key(each) for each in study(served.file).findings if each.code == "aim broken")
     for scheme in ("light", "dark"):
         page = sheet(
@@ -437,9 +453,9 @@ def test_a_mend_keeps_the_rules_of_accessibility_and_fits_a_phone(page_of, sheet
         assert page.evaluate("document.documentElement.scrollWidth") <= 375
 
 
-def test_a_mend_is_written_with_a_click(page_of, sheet):
+def test_a_mend_is_written_with_a_click(page_again, sheet):
     """Its difference first, then into the file; the verdict of the page is the new one."""
-    served = page_of(LAB)
+    served = page_again(LAB)
     finding = next(key(each) for each in study(served.file).findings if each.code == "aim broken")
     page = sheet(served, f"/mend?finding={finding}")
     page.set_default_timeout(120_000)  # the lab is checked, and edits are tried, beside everything else
