@@ -50,6 +50,15 @@ def test_ties_that_contradict_each_other_are_told_and_not_used():
     assert (found["c"].low_us, found["c"].high_us, found["c"].clash) == (-5, 5, False)
 
 
+def test_where_all_contradicts_all_nothing_is_used(monkeypatch):
+    """Above a bound contradictions are not taken out one by one."""
+    monkeypatch.setattr("falsework.logs.bounds.MOST_CIRCLES", 3)
+    ties = [Tie(a, b, 0, -50) for a in "abcdefgh" for b in "abcdefgh" if a != b]
+    found = bounds(ties, "abcdefgh")
+    assert all(each.clash for each in found.values())
+    assert found["b"].within_us == math.inf
+
+
 def test_what_lies_far_back_binds_less():
     """An hour from the moment two clocks may have drifted apart by twice a ten-thousandth of it."""
     hour = 3_600_000_000

@@ -114,3 +114,12 @@ def test_numbers_of_lines_are_left_out_where_they_cost_too_much(tmp_path, monkey
     """Then the place in bytes is all that is told."""
     monkeypatch.setattr(gathering, "MOST_COUNTED", 0)
     assert gather(write(tmp_path), STRETCH).numbers == {}
+
+
+def test_a_folder_is_its_files(tmp_path):
+    """All but hidden ones and folders in it; a folder of none is refused."""
+    paths = write(tmp_path)
+    (tmp_path / ".hidden").write_text("x")
+    (tmp_path / "inner").mkdir()
+    assert [each.source.path for each in gather([tmp_path], STRETCH).files] == paths
+    assert [each.what for each in gather([tmp_path / "inner"], STRETCH).refused] == ["it is no file"]

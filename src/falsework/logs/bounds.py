@@ -21,6 +21,8 @@ DRIFT = 100e-6
 """Of a clock that nobody corrects: 100 parts in a million, 8.6 s a day; quartz in computers is mostly within half of it.
 Assumed."""
 NONE = math.inf
+MOST_CIRCLES = 100
+"""Contradictions that are taken out one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +137,16 @@ def _bounds(
             pair = (tie.cause, tie.effect)
             edges[pair] = min(edges.get(pair, NONE), weakened(tie, moment_us, more_us, drift))
     clashing: set[str] = set()
-    while circle := _circle(edges):
+    for _ in range(MOST_CIRCLES):
+        if not (circle := _circle(edges)):
+            break
         clashing.update(circle)
         pairs = set(zip(circle, (*circle[1:], circle[0]), strict=True))
         edges = {pair: each for pair, each in edges.items() if pair not in pairs}
+    else:
+        # So much contradicts itself that nothing of it is worth anything.
+        clashing.update(name for pair in edges for name in pair)
+        edges = {}
     high = _lengths(edges, reference)
     low = _lengths({(effect, cause): each for (cause, effect), each in edges.items()}, reference)
     names = {name for pair in edges for name in pair} | {reference}

@@ -21,6 +21,8 @@ _MOST_NAMES = 10_000
 MOST_HOSTS = 2_000
 """Hosts that are told apart."""
 OTHERS = "(other hosts)"
+MOST_FILES = 10_000
+"""Of a folder."""
 MOST_COUNTED = 1 << 29
 """Bytes that are read once more to say which line an entry begins with: 512 MiB."""
 
@@ -113,7 +115,7 @@ def gather(
     """Read files and tell what differs.
 
     Args:
-        paths: of the files; the same twice counts once.
+        paths: of the files, or of folders of them; the same twice counts once.
         stretch: what is asked for.
         zone: of times that do not say an offset.
         name_of: what a host is called, whichever of its names a line has.
@@ -125,7 +127,7 @@ def gather(
     stamps = Stamps(zone, stretch.moment_us)
     sources: list[Source] = []
     refused: list[Refused] = []
-    for path in dict.fromkeys(paths):
+    for path in dict.fromkeys(each for given in paths for each in _inside(given)):
         found = source(path, len(sources), stamps)
         if isinstance(found, Source):
             sources.append(found)
@@ -166,6 +168,17 @@ def gather(
         full=thinning.full,
         guessed=stamps.guessed,
     )
+
+
+def _inside(path: Path) -> tuple[Path, ...]:
+    """The files of a folder, but for hidden ones and folders in it; anything else is itself, a folder of none too."""
+    if not path.is_dir():
+        return (path,)
+    try:
+        found = sorted(each for each in path.iterdir() if each.is_file() and not each.name.startswith("."))
+    except OSError:
+        found = []
+    return tuple(found[:MOST_FILES]) or (path,)
 
 
 def _again(first: Line | None, lines: Iterator[Line]) -> Iterator[Line]:

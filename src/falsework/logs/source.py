@@ -112,7 +112,7 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
         if not path.exists():
             return Refused(path=path, what="there is no such file", mend="Look at the name, or leave it out.")
         if not path.is_file():
-            return Refused(path=path, what="it is no file", mend="Name the files in it one by one.")
+            return Refused(path=path, what="it is no file", mend="Name a file, or a folder that has some.")
         size = path.stat().st_size
         if not size:
             return Refused(

@@ -43,6 +43,7 @@ def lay(
     homes: Homes,
     observed: Observed | None = None,
     lost: Collection[str] = (),
+    grace_s: float = 0.0,
 ) -> Evidence:
     """Lay all on one time line.
 
@@ -52,6 +53,7 @@ def lay(
         homes: finds things by the names of hosts.
         observed: a run of the stopwatch, if there was one.
         lost: the parts that were lost at the moment, or are asked about.
+        grace_s: how long before the moment the first line may be, where the moment is not known well.
 
     Raises:
         QuestionError: a part is not in the lab.
@@ -73,7 +75,7 @@ def lay(
             key=lambda each: (each.at_s, each.sort.value, each.whose, each.offset),
         )
     )
-    first, rivals = _first(laid)
+    first, rivals = _first(laid, grace_s)
     return Evidence(
         moment=_EPOCH + datetime.timedelta(microseconds=stretch.moment_us),
         before_s=(stretch.moment_us - stretch.from_us) / SECOND,
@@ -257,13 +259,13 @@ def _near(point: Point, known: Mapping[str, Foretold]) -> Near | None:
     return Near(foretold=nearest, after_s=point.at_s - nearest.at_s)
 
 
-def _first(points: Sequence[Point]) -> tuple[Point | None, tuple[str, ...]]:
+def _first(points: Sequence[Point], grace_s: float) -> tuple[Point | None, tuple[str, ...]]:
     """The first line at or after the moment, and the hosts that may have spoken before it all the same.
 
     A line whose clock may be wrong counts as after the moment if it may have been.
     """
     lines = [each for each in points if each.sort is Sort.SAID]
-    begin = bisect_left([each.at_s for each in lines], 0.0)
+    begin = bisect_left([each.at_s for each in lines], -grace_s)
     if begin == len(lines):
         return None, ()
     first = lines[begin]
@@ -273,7 +275,7 @@ def _first(points: Sequence[Point]) -> tuple[Point | None, tuple[str, ...]]:
         if each.whose != first.whose
         # Of two clocks each may be wrong: their intervals overlap.
         and each.at_s - each.within_s <= first.at_s + first.within_s
-        and each.at_s + each.within_s >= 0
+        and each.at_s + each.within_s >= -grace_s
     }
     return first, tuple(sorted(rivals))
 

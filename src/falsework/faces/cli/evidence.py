@@ -103,7 +103,7 @@ def tell_evidence(asked: Asked) -> int:
                 found.refused[0].mend,
             )
         tell("laying it on one time line", 0, 1)
-        evidence = lay(standing, found, homes=homes, observed=seen, lost=lost)
+        evidence = lay(standing, found, homes=homes, observed=seen, lost=lost, grace_s=grace_s(asked.at))
         if asked.picture is not None or asked.report is not None:
             _draw(asked, standing, evidence, zone, tell)
     status = BROKEN if evidence.unforetold or evidence.refused else MET
@@ -152,6 +152,13 @@ def _event(asked: Asked, zone: datetime.tzinfo) -> tuple[Standing, Observed | No
     seen = observed(path, number)
     standing = opened(asked.lab, (*asked.out, *seen.run.out))
     return standing, seen, standing.known(seen.run.lost), at_us(seen.run, began_s(seen))
+
+
+def grace_s(at: str | None) -> float:
+    """How long before the moment the first line may be: what is typed is seldom known to the second."""
+    if at is None:
+        return 0.5
+    return 5.0 if at.count(":") > 1 else 60.0
 
 
 def began_s(seen: Observed) -> float:

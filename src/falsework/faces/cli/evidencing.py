@@ -17,7 +17,7 @@ def add() -> None:
         "evidence",
         help=help_(
             "Tell what the logs of many machines say around an event that they do not say at other times, on one time line.",
-            "evidence lab.yaml logs/*.log",
+            "evidence lab.yaml night",
             "evidence lab.yaml desk-1.log desk-2.json.gz --run 3 --report night.html",
             "evidence lab.yaml *.log --at '2026-03-01 04:05:06' --zone Europe/Berlin --lose strip-1",
             more="The event is a run of the stopwatch, the newest if none is named, or a moment. Read are messages as "
@@ -31,7 +31,8 @@ def add() -> None:
 def evidence(
     lab: Lab,
     files: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="Logs, in any mix.", show_default=False)
+        list[Path],
+        typer.Argument(metavar="FILE...", help="Logs in any mix, or folders of them.", show_default=False),
     ],
     number: Annotated[
         int | None, typer.Option("--run", metavar="N", help="Around this run of the stopwatch.")
