@@ -45,7 +45,7 @@ def evidence(
         typer.Option(
             "--lose",
             metavar="PART",
-            help="With --at: what may have failed then, to lay what the plan says beside it.",
+            help="What may have failed then, to lay what the plan says beside it; goes with --at.",
         ),
     ] = None,
     before: Annotated[str, typer.Option("--before", metavar="TIME", help="How long before it.")] = "10min",
