@@ -17,12 +17,15 @@ from falsework.analyses.drilling import Foretold, foretold
 from falsework.errors import FalseworkError, QuestionError, counted, few
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
+from falsework.faces.page.pulled import Pulled
+from falsework.faces.page.worked import job, shown
 from falsework.faces.report.strips import Strips, first, strips_svg
 from falsework.record.keeping import live, observed, record_of, runs
 from falsework.record.observed import Observed, ProbeSeen, Run
 from falsework.record.seen import Told
 from falsework.units import Dimension
 
+RECOVERY = job("recovery_work")
 LONGEST_S = 3600.0
 """Of a run that only watches no more than the last so much is drawn, seconds; the table tells of all of it."""
 MOST_RUNS = 30
@@ -88,9 +91,13 @@ async def sheet(request: Request) -> Response:
         view, past = await run_in_threadpool(_read, page, number)
     except QuestionError as error:
         question = error
+    # A run that begins or ends changes what is proved, though the lab file is the same.
+    newest = f"{past[0].number} {past[0].ended}" if past else "0"
+    recovery = await shown(request, f"record {newest}", RECOVERY, out=Pulled.read(request.query_params).out)
     return answer(
         request,
         "stopwatch.html.j2",
+        recovery=recovery,
         title="What was seen",
         status=400 if question else 200,
         view=view,
