@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
 
+from falsework.errors import shortened
 from falsework.lab import tree
 from falsework.model.declare import Form, Say, shown
 from falsework.model.simple import scalar
@@ -75,7 +76,7 @@ class Asks(Form[Ask]):
 
     def read(self, node: tree.Node, say: Say) -> Ask:
         """The question."""
-        text = " ".join(scalar(node, say, "what is asked").text.split())
+        text = " ".join(scalar(node, say, _SAYS).text.split())
         slip, ask = _parsed(text)
         if ask is None:
             raise say.fault(node.where, f"found {shown(node)}", f"{slip}; write {_SAYS}")
@@ -110,9 +111,9 @@ def _dns(text: str) -> tuple[str, Ask | None]:
     name, record, host, port = match.groups()
     record = record or "A"
     if record not in _RECORDS:
-        return f"{record} is none of the records {', '.join(_RECORDS)}", None
+        return f"{shortened(record)} is none of the records {', '.join(_RECORDS)}", None
     if not _NAME.fullmatch(name):
-        return f"{name} is no name that can be looked up", None
+        return f"{shortened(name)} is no name that can be looked up", None
     ask = Ask(sort=Sort.DNS, host=host, port=_port(port or "53"), about=name, record=record)
     return _with_host(ask, needs_port=True)
 
@@ -136,7 +137,7 @@ def _page(text: str) -> tuple[str, Ask | None]:
 
 def _with_host(ask: Ask, *, needs_port: bool = False) -> tuple[str, Ask | None]:
     if not _is_host(ask.host):
-        return ("say whom" if not ask.host else f"{ask.host} is no name and no address"), None
+        return ("say whom" if not ask.host else f"{shortened(ask.host)} is no name and no address"), None
     if needs_port and not 0 < ask.port <= MOST_PORT:
         return f"give a port from 1 to {MOST_PORT}", None
     return "", ask

@@ -7,6 +7,8 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.observing import observe, outage, probe, run
+from tests.strategies import lab_of, texts
 
 from falsework.analyses.comparing import Sort, Wrong, compare
 from falsework.analyses.verdicts import Verdict
@@ -14,8 +16,6 @@ from falsework.errors import QuestionError
 from falsework.record.observed import NEVER
 from falsework.record.seen import Gap, Mark, Marked, Why
 from falsework.support.standing import Standing
-from tests.observing import observe, outage, probe, run
-from tests.strategies import lab_of, texts
 
 TEXT = """
 lab: t
@@ -32,6 +32,7 @@ probes:
 
 @pytest.fixture(scope="module")
 def standing():
+    """The lab of this file."""
     return Standing(lab_of(TEXT))
 
 
