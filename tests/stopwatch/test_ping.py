@@ -27,6 +27,7 @@ def test_this_machine_answers(host):
     assert told(question(Sort.PING, host)) == ("YES", "")
 
 
+@pytest.mark.slow
 @only_if_permitted
 def test_many_in_flight_are_told_apart():
     """Each echo goes to the question that it answers, and none is lost."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import gc
 import heapq
 import itertools
 import math
@@ -142,8 +141,6 @@ class Watch:
         self._names.begin()
         self._keeper.begin()
         self._desk.wait(self._bell_in, _Bell(self._bell_in), IN)
-        gc.collect()
-        gc.freeze()
         try:
             self._asking(until_s)
             self._draining(self.now_s() + _DRAIN_S)
@@ -155,7 +152,6 @@ class Watch:
             for way in self._ways:
                 if way.asker is not None:
                     way.asker.close(self._desk)
-            gc.unfreeze()
             self._keeper.end()
             self._desk.close()
             os.close(self._bell_in)
