@@ -93,11 +93,11 @@ def _only(
 
 def _moving(scene: Scene) -> Iterator[Promise]:
     """Services of which another copy takes over, or an address moves, when the one that serves is stopped."""
-    for service in scene.lab.of(Service):
-        active = active_copy(scene, service.id)
-        if not active or (service.takes_over is None and service.floats is None):
-            continue
-        tried = scene.tried([(active,)])[0]
+    moving = [
+        each for each in scene.lab.of(Service) if each.takes_over is not None or each.floats is not None
+    ]
+    found = [(service, active) for service in moving if (active := active_copy(scene, service.id))]
+    for (service, active), tried in zip(found, scene.tried([(each,) for _, each in found]), strict=True):
         effect = tried.effects.get(service.id)
         if effect is None or effect.verdict is not Verdict.BLINKS:
             continue
@@ -153,26 +153,28 @@ def _restarting(scene: Scene) -> Iterator[Promise]:
 
 def _storing(scene: Scene) -> Iterator[Promise]:
     """Stores that go on without any one of their drives."""
+    of: dict[str, Store] = {}
     for store in scene.lab.of(Store):
-        drives = [
-            name for name in (store.drives.ids if store.drives else ()) if name not in scene.standing.out
-        ]
-        working = frozenset(drives[: len(drives) - store.spares]) if store.spares else frozenset(drives)
-        for tried, alike in grouped(scene, [(name,) for name in drives if name in working]):
-            if store.id in tried.down or tried.gone:
-                continue
-            yield promise(
-                scene,
-                Sort.STORE,
-                f"{store.id} without {tried.lost[0]}",
-                f"{store.id} goes on without {tried.lost[0]}, and is whole again once it is back",
-                (store.id,),
-                tried,
-                alike,
-                worst=Verdict.LOST,
-                proved=store.proved,
-                where=store.where,
-            )
+        drives = store.drives.ids if store.drives else ()
+        for name in drives[: len(drives) - store.spares]:
+            if name not in scene.standing.out:
+                of[name] = store
+    for tried, alike in grouped(scene, [(name,) for name in of]):
+        store = of[tried.lost[0]]
+        if store.id in tried.down or tried.gone:
+            continue
+        yield promise(
+            scene,
+            Sort.STORE,
+            f"{store.id} without {tried.lost[0]}",
+            f"{store.id} goes on without {tried.lost[0]}, and is whole again once it is back",
+            (store.id,),
+            tried,
+            alike,
+            worst=Verdict.LOST,
+            proved=store.proved,
+            where=store.where,
+        )
 
 
 def _wired(scene: Scene) -> Iterator[Promise]:
@@ -208,10 +210,10 @@ def _full(scene: Scene) -> Iterator[Promise]:
     protected = _protected(scene)
     holding = {place for data in scene.lab.of(Data) for place in (data.in_.ids if data.in_ else ())}
     holding |= {service.state_in.ids[0] for service in scene.lab.of(Service) if service.state_in}
-    for store in scene.lab.of(Store):
-        if store.id not in holding or not scene.standing.baseline.up(store.id):
-            continue
-        tried = scene.tried([(store.id,)])[0]
+    stores = [
+        store for store in scene.lab.of(Store) if store.id in holding and scene.standing.baseline.up(store.id)
+    ]
+    for store, tried in zip(stores, scene.tried([(store.id,) for store in stores]), strict=True):
         fallen = [effect.service for effect in tried.effects.values() if effect.verdict >= Verdict.FALLS]
         if protected.intersection(fallen):
             continue

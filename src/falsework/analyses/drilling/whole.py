@@ -26,7 +26,7 @@ from falsework.analyses.verdicts import NEVER, Loss, Verdict, losses
 from falsework.engines.covering import cover
 from falsework.errors import counted, few, sentence
 from falsework.support.copying import Copier
-from falsework.support.standing import Standing
+from falsework.support.standing import AT_ONCE, Standing
 
 SEARCH_S = 10.0
 """How long the smallest set may be searched for."""
@@ -99,12 +99,13 @@ def _proofs(could: Sequence[Candidate], promises: Sequence[Promise]) -> list[set
 
 
 def _plans(scene: Scene, chosen: Sequence[Candidate], proved: Sequence[Sequence[Claim]]) -> tuple[Plan, ...]:
-    sets = [each.taken for each in chosen if each.taken]
-    known = dict(zip(sets, losses(scene.standing, sets), strict=True)) if sets else {}
-    return tuple(
-        plan_of(scene, each, known.get(each.taken), claims)
-        for each, claims in zip(chosen, proved, strict=True)
-    )
+    found: list[Plan] = []
+    for first in range(0, len(chosen), AT_ONCE):  # views are large in a large lab, so only some are held
+        some = list(zip(chosen, proved, strict=True))[first : first + AT_ONCE]
+        sets = [each.taken for each, _ in some if each.taken]
+        known = dict(zip(sets, losses(scene.standing, sets), strict=True)) if sets else {}
+        found.extend(plan_of(scene, each, known.get(each.taken), claims) for each, claims in some)
+    return tuple(found)
 
 
 def plan_of(scene: Scene, each: Candidate, loss: Loss | None, claims: Sequence[Claim]) -> Plan:
