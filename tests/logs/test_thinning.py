@@ -65,6 +65,13 @@ def test_a_host_that_fell_silent_is_told_once():
     assert told(lines) == {ALL: Why.STOPPED}
 
 
+def test_logs_that_were_gathered_early_tell_of_no_silence():
+    """All logs end a minute after the moment: nobody fell silent by that, though beats of a minute are missing."""
+    lines = [each for host in "hk" for each in beat("tick 3", 60, -DAY, 61, host=host)]
+    lines += beat("tock 3", 60, -DAY, 0)
+    assert told(lines) == {}
+
+
 def test_a_rare_error_is_told_and_a_common_one_is_not():
     """An error that came once on the day before, and one that comes each hour."""
     lines = [

@@ -11,6 +11,8 @@ from falsework.logs.framing import lines
 
 CLOSE = 1 << 16
 """Bytes that are rather read than looked through."""
+NEAR = 1 << 13
+"""Bytes in which the next line mostly ends."""
 FARTHEST = 1 << 20
 """Bytes that are read in search of one line with a time."""
 LOOKS = 33
@@ -62,7 +64,7 @@ def in_order(stream: BinaryIO, size: int, slack_us: int, when: When) -> bool:
 def next_time(stream: BinaryIO, begin: int, end: int, when: When) -> tuple[int, int] | None:
     """The first whole line at or after a place that has a time: where it begins, and the time."""
     limit = min(end, begin + FARTHEST)
-    read = CLOSE
+    read = NEAR
     while begin < limit:
         stream.seek(begin)
         block = stream.read(min(read, limit - begin + 1))
@@ -72,6 +74,7 @@ def next_time(stream: BinaryIO, begin: int, end: int, when: When) -> tuple[int, 
             skipped = block.find(b"\n") + 1
             if not skipped:
                 begin += max(len(block), 1)
+                read = CLOSE
                 continue
         cut = (
             block.rfind(b"\n") + 1
@@ -83,6 +86,7 @@ def next_time(stream: BinaryIO, begin: int, end: int, when: When) -> tuple[int, 
             if at is not None:
                 return offset, at
         begin += max(cut - 1, 1)
+        read = CLOSE
     return None
 
 

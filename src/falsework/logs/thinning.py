@@ -113,6 +113,7 @@ class Thinning:
         self._counts: dict[Kind, Count] = {}
         self._first: dict[str, int] = {}
         self._all: dict[str, Kind] = {}
+        self._latest = from_us
         self._slice = max(until_us - from_us, 1)
         self._after = max(until_us - moment_us, 1)
         self.full = False
@@ -123,6 +124,8 @@ class Thinning:
         first = self._first.get(host)
         if first is None or at < first:
             self._first[host] = at
+        if at > self._latest:
+            self._latest = at
         kind = self.kind(line)
         self._count(kind, line)
         everything = self._all.get(host)
@@ -199,7 +202,9 @@ class Thinning:
 
     def differing(self) -> Mapping[Kind, Differs]:
         """The kinds that are told, in a fixed order."""
-        window_s, after_s = self._slice / SECOND, self._after / SECOND
+        # Where all logs end before the window does they were gathered then, and nobody fell silent by that.
+        end = min(self._until, self._latest)
+        window_s, after_s = max(end - self._from, 1) / SECOND, max(end - self._moment, 0) / SECOND
         tested = max(2 * sum(1 for count in self._counts.values() if count.before), 1)
         limit = ALARM / tested
         found = {}
@@ -234,7 +239,8 @@ class Thinning:
                     return _told(kind, count, Why.MORE, usual, chance)
             if count.severity <= SEVERE and usual < 1.0:
                 return _told(kind, count, Why.SEVERE, usual)
-        if not count.after and count.slices and count.slices >= int(before_s / after_s) >= 2:
+        slices = int(before_s * SECOND / self._after)
+        if after_s and not count.after and count.slices >= slices >= 2:
             chance = at_most(0, after_s, count.before, before_s)
             if chance <= limit:
                 return _told(kind, count, Why.STOPPED, count.before * after_s / before_s, chance)
