@@ -114,7 +114,7 @@ def test_the_reference_tells_every_option():
     """The page of commands has a part for each command, with each of its options and both examples."""
     page = (ROOT / "docs" / "reference" / "commands.md").read_text(encoding="utf-8")
     for command in COMMANDS:
-        part = page.split(f"\n## falsework {command}")[1].split("\n## ")[0]
+        part = page.split(f"\n## falsework {command} ")[1].split("\n## ")[0]
         words = typed(command, "--help").out.split()
         options = {word.rstrip(".") for word in words if word.startswith("--")} - {"--help"}
         assert options <= {word.strip("`,;") for word in part.split()}, command

@@ -216,6 +216,12 @@ def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
     )
 
 
+def _usual(seconds: float) -> str:
+    if math.isnan(seconds):
+        return ""
+    return units.format(float(f"{seconds:.2g}"), Dimension.TIME) if seconds >= 0.001 else "under 1 ms"
+
+
 def _foretold(effect: Foretold) -> str:
     if math.isinf(effect.falls_s):
         return "to go on with nothing to spare"
