@@ -13,9 +13,9 @@ def asked(page):
     return parse_qs(urlsplit(page.url).query)
 
 
-def test_a_row_leads_to_the_elevation_and_back(page_of, sheet):
+def test_a_row_leads_to_the_elevation_and_back(page_kept, sheet):
     """Enter on the name of a loss shows the elevation with it out; Back shows the map again."""
-    page = sheet(page_of(KITCHEN), "/failures")
+    page = sheet(page_kept(KITCHEN), "/failures")
     settled(page)
     row = page.locator(".losses .thing:not([data-word=service]) a.touch").first
     lost = row.locator("xpath=..").get_attribute("data-id").split(" ")[0]
@@ -27,18 +27,18 @@ def test_a_row_leads_to_the_elevation_and_back(page_of, sheet):
     page.locator(".losses").wait_for()
 
 
-def test_a_mark_leads_to_the_reason(page_of, sheet):
+def test_a_mark_leads_to_the_reason(page_kept, sheet):
     """A click on a mark shows the elevation with the chain of reasons drawn on it."""
-    page = sheet(page_of(KITCHEN), "/failures")
+    page = sheet(page_kept(KITCHEN), "/failures")
     settled(page)
     page.locator(".losses a.cell").first.click()
     page.locator("#drawing .chain").wait_for()
     assert set(asked(page)) >= {"out", "why"}
 
 
-def test_the_map_is_filtered_without_leaving(page_of, sheet):
+def test_the_map_is_filtered_without_leaving(page_kept, sheet):
     """A service and a kind chosen in the form keep the map to them; the way back to all is there."""
-    page = sheet(page_of(KITCHEN), "/failures")
+    page = sheet(page_kept(KITCHEN), "/failures")
     settled(page)
     before = page.locator(".failures tbody tr").count()
     page.get_by_label("when", exact=True).select_option("node")

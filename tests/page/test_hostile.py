@@ -58,9 +58,9 @@ STRANGE = """() => {
 
 
 @pytest.mark.slow
-def test_hostile_text_stays_text_on_every_sheet(page_of, sheet):
+def test_hostile_text_stays_text_on_every_sheet(page_kept, sheet):
     """Names and texts full of markup become text: in the source, in the document, and after the work is done."""
-    served = page_of(LAB)
+    served = page_kept(LAB)
     for each in SHEETS:
         for asked in (
             "",
@@ -79,9 +79,9 @@ def test_hostile_text_stays_text_on_every_sheet(page_of, sheet):
 
 
 @pytest.mark.slow
-def test_hostile_addresses_stay_text(page_of, sheet):
+def test_hostile_addresses_stay_text(page_kept, sheet):
     """What a link from elsewhere may put into the address is text too."""
-    served = page_of(LAB)
+    served = page_kept(LAB)
     page = sheet(served, allow="status of 4")
     for said in HOSTILE:
         given = quote(said, safe="")
@@ -95,9 +95,9 @@ def test_hostile_addresses_stay_text(page_of, sheet):
 
 
 @pytest.mark.slow
-def test_json_for_programs_is_not_taken_for_a_page(page_of):
+def test_json_for_programs_is_not_taken_for_a_page(page_kept):
     """Answers to programs say what they are, so that no browser makes a page of the text in them."""
-    served = page_of(LAB)
+    served = page_kept(LAB)
     answer = served.get(f"/answers/lose?out={PULLED}")
     assert answer.headers["content-type"].startswith("application/json")
     assert answer.headers["x-content-type-options"] == "nosniff"

@@ -54,9 +54,9 @@ def expect(found: Any) -> Any:
     return wait_for(found)
 
 
-def test_a_click_pulls_a_plug_and_a_second_puts_it_back(page_of, sheet):
+def test_a_click_pulls_a_plug_and_a_second_puts_it_back(page_kept, sheet):
     """The drawing, the notes and the address say so without a new page; nothing is left out of step."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
     page.evaluate("window.same = true")
     touch(page, "hub").click()
     expect(plugs(page)).to_have_count(1)
@@ -71,9 +71,9 @@ def test_a_click_pulls_a_plug_and_a_second_puts_it_back(page_of, sheet):
     assert page.evaluate("window.same") is True
 
 
-def test_back_is_undo_and_so_is_the_key_and_the_button(page_of, sheet):
+def test_back_is_undo_and_so_is_the_key_and_the_button(page_kept, sheet):
     """Three ways lead to what was there before; Forward does it again."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
     touch(page, "desk-1").click()
     expect(plugs(page)).to_have_count(1)
     touch(page, "desk-2").click()
@@ -91,17 +91,17 @@ def test_back_is_undo_and_so_is_the_key_and_the_button(page_of, sheet):
     expect(plugs(page)).to_contain_text("desk-1")
 
 
-def test_the_letter_z_in_a_field_is_a_letter(page_of, sheet):
+def test_the_letter_z_in_a_field_is_a_letter(page_kept, sheet):
     """Typing a name undoes nothing."""
-    page = sheet(page_of(KITCHEN), "/?out=desk-1")
+    page = sheet(page_kept(KITCHEN), "/?out=desk-1")
     page.locator("#part").press_sequentially("z")
     expect(page.locator("#part")).to_have_value("z")
     expect(plugs(page)).to_have_count(1)
 
 
-def test_a_shared_address_shows_the_same(page_of, sheet):
+def test_a_shared_address_shows_the_same(page_kept, sheet):
     """What one sees after pulling, moving in time and asking why, another sees by the address, word for word."""
-    served = page_of(BATTERY)
+    served = page_kept(BATTERY)
     page = sheet(served)
     touch(page, "circuit").click()
     expect(plugs(page)).to_have_count(1)
@@ -114,9 +114,9 @@ def test_a_shared_address_shows_the_same(page_of, sheet):
         assert other.locator(part).inner_text() == page.locator(part).inner_text()
 
 
-def test_the_slider_follows_the_fall_times(page_of, sheet):
+def test_the_slider_follows_the_fall_times(page_kept, sheet):
     """Before the battery is empty mail stands, at that moment it is down, then it is back; names stay down."""
-    page = sheet(page_of(BATTERY), "/?out=circuit")
+    page = sheet(page_kept(BATTERY), "/?out=circuit")
     slider = page.locator("#time")
     slider.focus()
     slider.press("Home")
@@ -141,9 +141,9 @@ def test_the_slider_follows_the_fall_times(page_of, sheet):
     assert "at=" not in page.url
 
 
-def test_while_the_slider_is_dragged_the_newest_answer_wins(page_of, sheet):
+def test_while_the_slider_is_dragged_the_newest_answer_wins(page_kept, sheet):
     """A slow answer to an older moment does not overwrite that to a newer one."""
-    page = sheet(page_of(BATTERY), "/?out=circuit", allow="ERR_ABORTED|aborted")
+    page = sheet(page_kept(BATTERY), "/?out=circuit", allow="ERR_ABORTED|aborted")
     waiting = []
     page.route(re.compile("at=10(&|$)"), lambda route: waiting.append(route))
     slider = page.locator("#time")
@@ -159,9 +159,9 @@ def test_while_the_slider_is_dragged_the_newest_answer_wins(page_of, sheet):
     expect(page.locator("#tally")).to_contain_text("3 are down")
 
 
-def test_a_chain_of_reasons_leads_from_the_service_to_the_plug(page_of, sheet):
+def test_a_chain_of_reasons_leads_from_the_service_to_the_plug(page_kept, sheet):
     """Why draws the chain and lists it, each step with its place; the place leads to the line of the file."""
-    page = sheet(page_of(KITCHEN), "/?out=strip")
+    page = sheet(page_kept(KITCHEN), "/?out=strip")
     page.locator(".effects a").first.click()
     steps = page.locator(".because ol.why li")
     expect(steps.last).to_contain_text("strip is lost")
@@ -170,9 +170,9 @@ def test_a_chain_of_reasons_leads_from_the_service_to_the_plug(page_of, sheet):
     assert re.search(r"^/file\?file=.+#line-\d+$", href)
 
 
-def test_may_it_be_taken_down_is_asked_without_pulling_it(page_of, sheet):
+def test_may_it_be_taken_down_is_asked_without_pulling_it(page_kept, sheet):
     """The answer comes with what to do first, and nothing more is out than before."""
-    page = sheet(page_of(KITCHEN), "/?look=desk-1")
+    page = sheet(page_kept(KITCHEN), "/?look=desk-1")
     page.locator("a.act", has_text="desk-1").click()
     expect(page.locator(".may .answer")).to_contain_text("Yes, but")
     expect(page.locator(".may .first li").first).to_contain_text("alone until it is back")
@@ -183,9 +183,9 @@ def test_may_it_be_taken_down_is_asked_without_pulling_it(page_of, sheet):
     expect(plugs(page)).to_have_count(0)
 
 
-def test_the_keyboard_alone_does_it_all(page_of, sheet):
+def test_the_keyboard_alone_does_it_all(page_kept, sheet):
     """Tab reaches the drawing once, arrows move on in it, Enter and Space pull, and the focus stays on the thing."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
     for _ in range(30):
         page.keyboard.press("Tab")
         if held(page):
@@ -220,9 +220,9 @@ def test_the_keyboard_alone_does_it_all(page_of, sheet):
     assert page.locator('#drawing .touch[tabindex="0"]').count() == 1
 
 
-def test_a_part_is_pulled_by_its_name(page_of, sheet):
+def test_a_part_is_pulled_by_its_name(page_kept, sheet):
     """Names are offered while one types; a name that is none is told with the nearest."""
-    page = sheet(page_of(KITCHEN), allow="404")
+    page = sheet(page_kept(KITCHEN), allow="404")
     page.locator("#part").press_sequentially("desk-1.s")
     expect(page.locator("#parts option").first).to_have_attribute("value", "desk-1.supply-1")
     page.locator("#part").fill("desk-1.supply-1")
@@ -234,18 +234,18 @@ def test_a_part_is_pulled_by_its_name(page_of, sheet):
     expect(plugs(page)).to_have_count(1)
 
 
-def test_the_count_is_read_aloud(page_of, sheet):
+def test_the_count_is_read_aloud(page_kept, sheet):
     """A screen reader hears what a pull does: the live region has the count line."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
     touch(page, "hub").click()
     expect(page.locator("#live")).to_have_text("3 fall")
     touch(page, "hub").click()
     expect(page.locator("#live")).to_have_text("Nothing is pulled")
 
 
-def test_zoom_is_kept_over_a_pull_and_goes_back_to_fit(page_of, sheet):
+def test_zoom_is_kept_over_a_pull_and_goes_back_to_fit(page_kept, sheet):
     """Buttons, keys and the wheel with Ctrl change the size; a pull keeps it, and its place."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
 
     def size():
         return page.evaluate("document.querySelector('#drawing svg').getBoundingClientRect().width")
@@ -274,9 +274,9 @@ def test_zoom_is_kept_over_a_pull_and_goes_back_to_fit(page_of, sheet):
     assert size() > fit
 
 
-def test_a_drag_moves_the_drawing_and_pulls_nothing(page_of, sheet):
+def test_a_drag_moves_the_drawing_and_pulls_nothing(page_kept, sheet):
     """What is pressed on and moved is not clicked."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
     for _ in range(3):
         page.locator("[data-zoom=in]").click()
     touch(page, "desk-2").scroll_into_view_if_needed()
@@ -292,9 +292,9 @@ def test_a_drag_moves_the_drawing_and_pulls_nothing(page_of, sheet):
     assert "out=" not in page.url
 
 
-def test_two_fingers_zoom(page_of, sheet):
+def test_two_fingers_zoom(page_kept, sheet):
     """Spreading two fingers on the drawing makes it larger."""
-    page = sheet(page_of(KITCHEN), has_touch=True, viewport={"width": 375, "height": 800})
+    page = sheet(page_kept(KITCHEN), has_touch=True, viewport={"width": 375, "height": 800})
     fit = page.evaluate("document.querySelector('#drawing svg').getBoundingClientRect().width")
     tool = page.context.new_cdp_session(page)
     box = page.locator("#drawing").bounding_box()
@@ -312,9 +312,9 @@ def test_two_fingers_zoom(page_of, sheet):
     assert page.evaluate("document.querySelector('#drawing svg').getBoundingClientRect().width") > fit * 2
 
 
-def test_hovering_shows_what_leans_on_a_thing_and_what_it_leans_on(page_of, sheet):
+def test_hovering_shows_what_leans_on_a_thing_and_what_it_leans_on(page_kept, sheet):
     """Over the strip: the machines and services above it; over a service: its machines and what feeds them."""
-    page = sheet(page_of(KITCHEN))
+    page = sheet(page_kept(KITCHEN))
     touch(page, "strip").hover()
     expect(state(page, "desk-1")).to_have_class(re.compile(r"\bover\b"))
     expect(state(page, "names")).to_have_class(re.compile(r"\bover\b"))
@@ -327,9 +327,9 @@ def test_hovering_shows_what_leans_on_a_thing_and_what_it_leans_on(page_of, shee
     expect(page.locator("#drawing.asking")).to_have_count(0)
 
 
-def test_without_scripts_links_and_the_form_do_the_same(page_of, sheet):
+def test_without_scripts_links_and_the_form_do_the_same(page_kept, sheet):
     """A touch is a link, time is a row of links, and a part is named in a form."""
-    served = page_of(BATTERY)
+    served = page_kept(BATTERY)
     page = sheet(served, java_script_enabled=False)
     page.locator("#part").fill("circuit")
     page.locator("form.pull button").first.click()
@@ -346,11 +346,11 @@ def test_without_scripts_links_and_the_form_do_the_same(page_of, sheet):
     assert "May c be taken down now?" in page.locator(".may").inner_text()
 
 
-def test_no_rule_of_accessibility_is_broken_with_something_out(page_of, sheet):
+def test_no_rule_of_accessibility_is_broken_with_something_out(page_kept, sheet):
     """With plugs pulled, a moment, a chain and an answer on the page, no rule of WCAG 2.2 AA is broken, day or night."""
     from axe_playwright_python.sync_playwright import Axe
 
-    served = page_of(BATTERY)
+    served = page_kept(BATTERY)
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
     for scheme in ("light", "dark"):
         page = sheet(served, "/?out=circuit&at=600&why=mail&may=circuit", color_scheme=scheme)
@@ -363,13 +363,13 @@ def test_no_rule_of_accessibility_is_broken_with_something_out(page_of, sheet):
         ] == []
 
 
-def test_print_has_the_drawing_and_the_notes_and_no_buttons(page_of, sheet):
+def test_print_has_the_drawing_and_the_notes_and_no_buttons(page_kept, sheet):
     """What is printed tells the same: the count, the chain, the services; what can only be pressed is left out."""
     import io
 
     import pypdfium2
 
-    page = sheet(page_of(BATTERY), "/?out=circuit&why=mail")
+    page = sheet(page_kept(BATTERY), "/?out=circuit&why=mail")
     printed = pypdfium2.PdfDocument(io.BytesIO(page.pdf(prefer_css_page_size=True)))
     text = " ".join(each.get_textpage().get_text_range() for each in printed)
     assert "Why mail is interrupted" in text

@@ -30,15 +30,15 @@ def ready(page):
         ("/hardware", "Power"),
     ],
 )
-def test_a_sheet_becomes_ready_by_itself(page_of, sheet, path, heading):
+def test_a_sheet_becomes_ready_by_itself(page_kept, sheet, path, heading):
     """The result comes into the open sheet without anybody asking again."""
-    page = ready(sheet(page_of(MENDED), path))
+    page = ready(sheet(page_kept(MENDED), path))
     page.get_by_role("heading", name=heading, exact=True).first.wait_for()
 
 
-def test_years_are_drawn_on_request(page_of, sheet):
+def test_years_are_drawn_on_request(page_kept, sheet):
     """The number asked for is drawn, the address says so, and Back leads to the sheet without them."""
-    page = ready(sheet(page_of(KITCHEN), "/year"))
+    page = ready(sheet(page_kept(KITCHEN), "/year"))
     page.get_by_label("Years").fill("60")
     page.get_by_role("button", name="Draw them").click()
     page.get_by_role("heading", name="A bad year").wait_for()
@@ -93,20 +93,20 @@ def test_the_old_result_stays_until_the_new_one_is_there(page_of, sheet):
     assert page.evaluate("[...window.seen]") == [True]
 
 
-def test_papers_and_lists_are_downloaded(page_of, sheet):
+def test_papers_and_lists_are_downloaded(page_kept, sheet):
     """A click on the name of a paper brings it as a file."""
-    page = ready(sheet(page_of(KITCHEN), "/build?from=nothing"))
+    page = ready(sheet(page_kept(KITCHEN), "/build?from=nothing"))
     with page.expect_download() as found:
         page.get_by_role("link", name="runbook.pdf").click()
     assert found.value.suggested_filename == "runbook.pdf"
     assert found.value.path().read_bytes().startswith(b"%PDF")
 
 
-def test_steps_can_be_ticked_and_are_printed(page_of, sheet):
+def test_steps_can_be_ticked_and_are_printed(page_kept, sheet):
     """Folded steps are open on paper, each with its square."""
     import pypdfium2
 
-    page = ready(sheet(page_of(KITCHEN), "/build?from=nothing"))
+    page = ready(sheet(page_kept(KITCHEN), "/build?from=nothing"))
     steps = page.locator("li.task")
     boxes = steps.count()
     assert boxes > 3
@@ -119,9 +119,9 @@ def test_steps_can_be_ticked_and_are_printed(page_of, sheet):
     assert page.locator("details.long[open]").count() == 0
 
 
-def test_wide_tables_scroll_by_keyboard(page_of, sheet):
+def test_wide_tables_scroll_by_keyboard(page_kept, sheet):
     """On a phone a wide table has the focus in turn, has a name, and scrolls with the arrow keys."""
-    page = ready(sheet(page_of(MENDED), "/hardware", viewport={"width": 375, "height": 700}))
+    page = ready(sheet(page_kept(MENDED), "/hardware", viewport={"width": 375, "height": 700}))
     region = page.locator("#power .table").first
     region.focus()
     assert region.get_attribute("aria-label")
@@ -154,9 +154,9 @@ def test_without_scripts_sheets_tell_and_show(page_of, browser):
     context.close()
 
 
-def test_names_lead_to_their_place_in_the_drawing(page_of, sheet):
+def test_names_lead_to_their_place_in_the_drawing(page_kept, sheet):
     """A part named in a table leads to the elevation, where it is shown first."""
-    page = ready(sheet(page_of(KITCHEN), "/year"))
+    page = ready(sheet(page_kept(KITCHEN), "/year"))
     link = page.locator("#mend-first a").first
     name = link.inner_text()
     link.click()
