@@ -6,11 +6,13 @@ all the time, and its own figures are what the interruption is foretold to be ma
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from falsework.analyses.comparing import Comparison, Line, Sort
 from falsework.analyses.verdicts import Loss, Verdict
+from falsework.engines.ways import reach
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Copy, Pool, Service
 from falsework.model.timing import belief_of
@@ -19,6 +21,8 @@ from falsework.support.standing import Standing
 
 NEAR_S = 0.5
 """A foretold interruption is a figure's own where both differ by no more than this."""
+SOON_S = 1.0
+"""What is back so soon after something that it leans on has waited for it."""
 COARSE = 0.2
 """An interruption that may be wrong by a larger share of itself measures nothing."""
 
@@ -41,10 +45,27 @@ def measured(standing: Standing, loss: Loss, comparison: Comparison) -> Iterator
         if why:
             yield line.thing, why
             continue
-        found = list(_of(standing, loss, line))
+        found = [] if _waited(standing, comparison, line) else list(_of(standing, loss, line))
         yield from found
         if not found:
             yield line.thing, "it waited for something else, so that its own times can't be told"
+
+
+def _waited(standing: Standing, comparison: Comparison, line: Line) -> bool:
+    """Whether something that it leans on was seen to be back only when it was back itself."""
+    things = standing.support.things
+
+    def bears(name: str) -> Iterator[str]:
+        for lean in things[name].leans if name in things else ():
+            yield from lean.on
+
+    under = reach((line.thing,), bears)
+    back_s = line.falls_s + line.lasts_s
+    return any(
+        other.thing in under and other.falls_s + other.lasts_s >= back_s - max(SOON_S, line.within_s)
+        for other in comparison.lines
+        if other.thing != line.thing and math.isfinite(other.falls_s)
+    )
 
 
 def _why_not(line: Line) -> str:

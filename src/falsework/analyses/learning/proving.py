@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Iterator
 
 from falsework.analyses.comparing import Comparison, Line, Sort
@@ -42,7 +43,7 @@ def proved(standing: Standing, observed: Observed, comparison: Comparison) -> It
     lines = [line for line in comparison.lines if line.service and line.foretold.reached]
     loss = lose(standing, comparison.lost, thin=False)
     for line in lines:
-        if _worked(line) and _asked(standing, loss, line.thing):
+        if _worked(line, comparison.until_s - comparison.from_s) and _asked(standing, loss, line.thing):
             yield from news(line.thing)
     if not lines or not comparison.right or any(not _seen(line) for line in lines):
         return
@@ -69,11 +70,13 @@ def _seen(line: Line) -> bool:
     return line.sort is not Sort.NOT_SEEN and line.sure
 
 
-def _worked(line: Line) -> bool:
-    """Whether something was asked of it, and it did what it should."""
+def _worked(line: Line, window_s: float) -> bool:
+    """Whether it did what it should, all of it; an interruption may be too short to be seen."""
     if not _seen(line) or line.sort is Sort.WRONG or line.foretold.verdict >= Verdict.FALLS:
         return False
-    return line.foretold.verdict < Verdict.BLINKS or line.ended
+    if line.foretold.verdict < Verdict.BLINKS or line.ended:
+        return True
+    return math.isinf(line.falls_s) and line.foretold.returns_s < window_s
 
 
 def _before(thing: Thing | None) -> datetime.date | None:

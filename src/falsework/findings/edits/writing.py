@@ -15,13 +15,14 @@ from falsework.lab.read import read_text
 from falsework.model.declare import Record
 from falsework.model.lab import Lab
 from falsework.model.parts import Thing
+from falsework.model.sections import SECTIONS
 from falsework.where import Where
 
 Texts = Mapping[str, str]
 Way = tuple[str | int, ...]
 
-SHORT = {"services": "on"}
-"""The key that a plain text or list stands for, by section."""
+SHORT = {each.name: each.short for each in SECTIONS}
+"""The key that a plain text or list stands for, by section; where that is a kind, a word for what it is may stand there too."""
 FEWEST = 3
 """Steps to a key of a thing: its section, its name, the key. What is removed takes none of the first two along."""
 
@@ -65,6 +66,8 @@ def put(texts: Texts, thing: Record, name: str, value: Value) -> Texts:
     if isinstance(entry, tree.Mapping):
         return _with(texts, where.file, add_entry(texts[where.file], own, name, value, name=where.file))
     short = SHORT.get(str(own[0])) if len(own) == 2 else None
+    if short == "kind" and not getattr(thing, "kind_name", ""):
+        short = "is"
     if short is not None:
         both: Value = value if name == short else {short: _plain(entry), name: value}
         return _with(texts, where.file, set_value(texts[where.file], own, both, name=where.file))
