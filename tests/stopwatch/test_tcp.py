@@ -1,9 +1,11 @@
 import socket
 
-from tests.stopwatch.asking import HOME, asked, closed_port, question, served, told
+from tests.stopwatch.asking import HOME, Memory, asked, closed_port, question, served, told
 
 from falsework.model.asks import Sort
 from falsework.record.seen import Told
+from falsework.stopwatch.loop import Watch
+from falsework.stopwatch.tcp import is_with_itself
 
 
 def test_a_port_that_is_listened_at_is_answered_well():
@@ -59,3 +61,26 @@ def test_a_name_is_looked_up_before_it_is_asked():
         (Told.YES, ""),
         (Told.UNKNOWN, "its name is not found"),
     ]
+
+
+def test_a_connection_that_met_itself_is_refused():
+    """Asked on this machine, a port where nobody listens may be the asking end's own: that is nobody's answer."""
+    with socket.socket() as alone, socket.create_server((HOME, 0)) as listener, socket.socket() as other:
+        alone.bind((HOME, 0))
+        alone.connect(alone.getsockname())
+        other.connect(listener.getsockname())
+        assert is_with_itself(alone, alone.getsockname())
+        assert not is_with_itself(other, listener.getsockname())
+
+
+def test_what_a_connection_can_not_tell_is_not_expected_of_it():
+    """Words that nobody would look at are a fault, and not passed over."""
+    watch = Watch([question(Sort.TCP, port=25, expects="220")], Memory(lambda got: False))
+    (fault,) = watch.live().faults
+    assert fault.what == "nothing but an answer can be expected of tcp, and it expects '220'"
+    watch = Watch([question(Sort.TLS, port=993, expects="words")], Memory(lambda got: False))
+    (fault,) = watch.live().faults
+    assert fault.what == "nothing but a certificate can be expected of tls, and it expects 'words'"
+    watch = Watch([question(Sort.HTTPS, port=443, about="/", expects="sha256 12")], Memory(lambda got: False))
+    (fault,) = watch.live().faults
+    assert fault.what == "'sha256 12' is no sum of a certificate"

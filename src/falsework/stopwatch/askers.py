@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from falsework.errors import shortened
 from falsework.model.asks import Sort
 from falsework.stopwatch.desk import NOBODY, Asker, CannotAsk, Target
 from falsework.stopwatch.names import Host, by_digits
@@ -72,6 +73,11 @@ def ways(questions: Sequence[Question], folder: Path) -> tuple[Way, ...]:
 
 def _asker(question: Question, folder: Path, echoes: dict[int, Echoes]) -> Asker:
     ask, expects = question.ask, question.expects
+    if expects and ask.sort in (Sort.TCP, Sort.PING):
+        raise CannotAsk(
+            f"nothing but an answer can be expected of {ask.sort}, and it expects '{shortened(expects)}'",
+            "Leave out expects, or ask in a way that is answered with words.",
+        )
     # Loaded only where they are asked for: the libraries behind them take longer than all the rest.
     match ask.sort:
         case Sort.TCP:
@@ -79,12 +85,17 @@ def _asker(question: Question, folder: Path, echoes: dict[int, Echoes]) -> Asker
         case Sort.PING:
             return Ping(echoes)
         case Sort.TLS:
+            from falsework.stopwatch.certificates import prepare
             from falsework.stopwatch.tls import Tls
 
+            prepare()
             return Tls(ask.host, expects)
         case Sort.HTTP | Sort.HTTPS:
+            from falsework.stopwatch.certificates import prepare
             from falsework.stopwatch.page import Page
 
+            if ask.sort is Sort.HTTPS:
+                prepare()
             return Page(ask, expects)
         case Sort.DNS:
             from falsework.stopwatch.lookup import Dns

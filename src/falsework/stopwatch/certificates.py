@@ -11,14 +11,16 @@ from functools import cache
 
 from cryptography import x509
 
-from falsework.errors import counted
+from falsework.errors import counted, shortened
 from falsework.record.seen import Told
+from falsework.stopwatch.desk import CannotAsk
 
 DAY_S = 86_400.0
 WARN_S = 14 * DAY_S
 """A certificate that ends sooner than this is warned of, or sooner than a quarter of its life if that is less."""
 PIN = re.compile(r"sha-?256[ :=]+([0-9a-f:]{64,95})", re.IGNORECASE)
 """An owner's word that one certificate is good, whoever vouches for it."""
+_LIKE_PIN = re.compile(r"sha-?256\b", re.IGNORECASE)
 
 _OVER, _NOT_YET, _OTHER_NAMES = 10, 9, (62, 64)
 _NAMES = {
@@ -29,10 +31,26 @@ _NAMES = {
 
 
 def pin_of(expects: str) -> str:
-    """The sum of the certificate that is expected, as 64 digits; empty if none is."""
+    """The sum of the certificate that is expected, as 64 digits; empty if none is.
+
+    Raises:
+        CannotAsk: it begins like a sum and is none.
+    """
     found = PIN.fullmatch(expects.strip())
     digits = found[1].replace(":", "").lower() if found else ""
-    return digits if len(digits) == 64 else ""
+    if len(digits) == 64:
+        return digits
+    if _LIKE_PIN.match(expects.strip()):
+        raise CannotAsk(
+            f"'{shortened(expects)}' is no sum of a certificate", "Write sha256 and its 64 digits."
+        )
+    return ""
+
+
+def prepare() -> None:
+    """Read whom this machine trusts, which takes a while, before the first question needs it."""
+    _vouched()
+    _anyone()
 
 
 @cache

@@ -24,7 +24,7 @@ from falsework.record.live import Live
 from falsework.record.seen import Marked
 from falsework.stopwatch.clocks import boot_s
 from falsework.stopwatch.lateness import Watched
-from falsework.stopwatch.loop import Watch
+from falsework.stopwatch.loop import Glance, Watch
 from falsework.support.probing import Question
 
 MARK_S = 2.0
@@ -75,7 +75,7 @@ class Ended:
     error: FalseworkError | None = None
 
 
-Said = Begun | Live | Taken | Ended
+Said = Begun | Glance | Taken | Ended
 
 
 def main() -> None:
@@ -144,7 +144,7 @@ def _answer(pipe: Connection, watch: Watch) -> None:
         while True:
             said = pipe.recv()
             if isinstance(said, Look):
-                pipe.send(watch.live())
+                pipe.send(watch.glance())
             elif isinstance(said, Marked):
                 pipe.send(Taken(on_disk=watch.mark(said, wait_s=MARK_S)))
             elif isinstance(said, Stop):

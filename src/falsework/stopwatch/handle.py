@@ -21,6 +21,7 @@ from falsework.record.seen import Marked, Told
 from falsework.stopwatch.child import MARK_S, Begun, Ended, Look, Order, Said, Stop, Taken
 from falsework.stopwatch.clocks import boot_s
 from falsework.stopwatch.lateness import Watched
+from falsework.stopwatch.loop import Glance
 from falsework.support.probing import Question
 
 _PATIENCE_S = 0.5
@@ -127,9 +128,9 @@ class Stopwatch:
     def live(self) -> Live:
         """How things stand; if the stopwatch does not answer, how they last stood, and a fault that says so."""
         said = self._ask(Look(), _PATIENCE_S)
-        if isinstance(said, Live):
-            self._live = said
-            return said
+        if isinstance(said, Glance):
+            self._live = said.live
+            return self._live
         if self._ended is not None:
             if self._ended.live is not None:
                 self._live = self._ended.live

@@ -6,7 +6,7 @@ import threading
 from collections import deque
 from collections.abc import Callable
 
-from falsework.errors import Fault, shortened
+from falsework.errors import Fault, QuestionError, shortened
 from falsework.record.seen import Gap, Jump, Marked, Seen, TakesDown
 from falsework.stopwatch.thinning import thinned
 
@@ -140,6 +140,8 @@ class Keeper:
 
 
 def _told(error: Exception) -> Fault:
+    if isinstance(error, QuestionError):
+        return Fault(None, error.what, error.mend)
     said = shortened(str(error) or type(error).__name__, 200)
     return Fault(
         None,

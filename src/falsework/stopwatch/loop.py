@@ -11,6 +11,7 @@ import resource
 import select
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from falsework.errors import Fault, QuestionError, counted, shortened
@@ -24,7 +25,7 @@ from falsework.stopwatch.keeper import Keeper
 from falsework.stopwatch.lateness import Lateness, Watched
 from falsework.stopwatch.names import Names
 from falsework.stopwatch.pace import SOONEST_S, Pace
-from falsework.stopwatch.tally import Tally
+from falsework.stopwatch.tally import Columns, Tally
 from falsework.support.probing import Question
 
 _LONGEST_S = 0.1
@@ -91,6 +92,11 @@ class Watch:
         self.zero_s = clocks.boot() if zero_s is None else zero_s
         self._ways: tuple[Way, ...] = ways(questions, folder or Path.cwd())
         self._questions = tuple(questions)
+        self._cannot = tuple(
+            Fault(each.where, way.cannot, way.mend, f"probes.{each.name}.asks")
+            for each, way in zip(questions, self._ways, strict=True)
+            if way.cannot
+        )
         self._names = names or Names(dict.fromkeys(way.name for way in self._ways if way.name))
         self._names_version = -1
         self._pace = Pace(())
@@ -124,9 +130,13 @@ class Watch:
 
     def live(self) -> Live:
         """How things stand; from any thread."""
-        return Live(
+        return self.glance().live
+
+    def glance(self) -> Glance:
+        """The same, in a form that goes through a pipe quickly."""
+        return Glance(
             at_s=self.now_s(),
-            probes=self._tally.live(),
+            columns=self._tally.columns(),
             late_s=max(self._late_s, self._late.recent_s),
             until_s=self._keeper.until_s,
             faults=self._faults(),
@@ -286,11 +296,6 @@ class Watch:
             for each, way in zip(self._questions, self._ways, strict=True)
             if way.name in failed and way.target is None
         )
-        cannot = tuple(
-            Fault(each.where, way.cannot, way.mend, f"probes.{each.name}.asks")
-            for each, way in zip(self._questions, self._ways, strict=True)
-            if way.cannot
-        )
         broke = (
             (
                 Fault(
@@ -302,7 +307,31 @@ class Watch:
             if self._desk.broke
             else ()
         )
-        return (*self._keeper.faults, *self._limits, *broke, *cannot, *unknown)
+        return (*self._keeper.faults, *self._limits, *broke, *self._cannot, *unknown)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glance:
+    """How a run stands, as `record.live.Live` tells it, with its probes in columns."""
+
+    at_s: float
+    columns: Columns
+    late_s: float
+    until_s: float
+    faults: tuple[Fault, ...]
+    ended: bool
+
+    @property
+    def live(self) -> Live:
+        """The same with a value for each probe."""
+        return Live(
+            at_s=self.at_s,
+            probes=self.columns.probes,
+            late_s=self.late_s,
+            until_s=self.until_s,
+            faults=self.faults,
+            ended=self.ended,
+        )
 
 
 class _Bell:

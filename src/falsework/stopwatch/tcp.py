@@ -6,23 +6,26 @@ import errno
 import socket
 
 from falsework.record.seen import Told
-from falsework.stopwatch.desk import BROKEN, OUT, Desk, Target, Try, Untold, by_error
+from falsework.stopwatch.desk import BROKEN, OUT, Address, Desk, Target, Try, Untold, by_error
 
 # Not `socket.socket`: its wrapper costs as much again as the system call, and ten thousand are made each second.
 _Socket = socket.SocketType
+_FIRST_CHOSEN = 1_024
+"""The system chooses no port below this one."""
 _KIND = socket.SOCK_STREAM | socket.SOCK_NONBLOCK | socket.SOCK_CLOEXEC
 
 
 class Knock(Try):
     """A connection that is opened, and closed as soon as it stands."""
 
-    __slots__ = ("socket",)
+    __slots__ = ("address", "socket")
 
-    def __init__(self, probe: int, asked_s: float, sock: socket.SocketType) -> None:
+    def __init__(self, probe: int, asked_s: float, sock: socket.SocketType, address: Address) -> None:
         self.probe = probe
         self.asked_s = asked_s
         self.over = False
         self.socket = sock
+        self.address = address
 
     def ready(self, desk: Desk, mask: int) -> None:
         """It stands, or it is refused."""
@@ -31,6 +34,8 @@ class Knock(Try):
             number = sock.getsockopt(socket.SOL_SOCKET, socket.SO_ERROR)
             # Opened and broken off in one: somebody is there who wants no connection.
             desk.tell(self, *(by_error(number) if number else (Told.NO, "reset")))
+        elif is_with_itself(sock, self.address):
+            desk.tell(self, *by_error(errno.ECONNREFUSED))
         else:
             desk.tell(self, Told.YES)
         desk.closing(sock.fileno())
@@ -41,6 +46,15 @@ class Knock(Try):
         if self.socket.fileno() >= 0:
             desk.forget(self.socket.fileno())
             self.socket.close()
+
+
+def is_with_itself(sock: socket.SocketType, address: Address) -> bool:
+    """Whether a connection has only met itself.
+
+    Asked on this very machine, a port where nobody listens may be the one that the system has just chosen for the
+    asking end: both ends then open at once, and are one.
+    """
+    return address[1] >= _FIRST_CHOSEN and sock.getsockname()[:2] == address[:2]
 
 
 class Tcp:
@@ -57,7 +71,7 @@ class Tcp:
             desk.tell(Untold(probe, asked_s), *by_error(error.errno or 0))
             return None
         number = sock.connect_ex(target.address)
-        knock = Knock(probe, asked_s, sock)
+        knock = Knock(probe, asked_s, sock, target.address)
         if number == errno.EINPROGRESS:
             desk.wait(sock.fileno(), knock, OUT)
             return knock

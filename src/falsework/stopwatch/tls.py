@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import ssl
 
+from falsework.errors import shortened
 from falsework.record.seen import Told
 from falsework.stopwatch.certificates import Hands, fault_of, judged, pin_of
-from falsework.stopwatch.desk import Desk, Target, Try
+from falsework.stopwatch.desk import CannotAsk, Desk, Target, Try
 from falsework.stopwatch.wire import Talk
 
 
@@ -59,6 +60,9 @@ class Tls:
     Args:
         host: the name or address that the certificate must be for.
         expects: `sha256` and the sum of the one certificate that is good, or nothing: then it must be trusted here.
+
+    Raises:
+        CannotAsk: it expects something else.
     """
 
     __slots__ = ("_host", "_pin")
@@ -66,6 +70,11 @@ class Tls:
     def __init__(self, host: str, expects: str) -> None:
         self._host = host
         self._pin = pin_of(expects)
+        if expects.strip() and not self._pin:
+            raise CannotAsk(
+                f"nothing but a certificate can be expected of tls, and it expects '{shortened(expects)}'",
+                "Leave out expects, or write sha256 and the sum of the certificate.",
+            )
 
     def ask(self, desk: Desk, probe: int, target: Target) -> Try | None:
         """Shake hands once."""

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from falsework.record.seen import Told
 from falsework.stopwatch.desk import IN, OUT, Desk, Target, Try, by_error
+from falsework.stopwatch.tcp import is_with_itself
 
 _CHUNK = 16_384
 _CHUNKS = 8
@@ -32,7 +33,7 @@ class Talk(Try):
         shake: who makes the connection secret, or None.
     """
 
-    __slots__ = ("_out", "_secret", "_shake", "_sock", "_stands", "_wants")
+    __slots__ = ("_address", "_out", "_secret", "_shake", "_sock", "_stands", "_wants")
 
     def __init__(self, probe: int, desk: Desk, target: Target, shake: Shake | None = None) -> None:
         super().__init__(probe, desk.now())
@@ -40,6 +41,7 @@ class Talk(Try):
 
     def _connect(self, desk: Desk, target: Target, shake: Shake | None) -> None:
         self._out = b""
+        self._address = target.address
         self._shake = shake
         self._secret: ssl.SSLSocket | None = None
         self._stands = False
@@ -111,6 +113,9 @@ class Talk(Try):
                 number = self._sock.getsockopt(socket.SOL_SOCKET, socket.SO_ERROR)
                 if number:
                     self._break(desk, *by_error(number))
+                    return
+                if is_with_itself(self._sock, self._address):
+                    self._break(desk, *by_error(errno.ECONNREFUSED))
                     return
                 self._stands = True
                 if self._shake is None:
