@@ -15,6 +15,9 @@ from falsework.record.layout import APPLICATION, TABLES, VERSION
 
 PATIENCE_S = 1.0
 """How long a writer waits for another that is just writing, seconds."""
+LARGE = 16 << 20
+"""Bytes beyond which a record is not looked through before it is read, which may be once a second; damage is told when
+it is met."""
 _MAGIC = b"SQLite format 3\x00"
 
 
@@ -57,7 +60,7 @@ def opened(path: Path) -> sqlite3.Connection:
         # Made by one thread and used by another, one at a time.
         file = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False)
         try:
-            _check(file, path)
+            _check(file, path, whole=True)
             file.execute("PRAGMA journal_mode = WAL")
             file.execute("PRAGMA synchronous = FULL")
             file.execute("PRAGMA foreign_keys = ON")
@@ -85,7 +88,7 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
     with contextlib.ExitStack() as stack:
         try:
             file = stack.enter_context(contextlib.closing(_to_read(path, stack)))
-            _check(file, path)
+            _check(file, path, whole=path.stat().st_size < LARGE)
             file.execute("BEGIN")
             yield file
         except sqlite3.Error as error:
@@ -160,18 +163,20 @@ def _look(path: Path) -> None:
         raise RecordError(f"the record '{path}' is damaged (it is cut short)", _DAMAGED)
 
 
-def _check(file: sqlite3.Connection, path: Path) -> None:
-    """Read what every record has; sqlite speaks up if it is not there."""
+def _check(file: sqlite3.Connection, path: Path, *, whole: bool) -> None:
+    """Read what every record has, or all of it; sqlite speaks up if it is not there."""
     file.execute("SELECT number FROM run ORDER BY number DESC LIMIT 1").fetchone()
+    if not whole:
+        return
     found = file.execute("PRAGMA quick_check(1)").fetchone()
     if found and found[0] != "ok":
         raise RecordError(f"the record '{path}' is damaged ({found[0]})", _DAMAGED)
 
 
 def _to_read(path: Path, stack: contextlib.ExitStack) -> sqlite3.Connection:
-    """Open for reading; in a folder that can't be written, a copy, since readers leave notes for the writer."""
+    """Open for reading; where nothing can be written, a copy, since readers leave notes for the writer."""
     home = path
-    if not os.access(path.parent, os.W_OK):
+    if not (os.access(path.parent, os.W_OK) and os.access(path, os.W_OK)):
         home = Path(stack.enter_context(tempfile.TemporaryDirectory())) / "copy"
         try:
             shutil.copyfile(path, home)
