@@ -123,7 +123,7 @@ def test_a_run_of_the_stopwatch(island, tmp_path):
     said = asked(island, "--record", str(record), "--ordinary", "4h")
     out = flat(said.out)
     assert out.startswith("two desks, run 1: ")
-    assert "done done: strip A off" in out
+    assert "done strip A off" in out
     assert "seen mail box: not answered" in out
     assert "mail falls by the plan" in out
     assert asked(island, "--record", str(record), "--run", "7").status == 2

@@ -29,6 +29,7 @@ from falsework.logs.stamps import SECOND
 from falsework.logs.thinning import ALL, SEVERE, Why
 from falsework.logs.ties import Step
 from falsework.record.observed import Observed
+from falsework.record.seen import Mark
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
 
@@ -217,7 +218,8 @@ def _steps(gathered: Gathered, scale: _Scale, homes: Homes) -> Iterator[Point]:
 def _of_run(observed: Observed, scale: _Scale) -> Iterator[Point]:
     for mark in observed.run.marks:
         at = scale.of_run(observed, mark.at_s)
-        says = f"{mark.mark.value}: {mark.says}" if mark.says else mark.mark.value
+        plain = mark.says if mark.mark in (Mark.DONE, Mark.SAID) else f"{mark.mark.value}: {mark.says}"
+        says = plain if mark.says else mark.mark.value
         yield Point(at_s=at, within_s=0.0, until_s=at, sort=Sort.DONE, whose="stopwatch", says=says)
     for probe in observed.probes:
         for outage in probe.outages:

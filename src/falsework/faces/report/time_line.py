@@ -86,7 +86,7 @@ def _panel(lab: str, found: Evidence, zone: datetime.tzinfo, width: float) -> Pa
     parts.extend(_ticks(of, y))
     parts.extend(drawn)
     parts.extend(_marks(of, found.points, y))
-    signs, y = key(tuple(_samples(found.points)), y + 34, width)
+    signs, y = key(tuple(_samples(found.points)), y + 42, width)
     parts.append(signs)
     left = max(len(things) - MOST_THINGS, 0) + max(len(hosts) - MOST_HOSTS, 0)
     if left:
@@ -224,8 +224,10 @@ def _name(of: _Axis, name: str, y: float, room: float) -> Svg:
 
 def _samples(points: Sequence[Point]) -> Iterator[tuple[Svg, str]]:
     sorts = {each.sort for each in points}
-    if Sort.FORETOLD in sorts:
+    plans = [each for each in points if each.sort is Sort.FORETOLD]
+    if any(math.isinf(each.until_s) for each in plans):
         yield box(0, -10, 27, 9, fill=hatch("falls"), stroke="ink", stroke_width=1), "falls by the plan"
+    if any(math.isfinite(each.until_s) for each in plans):
         yield (
             box(0, -10, 27, 9, fill=hatch("blinks"), stroke="ink", stroke_width=1),
             "is interrupted by the plan",
@@ -233,9 +235,10 @@ def _samples(points: Sequence[Point]) -> Iterator[tuple[Svg, str]]:
     if Sort.SEEN in sorts:
         yield box(0, -8, 27, 7, fill="brick"), "a probe was not answered"
     lines = [each for each in points if each.sort is Sort.SAID]
-    if lines:
+    if any(each.severity > SEVERE and each.why == "new" for each in lines):
         yield line(13, -12, 13, 2, stroke="ink", stroke_width=1.6), "lines that are new"
-        yield line(13, -9, 13, -1, stroke="ink", stroke_width=1.6), "more than usual"
+    if any(each.severity > SEVERE and each.why != "new" for each in lines):
+        yield line(13, -9, 13, -1, stroke="ink", stroke_width=1.6), "other lines that are told"
     if any(each.severity <= SEVERE for each in lines):
         yield line(13, -12, 13, 2, stroke="brick", stroke_width=2.4), "an error or worse"
     if any(math.isfinite(each.within_s) and each.within_s > 0 for each in lines):
