@@ -47,11 +47,12 @@ def _meant(scene: Scene, names: Sequence[str]) -> Candidate:
     try:
         taken = scene.plain.known(names)
     except QuestionError as slip:
-        near = nearest(said, [drill.id for drill in lab.of(Drill)])
-        if near is None:
+        if len(names) > 1:
             raise
+        near = nearest(said, [drill.id for drill in lab.of(Drill)])
         raise QuestionError(
-            what=f"no drill and no part is called {said!r}", mend=f"Did you mean {near!r}?"
+            what=f"no drill and no part is called {said!r}",
+            mend=f"Did you mean {near!r}?" if near else slip.mend,
         ) from slip
     out = [name for name in taken if name in scene.standing.out]
     if out:

@@ -105,7 +105,7 @@ def _one(standing: Standing, names: Sequence[str], today: datetime.date) -> tupl
 def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bool) -> Iterator[Line]:
     """The list for people: short answer first, then the drills in their order."""
     plans = found.plans
-    yield Line(_headline(standing, found, dates), style="head")
+    yield Line(headline(standing, found, dates), style="head")
     for broken in found.broken[: None if every else MOST_TOLD]:
         aim = f" ('{broken.aim}')" if broken.aim else ""
         yield labelled("broken", f"{broken.says}{aim}: mend it before you prove it", style="broken")
@@ -122,7 +122,8 @@ def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bo
         yield Line(plan.name, f"{number:>3}. {date.begins:%Y-%m-%d}  ", "head")
         says = f"{plan.title}: {short(plan)}" if plan.title != plan.name else short(plan)
         yield labelled("", says, width=18)
-        worst = "" if plan.worst is Verdict.STANDS else f"; if it is wrong, {_worst(plan.worst)}"
+        worst = worst_words(plan.worst)
+        worst = f"; if it is wrong, {worst}" if worst else ""
         claims = [named[name].says for name in plan.proves]
         tells = (
             f"proves {counted(len(claims), 'claim')}: {claims[0]}" if claims else "proves no claim of its own"
@@ -147,7 +148,8 @@ def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bo
     yield Line("`falsework drills LAB NAME` shows one whole, and says whether it may be done today.")
 
 
-def _headline(standing: Standing, found: Drills, dates: Sequence[Date]) -> str:
+def headline(standing: Standing, found: Drills, dates: Sequence[Date]) -> str:
+    """The short answer: how many drills, whether fewer would do, and when the last is."""
     many = counted(len(found.plans), "drill")
     what = f"{many} {'proves' if len(found.plans) == 1 else 'prove'} {counted(len(found.claims), 'claim')}"
     if not found.plans:
@@ -159,7 +161,10 @@ def _headline(standing: Standing, found: Drills, dates: Sequence[Date]) -> str:
     return f"{standing.lab.name}: {what}{mine}; {fewest}; {ends}"
 
 
-def _worst(verdict: Verdict) -> str:
+def worst_words(verdict: Verdict) -> str:
+    """What happens at the worst if what is tried is wrong; empty where nothing does."""
+    if verdict is Verdict.STANDS:
+        return ""
     return {Verdict.LOST: "data is lost", Verdict.FALLS: "a service falls"}.get(verdict, "a service blinks")
 
 

@@ -24,6 +24,7 @@ LATER = (
     "build_sheet",
     "places_sheet",
     "hardware_sheet",
+    "drills_sheet",
     "stopwatch_sheet",
     "diagnosis_sheet",
     "file_sheet",

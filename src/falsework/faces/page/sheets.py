@@ -45,6 +45,11 @@ SHEETS = (
         says="Weight, watts, noise, ports, addresses and layouts",
     ),
     Sheet(
+        path="/drills",
+        name="The drills",
+        says="What is worth trying on purpose, when, and whether it may be done today",
+    ),
+    Sheet(
         path="/stopwatch",
         name="What was seen",
         says="What users see of the lab, live in a drill, and what was seen before",

@@ -1,0 +1,64 @@
+"""Does the sheet of the drills tell what `drills` tells?"""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from tests.faces.page.asking import client, page_for
+from tests.faces.page.sheets import HOSTILE, KITCHEN, LONELY, MENDED, hold_to_the_page, lab, made, said
+
+from falsework.errors import QuestionError
+from falsework.faces.cli.drills import Asked, drills_of
+from falsework.faces.page.drills_work import work, work_may, work_paper
+
+
+@pytest.mark.parametrize("of", [KITCHEN, LONELY, pytest.param(MENDED, marks=pytest.mark.slow)])
+def test_the_answer_is_that_of_the_command(of, capsys):
+    """Programs get what the command line gives, and the sheet is whole and harmless."""
+    found = made(work, of)
+    capsys.readouterr()
+    drills_of(Asked(lab=lab(of), json=True))
+    assert json.loads(capsys.readouterr().out) == found.answers["drills"]
+    hold_to_the_page(found.html)
+
+
+def test_hostile_names_do_nothing():
+    """Whatever the names in the lab are, nothing runs and everything closes."""
+    found = made(work, HOSTILE)
+    hold_to_the_page(found.html)
+    hold_to_the_page(made(work_may, HOSTILE, name=found.answers["drills"]["drills"][0]["name"]).html)
+
+
+def test_one_drill_is_asked_about():
+    """With a second fault the answer is no, with what to mend first; without it is yes."""
+    assert "Yes: nothing falls" in said(made(work_may, KITCHEN, name="lose desk-1").html)
+    no = said(made(work_may, KITCHEN, out=("desk-2", "desk-3"), name="lose desk-1").html)
+    assert "No: " in no
+    assert "First:" in no
+    with pytest.raises(QuestionError, match="no drill"):
+        made(work_may, KITCHEN, name="lose the lot")
+
+
+def test_the_sheet_asks_by_its_address():
+    """Pace and drill stand in the address; nonsense is told, and the list stays."""
+    asking = client(page_for(lab(KITCHEN)))
+    whole = asking.get("/drills?begins=2026-12-04&every=7&drill=lose desk-1")
+    assert whole.status_code == 200
+    assert "May it be done today: <bdi>lose desk-1</bdi>" in whole.text
+    assert "2026-12-11" in whole.text
+    assert asking.get("/drills?every=0").status_code == 400
+    assert "is no day" in asking.get("/drills?begins=soon").text
+    assert asking.get("/answers/drills?begins=2026-12-04").json()["today"] == "2026-12-04"
+    assert asking.get("/answers/drills?drill=lose desk-1").json()["may"]["yes"] is True
+
+
+def test_calendar_and_paper_are_taken_home():
+    """Both are made on request; what is not there is refused."""
+    asking = client(page_for(lab(KITCHEN)))
+    assert asking.get("/drills/drills.ics?begins=2026-12-04").content.startswith(b"BEGIN:VCALENDAR\r\n")
+    assert b"Lose desk-1." in made(work_paper, KITCHEN, name="drills.md").files["drills.md"]
+    assert (
+        asking.get("/drills/other.pdf").status_code == 404
+        or "take home" in asking.get("/drills/other.pdf").text
+    )
