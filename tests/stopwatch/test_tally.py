@@ -19,6 +19,7 @@ def test_since_when_counts_from_the_first_of_its_kind():
     probe = tally.columns().probes[1]
     assert (probe.told, probe.since_s, probe.asked_s, probe.says) == (Told.NO, 4.0, 5.0, "reset")
     assert math.isclose(probe.usual_s, 0.2)
+    assert probe.changes == ((1.0, Told.YES), (4.0, Told.NO))
 
 
 def test_silence_that_is_told_late_does_not_undo_what_was_asked_later():

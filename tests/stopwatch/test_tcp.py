@@ -1,5 +1,6 @@
 import socket
 
+import pytest
 from tests.stopwatch.asking import HOME, Memory, asked, closed_port, question, served, told
 
 from falsework.model.asks import Sort
@@ -75,12 +76,37 @@ def test_a_connection_that_met_itself_is_refused():
 
 def test_what_a_connection_can_not_tell_is_not_expected_of_it():
     """Words that nobody would look at are a fault, and not passed over."""
-    watch = Watch([question(Sort.TCP, port=25, expects="220")], Memory(lambda got: False))
+    watch = Watch([question(Sort.PING, expects="220")], Memory(lambda got: False))
     (fault,) = watch.live().faults
-    assert fault.what == "nothing but an answer can be expected of tcp, and it expects '220'"
+    assert fault.what == "nothing but an echo can be expected of ping, and it expects '220'"
     watch = Watch([question(Sort.TLS, port=993, expects="words")], Memory(lambda got: False))
     (fault,) = watch.live().faults
     assert fault.what == "nothing but a certificate can be expected of tls, and it expects 'words'"
     watch = Watch([question(Sort.HTTPS, port=443, about="/", expects="sha256 12")], Memory(lambda got: False))
     (fault,) = watch.live().faults
     assert fault.what == "'sha256 12' is no sum of a certificate"
+
+
+@pytest.mark.parametrize(
+    ("greeting", "wanted"),
+    [
+        (b"220 Mail.rock READY\r\n", ("YES", "")),
+        (b"421 too busy\r\n", ("NO", "the words are not in it")),
+        (b"", ("NO", "closed without a word")),
+        (b"a" * 100_000, ("NO", "the words are not in it")),
+    ],
+    ids=["good", "bad", "none", "endless"],
+)
+def test_a_greeting_is_heard_if_words_are_expected(greeting, wanted):
+    """A system opens connections for a server that hangs too; only the server itself says its words."""
+    with served(lambda connection: connection.sendall(greeting)) as port:
+        assert told(question(Sort.TCP, port=port, expects="mail.rock ready")) == wanted
+
+
+def test_a_server_that_hangs_does_not_greet():
+    """The connection stands, and the words do not come."""
+    with socket.create_server((HOME, 0)) as hung:
+        port = hung.getsockname()[1]
+        assert told(question(Sort.TCP, port=port)) == ("YES", "")
+        asked = question(Sort.TCP, port=port, expects="ready", patience_s=0.1)
+        assert told(asked) == ("SILENT", "connected, then nothing")

@@ -18,6 +18,8 @@ class LiveProbe:
         asked_s: when the last question was asked that is told; minus infinity before the first.
         usual_s: the median time to the last few good answers; NaN if there was none.
         says: a few words on the last answer, or nothing.
+        changes: from when on it was answered how, oldest first, as far as that is known of the last changes; the last
+            of them is `since_s` and `told`.
     """
 
     told: Told
@@ -25,6 +27,7 @@ class LiveProbe:
     asked_s: float
     usual_s: float
     says: str = ""
+    changes: tuple[tuple[float, Told], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

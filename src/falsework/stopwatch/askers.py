@@ -73,15 +73,19 @@ def ways(questions: Sequence[Question], folder: Path) -> tuple[Way, ...]:
 
 def _asker(question: Question, folder: Path, echoes: dict[int, Echoes]) -> Asker:
     ask, expects = question.ask, question.expects
-    if expects and ask.sort in (Sort.TCP, Sort.PING):
+    if expects.strip() and ask.sort is Sort.PING:
         raise CannotAsk(
-            f"nothing but an answer can be expected of {ask.sort}, and it expects '{shortened(expects)}'",
+            f"nothing but an echo can be expected of ping, and it expects '{shortened(expects)}'",
             "Leave out expects, or ask in a way that is answered with words.",
         )
     # Loaded only where they are asked for: the libraries behind them take longer than all the rest.
     match ask.sort:
         case Sort.TCP:
-            return Tcp()
+            if not expects.strip():
+                return Tcp()
+            from falsework.stopwatch.greeting import Greeted
+
+            return Greeted(expects)
         case Sort.PING:
             return Ping(echoes)
         case Sort.TLS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from array import array
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework.record.live import LiveProbe
@@ -13,13 +13,15 @@ from falsework.record.seen import Seen, Told
 
 _MOST = 15
 """The usual time is the median of this many good answers."""
+_CHANGES = 32
+"""So many changes are kept of each probe."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Columns:
     """How every probe stands, a column for each thing that is known of it.
 
-    Ten thousand probes are written to a pipe in 0.1 ms so, and in 22 ms as values with five names each.
+    Ten thousand probes are written to a pipe in 1.3 ms so, and in 27 ms as values with names.
     """
 
     told: bytes
@@ -27,14 +29,22 @@ class Columns:
     asked_s: array[float]
     usual_s: array[float]
     says: tuple[str, ...]
+    changes: Mapping[int, tuple[tuple[float, Told], ...]]
 
     @property
     def probes(self) -> tuple[LiveProbe, ...]:
         """A value for each probe, in order."""
         rows = zip(self.told, self.since_s, self.asked_s, self.usual_s, self.says, strict=True)
         return tuple(
-            LiveProbe(told=Told(told), since_s=since_s, asked_s=asked_s, usual_s=usual_s, says=says)
-            for told, since_s, asked_s, usual_s, says in rows
+            LiveProbe(
+                told=Told(told),
+                since_s=since_s,
+                asked_s=asked_s,
+                usual_s=usual_s,
+                says=says,
+                changes=self.changes.get(probe, ()),
+            )
+            for probe, (told, since_s, asked_s, usual_s, says) in enumerate(rows)
         )
 
 
@@ -50,6 +60,7 @@ class Tally:
         self._since_s = [0.0] * number
         self._asked_s = [-math.inf] * number
         self._says = [""] * number
+        self._changes: dict[int, deque[tuple[float, Told]]] = {}
         self._took_s: list[deque[float]] = [deque(maxlen=_MOST) for _ in range(number)]
 
     def take(self, batch: Sequence[Seen]) -> None:
@@ -65,6 +76,10 @@ class Tally:
                 if seen.told is not self._told[probe]:
                     self._told[probe] = seen.told
                     self._since_s[probe] = seen.asked_s
+                    row = self._changes.get(probe)
+                    if row is None:
+                        row = self._changes[probe] = deque(maxlen=_CHANGES)
+                    row.append((seen.asked_s, seen.told))
 
     def columns(self) -> Columns:
         """Every probe as of now."""
@@ -74,6 +89,7 @@ class Tally:
             asked_s=array("d", self._asked_s),
             usual_s=array("d", [_median(took_s) for took_s in self._took_s]),
             says=tuple(self._says),
+            changes={probe: tuple(row) for probe, row in tuple(self._changes.items())},
         )
 
 
