@@ -19,7 +19,7 @@ _MONTHS = {
         ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"), 1
     )
 }
-ISO = r"(\d{4}[-/]\d\d[-/]\d\d[Tt ]\d\d):(\d\d):(\d\d)(?:[.,](\d{1,9}))?(?: ?(Z|z|UTC|GMT|[+-]\d\d:?\d\d|[+-]\d\d)(?![\w:]))?"
+ISO = r"(\d{4}[-/]\d\d[-/]\d\d[Tt ]\d\d):(\d\d):(\d\d)(?:[.,](\d{1,9}))?((?: ?(?:Z|z|UTC|GMT|[+-]\d\d:?\d\d)|[+-]\d\d)(?![\w:]))?"
 OLD = r"(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) ([ 0-3]?\d) (?:(\d{4}) )?(\d\d:\d\d):(\d\d)(?:\.(\d{1,9}))?"
 COMMON = r"(\d\d)/(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)/(\d{4}):(\d\d:\d\d):(\d\d) ([+-]\d{4})"
 EPOCH = r"(\d{9,10})(?:\.(\d{1,9}))?(?=[\s:\]]|$)"
@@ -59,6 +59,8 @@ class Stamps:
         if found is None:
             return None
         hour, minute, second, fraction, offset = found.groups()
+        if offset is not None and offset[0] == " ":
+            offset = offset[1:]
         # A zone may change its offset within an hour; an offset that is said does not.
         key, into = (
             (hour, int(minute)) if offset is not None or self.zone is _UTC else (f"{hour}:{minute}", 0)
