@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.engines.systems import majority_and_all, systems, weighted
+from tests.lengths import many
 
 from falsework.engines import meeting, touching
 from falsework.engines import pairs as pairs_module
@@ -35,7 +36,7 @@ def new(found: Pairs) -> set[tuple[int, int, int]]:
 
 
 @given(graph=systems(max_leaves=12), data=st.data())
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=many(120, at_length=1200))
 @pytest.mark.slow
 def test_every_pair_is_what_the_definition_says(graph: GateGraph, data: st.DataObject) -> None:
     """Values and counts over all pairs equal the judge's, cycles of both signs and oracles included."""

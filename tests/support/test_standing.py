@@ -6,6 +6,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tests.judge import Scene, judge
+from tests.lengths import many
 from tests.strategies import lab_data, lab_of, text_of, texts
 
 from falsework.analyses.verdicts import verdict_rows
@@ -13,7 +14,7 @@ from falsework.errors import QuestionError
 from falsework.support.graph import Phase, Role
 from falsework.support.standing import Standing
 
-FEW, MANY = 25, 400
+FEW, MANY = 25, many(30, at_length=400)
 
 
 def beyond(standing):
@@ -59,7 +60,7 @@ def test_engine_and_judge_agree_on_a_few_losses(text, random):
 @pytest.mark.slow
 @pytest.mark.parametrize("theme", ["plain", "power", "wire", "storage", "pool"])
 @given(data=st.data())
-@settings(max_examples=MANY // 5)
+@settings(max_examples=MANY)
 def test_engine_and_judge_agree_on_every_loss_of_up_to_three(theme, data):
     """On a random lab gates and plain loops agree on every loss of up to three parts."""
     standing = Standing(lab_of(data.draw(texts(theme=theme))))

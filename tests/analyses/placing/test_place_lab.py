@@ -9,11 +9,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.analyses.placing.looking import hold_aims, hold_cuts, hold_levels, hold_moves, looked
 from tests.analyses.placing.small_labs import broken, invented, lab_of, placements
+from tests.lengths import many
 
 from falsework.analyses.placing import place_lab
 from falsework.support.standing import Standing
 
-SEVERAL = [*range(6), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(6, 60))]
+SEVERAL = [
+    *range(6),
+    *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(6, many(20, at_length=200))),
+]
 
 
 def hold(text):
@@ -37,7 +41,7 @@ def test_no_placement_is_better(seed):
 @pytest.mark.slow
 @settings(
     deadline=None,
-    max_examples=40,
+    max_examples=many(12, at_length=400),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.large_base_example],
 )
 @given(st.randoms(use_true_random=False))
