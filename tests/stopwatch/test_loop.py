@@ -5,6 +5,7 @@ from tests.stopwatch.asking import WHERE, Memory, closed_port, question, served,
 from falsework.errors import Fault
 from falsework.model.asks import Sort
 from falsework.record.seen import Mark, Marked, Told, Why
+from falsework.stopwatch import loop
 from falsework.stopwatch.clocks import CLOCKS, Clocks
 from falsework.stopwatch.loop import Watch, watch
 
@@ -174,3 +175,15 @@ def test_a_watch_for_a_while_ends_by_itself():
         went = watch([question(Sort.TCP, port=port, every_s=0.05)], memory, until_s=0.3)
     assert went.asked == len(memory.seen) >= 1
     assert 0.0 <= went.late_50_s <= went.late_99_s <= went.worst_s
+
+
+def test_more_questions_than_files_are_a_fault(monkeypatch):
+    """What the system permits is compared with what may be in flight when nobody answers, before anything is asked."""
+    monkeypatch.setattr(loop.resource, "getrlimit", lambda _: (1_000, 1_000))
+    many = [
+        question(Sort.TCP, port=1, every_s=0.1, patience_s=1.0, name=str(number)) for number in range(100)
+    ]
+    (fault,) = Watch(many, Memory(lambda got: False)).live().faults
+    assert "1,000 questions may be in flight at once when nobody answers" in fault.what
+    assert "permits this process 1,000 open files" in fault.what
+    assert Watch(many[:90], Memory(lambda got: False)).live().faults == ()
