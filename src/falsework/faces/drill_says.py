@@ -57,9 +57,11 @@ def short(plan: Plan) -> str:
     return ", ".join(said) or "nothing is interrupted"
 
 
-def proved(date: datetime.date | None, today: datetime.date) -> str:
-    """When something was last proved: `never proved`, `proved 2026-03-14, 23 days ago`."""
+def proved(date: datetime.date | None, today: datetime.date | None) -> str:
+    """When something was last proved: `never proved`, `proved 2026-03-14, 23 days ago`; how long ago if it is told when."""
     if date is None:
         return "never proved"
+    if today is None or today < date:
+        return f"proved {date.isoformat()}"
     days = (today - date).days
     return f"proved {date.isoformat()}, {f'{days} days ago' if days > 1 else 'yesterday' if days == 1 else 'today'}"

@@ -157,8 +157,8 @@ def headline(standing: Standing, found: Drills, dates: Sequence[Date]) -> str:
     own = sum(1 for plan in found.plans if plan.own)
     fewest = "no fewer would do" if found.optimal else f"at least {found.fewest} are needed"
     mine = f", {own} of them your own" if own else ""
-    ends = f"the last on {dates[-1].begins:%Y-%m-%d}" if dates else ""
-    return f"{standing.lab.name}: {what}{mine}; {fewest}; {ends}"
+    ends = f"; the last on {dates[-1].begins:%Y-%m-%d}" if dates else ""
+    return f"{standing.lab.name}: {what}{mine}; {fewest}{ends}"
 
 
 def worst_words(verdict: Verdict) -> str:

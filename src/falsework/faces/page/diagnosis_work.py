@@ -18,9 +18,9 @@ from falsework.faces.diagnosis_words import (
     cause,
     clauses,
     headline,
+    itself_says,
     left,
     minutes,
-    nothing_says,
     odds,
     offered,
     share,
@@ -155,10 +155,10 @@ def _row(each: Cause, pulled: Sequence[str]) -> Row:
         chance=share(each.posterior),
         wide=round(each.posterior * 100.0, 1),
         against=odds(each.against) if each.against >= 1.05 else "",
-        why=tuple(chains[:2]) if not each.nothing else (nothing_says(),),
-        but=clauses(each.speaks_against),
+        why=(*chains[:2], *([itself_says(each)] if itself_says(each) else [])),
+        but="" if each.nothing else clauses(each.speaks_against),
         also=listed(each.brings_down, 8),
-        seen=Pulled(out=tuple(dict.fromkeys((*pulled, *each.lost)))).address("/") if each.lost else "",
+        seen=Pulled(out=tuple(dict.fromkeys((*pulled, *each.out)))).address("/") if each.out else "",
     )
 
 

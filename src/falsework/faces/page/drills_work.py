@@ -54,7 +54,7 @@ class Row:
 
     number: int
     plan: Plan
-    date: Date
+    date: Date | None
     says: str
     proved: str
     worst: str
@@ -84,15 +84,16 @@ def work(
     standing = opened(path, digest, out)
     found, dates = _chosen(standing, begins, days, tell)
     named = {claim.name: claim for claim in found.claims}
+    # Without a day to begin on nothing here hangs on the calendar, and the sheet stays as it is overnight.
     rows = [
-        _row(number, plan, date, found.today, named, out)
+        _row(number, plan, date if begins else None, begins, named, out)
         for number, (plan, date) in enumerate(zip(found.plans, dates, strict=True), 1)
     ]
     html = fragment(
         "drills_made.html.j2",
         standing,
         out,
-        lead=headline(standing, found, dates),
+        lead=headline(standing, found, dates if begins else ()),
         rows=rows,
         broken=[(each.aim, each.says) for each in found.broken],
         alike=found.assumed,
@@ -170,8 +171,8 @@ def _chosen(
 def _row(
     number: int,
     plan: Plan,
-    date: Date,
-    today: datetime.date,
+    date: Date | None,
+    today: datetime.date | None,
     named: Mapping[str, Claim],
     out: Sequence[str],
 ) -> Row:
