@@ -75,6 +75,7 @@ def test_what_may_be_chance_is_no_tie(lines):
         ("Time jumped backwards by 3 s, rotating", -3),
         ("time set; offset +120 ms", 0.12),
         ("Clock change detected", None),
+        ("step time server 192.0.2.1 offset -0.5 sec", -0.5),
     ],
 )
 def test_a_step_of_a_clock_is_heard(text, by_s):
@@ -83,6 +84,22 @@ def test_a_step_of_a_clock_is_heard(text, by_s):
     ties.see(line(5, "a", text))
     (step,) = ties.steps
     assert step.by_us == (None if by_s is None else round(by_s * SECOND))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "timeout set to 30 s",
+        "last time a password was changed by 5 s",
+        "expiry time set by 30 s",
+        "clocked in, set by 3 s",
+    ],
+)
+def test_other_talk_of_time_is_no_step(text):
+    """Words that a clock's own message would not have: a false step would move lines."""
+    ties = Ties(0)
+    ties.see(line(5, "a", text))
+    assert ties.steps == []
 
 
 def test_nothing_is_compared_across_a_step():

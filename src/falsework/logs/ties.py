@@ -36,10 +36,13 @@ _NAME = re.compile(
 )
 _SHORTEST_NAME = 8
 _STEP = re.compile(
-    r"\b(?:clock|time)\b.{0,60}?\b(?:step(?:ped|s)?|jump(?:ed|s)?|set|chang(?:ed|e)|moved)\b", re.IGNORECASE
+    r"(?:\bclock|(?:^|\bsystem |\bthe )time)(?: (?:has|was|been|got|suddenly))*"
+    r" (?:step(?:ped|s)?|jump(?:ed|s)?|set|changed?|moved)\b|\bstep(?:ped|ping)? (?:the )?(?:system )?(?:clock|time)\b",
+    re.IGNORECASE,
 )
 _BY = re.compile(
-    r"(?<![\w.])([+-]?\d{1,9}(?:\.\d{1,9})?) ?(ms|s|sec|secs|seconds|milliseconds)\b", re.IGNORECASE
+    r"\b(?:by|offset)[ :=]{1,3}([+-]?\d{1,9}(?:\.\d{1,9})?) ?(ms|s|sec|secs|seconds|milliseconds)\b",
+    re.IGNORECASE,
 )
 _BACK = re.compile(r"\b(?:back|backwards?)\b", re.IGNORECASE)
 

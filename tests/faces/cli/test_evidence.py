@@ -190,6 +190,8 @@ def test_bad_files_are_told_and_the_rest_goes_on(island, tmp_path):
     ("words", "says"),
     [
         (("--at", "yesterday"), "'yesterday' is no moment. Write it with its date"),
+        (("--at", "9999-12-31 23:59:59"), "is no moment"),
+        (("--at", "0001-01-01 00:00"), "is no moment"),
         (("--at", "2026-03-14 03:12", "--run", "1"), "both --at and --run say when"),
         (("--at", "2026-03-14 03:12", "--zone", "Moon/Far"), "there is no zone 'Moon/Far'"),
         (("--at", "2026-03-14 03:12", "--before", "9 kg"), "--before"),

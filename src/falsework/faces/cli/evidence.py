@@ -40,6 +40,8 @@ from falsework.support.standing import Standing
 from falsework.units import Dimension
 
 MOST_UNFORETOLD = 10
+LATEST_US = 32_503_680_000 * SECOND
+"""The year 3000; later moments are slips."""
 LONGEST_S = 400 * 86_400.0
 _OFFSET = re.compile(r"([+-])(\d\d):?(\d\d)")
 
@@ -199,7 +201,7 @@ def moment_of(text: str, zone: datetime.tzinfo) -> int:
     """
     given = text.strip()
     found = Stamps(zone).iso(given if given.count(":") > 1 else f"{given}:00") or Stamps(zone).epoch(given)
-    if found is None or found[1] < len(given):
+    if found is None or found[1] < len(given) or not 0 <= found[0] < LATEST_US:
         raise QuestionError(
             f"{text[:60]!r} is no moment",
             "Write it with its date, as in 2026-03-01 04:05:06 or 2026-03-01T04:05:06+01:00.",
