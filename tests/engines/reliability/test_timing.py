@@ -23,7 +23,7 @@ def test_the_middle_is_the_weighted_mean_of_the_logarithms():
     assert found.weight == 6.0
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(guess=TIMES, weight=st.floats(0.1, 8), times=st.lists(TIMES, min_size=1, max_size=5))
 def test_the_posterior_agrees_with_numerical_integration(guess, weight, times):
     """Prior times likelihood on a fine grid has the same mean of the logarithm, and the same bounds of the next time.

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
-from falsework.analyses.comparing.foretold import foretold
+from falsework.analyses.comparing.foretold import Prediction
 from falsework.analyses.comparing.judging import Window, judged, not_seen
 from falsework.analyses.comparing.result import Comparison, Foretold, Line
 from falsework.analyses.comparing.served import served
-from falsework.analyses.verdicts import Loss, Verdict, lose
+from falsework.analyses.verdicts import Loss
 from falsework.model.drilling import Probe
 from falsework.model.parts import ThingId
 from falsework.record.observed import Observed, ProbeSeen
@@ -34,17 +34,17 @@ def compare(standing: Standing, observed: Observed, *, only: Collection[str] | N
     if run.done_s is None or not run.lost:
         why = "nothing was taken out in it" if not run.lost else "nobody marked when it was done"
         return _empty(observed, why)
-    at = standing if standing.out == frozenset(run.out) else Standing(standing.lab, out=run.out)
+    at = with_out(standing, run.out)
     lost = tuple(name for name in at.known(run.lost) if name not in at.out)
     until_s = run.put_back_s if run.put_back_s is not None else run.until_s
     window = Window(from_s=run.done_s, until_s=max(until_s, run.done_s), gaps=run.gaps)
-    loss = lose(at, lost, thin=False)
     seen, unknown = _by_thing(at, observed.probes)
     services = at.support.services
     things = [*services, *(name for name in seen if name not in services)]
     if only is not None:
         things = [name for name in things if name in only]
-    told = foretold(at, lost, things, known=loss)
+    found = prediction(at, lost)
+    loss, told = found.loss, found.of(things)
     lines = [
         _line(at, loss, name, told[name], seen.get(name, []), window, service=name in services)
         for name in told
@@ -59,6 +59,35 @@ def compare(standing: Standing, observed: Observed, *, only: Collection[str] | N
         lines=tuple(lines),
         unknown=unknown,
     )
+
+
+def with_out(standing: Standing, out: Sequence[str]) -> Standing:
+    """The lab with what was out in a run; kept, since runs come one after the other.
+
+    Raises:
+        QuestionError: the lab has no such part any more.
+    """
+    wanted = frozenset(out)
+    if standing.out == wanted:
+        return standing
+    name = ("with out", wanted)
+    known = standing.asked.get(name)
+    if not isinstance(known, Standing):
+        known = standing.asked[name] = Standing(standing.lab, out=sorted(wanted))
+    return known
+
+
+def prediction(standing: Standing, lost: tuple[str, ...]) -> Prediction:
+    """What is foretold of one loss; kept, since it is the same for every run of a drill.
+
+    Raises:
+        QuestionError: a part is not in the lab.
+    """
+    name = ("foretold", lost)
+    known = standing.asked.get(name)
+    if not isinstance(known, Prediction):
+        known = standing.asked[name] = Prediction(standing, lost)
+    return known
 
 
 def _empty(observed: Observed, why: str) -> Comparison:
@@ -117,10 +146,3 @@ def _from_lost(standing: Standing, loss: Loss, probe: str) -> bool:
     thing = standing.lab.things.get(ThingId(probe))
     origins = thing.from_.ids if isinstance(thing, Probe) and thing.from_ is not None else ()
     return any(name in loss.lost or name in loss.down for name in origins)
-
-
-def hurt(comparison: Comparison) -> Iterator[Line]:
-    """The lines on which something was foretold to happen, or did."""
-    for line in comparison.lines:
-        if line.foretold.verdict >= Verdict.BLINKS or line.falls_s != float("inf"):
-            yield line

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from falsework.analyses.comparing import Comparison, compare
+from falsework.analyses.comparing.compare import prediction, with_out
 from falsework.analyses.learning.counting import counted, repaired
 from falsework.analyses.learning.measured import Measured, measured
 from falsework.analyses.learning.proving import proved
 from falsework.analyses.learning.result import Learnt, Proof, Update
-from falsework.analyses.verdicts import lose
 from falsework.engines.reliability import timing as engine
 from falsework.errors import FalseworkError
 from falsework.model.lab import Lab
@@ -99,11 +99,11 @@ def _one(
     standing: Standing, observed: Observed
 ) -> tuple[Standing, Comparison, list[Measured | tuple[str, str]]]:
     run = observed.run
-    at = standing if standing.out == frozenset(run.out) else Standing(standing.lab, out=run.out)
+    at = with_out(standing, run.out)
     found = compare(at, observed)
     lines: list[Measured | tuple[str, str]] = []
     if not found.why_not:
-        lines = list(measured(at, lose(at, found.lost, thin=False), found))
+        lines = list(measured(at, prediction(at, found.lost).loss, found))
     return at, found, lines
 
 

@@ -7,8 +7,9 @@ import math
 from collections.abc import Iterator
 
 from falsework.analyses.comparing import Comparison, Line, Sort
+from falsework.analyses.comparing.compare import prediction
 from falsework.analyses.learning.result import Proof
-from falsework.analyses.verdicts import Loss, Verdict, lose
+from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.drilling import Drill
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Copy, Data
@@ -41,7 +42,7 @@ def proved(standing: Standing, observed: Observed, comparison: Comparison) -> It
             yield from news(drill.id)
         return
     lines = [line for line in comparison.lines if line.service and line.foretold.reached]
-    loss = lose(standing, comparison.lost, thin=False)
+    loss = prediction(standing, comparison.lost).loss
     for line in lines:
         if _worked(line, comparison.until_s - comparison.from_s) and _asked(standing, loss, line.thing):
             yield from news(line.thing)

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from falsework.analyses.comparing import Comparison, Line, Sort, compare
+from falsework.analyses.comparing.compare import with_out
 from falsework.errors import FalseworkError
 from falsework.findings.edits.trial import tried
 from falsework.findings.edits.writing import Texts
@@ -97,11 +98,7 @@ def explained(
     Cost:
         A compilation of the lab for each trial; `TRIALS` at most for each thing.
     """
-    at = (
-        standing
-        if standing.out == frozenset(observed.run.out)
-        else Standing(standing.lab, out=observed.run.out)
-    )
+    at = with_out(standing, observed.run.out)
     before = compare(at, observed)
     search = _Search(
         standing=at,

@@ -9,7 +9,8 @@ from functools import cached_property
 
 from falsework import units
 from falsework.analyses.comparing import Comparison, Line
-from falsework.analyses.verdicts import Down, Loss, lose
+from falsework.analyses.comparing.compare import prediction
+from falsework.analyses.verdicts import Down, Loss
 from falsework.engines.ways import reach
 from falsework.findings.edits.writing import Edit
 from falsework.model.lab import Lab
@@ -61,7 +62,7 @@ class Seen:
     @cached_property
     def loss(self) -> Loss:
         """What the lab file says of what was taken out."""
-        return lose(self.standing, self.comparison.lost, thin=False)
+        return prediction(self.standing, self.comparison.lost).loss
 
     @cached_property
     def gone(self) -> tuple[Thing, ...]:
