@@ -88,9 +88,12 @@ def watched(
 
 
 def asked(*questions: Question, folder: Path | None = None) -> list[Seen]:
-    """The first answer to each question, in their order."""
-    memory = watched(questions, lambda got: len(_answered(got)) == len(questions), folder=folder)
-    first = _answered(memory)
+    """The first answer to each question, in their order; asked anew if the machine held the test up meanwhile."""
+    for _ in range(5):
+        memory = watched(questions, lambda got: len(_answered(got)) == len(questions), folder=folder)
+        first = _answered(memory)
+        if not any(seen.says.startswith("the stopwatch was") for seen in first.values()):
+            break
     return [first[number] for number in range(len(questions))]
 
 

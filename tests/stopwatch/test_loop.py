@@ -1,4 +1,5 @@
 import errno
+import itertools
 
 from tests.stopwatch.asking import WHERE, Memory, closed_port, question, served, watched
 
@@ -20,6 +21,12 @@ class Moved:
             boot=lambda: CLOCKS.boot() + (asleep_s if self.moved else 0.0),
             wall=lambda: CLOCKS.wall() + (asleep_s + wall_s if self.moved else 0.0),
         )
+
+
+def deafly(connection):
+    """A server that hears and never answers."""
+    connection.recv(65_536)
+    connection.recv(1)
 
 
 def moved_after(questions, moved, *, enough):
@@ -45,8 +52,7 @@ def test_sleep_is_a_gap_and_no_outage():
             moved,
             enough=lambda got: bool(got.gaps) and got.seen[-1].asked_s > 3600.0,
         )
-    (gap,) = memory.gaps
-    assert gap.why is Why.ASLEEP
+    (gap,) = (gap for gap in memory.gaps if gap.why is Why.ASLEEP)
     assert gap.from_s < 60.0 < 3600.0 < gap.until_s
     assert {seen.told for seen in memory.seen} <= {Told.YES, Told.UNKNOWN}
     assert not [
@@ -60,7 +66,7 @@ def test_sleep_is_a_gap_and_no_outage():
 def test_a_question_in_flight_through_a_gap_is_unknown_and_never_silent():
     """Its answer may have come and gone while nobody listened."""
     moved = Moved(asleep_s=3600.0)
-    with served(lambda connection: connection.recv(65_536) and connection.recv(1)) as port:
+    with served(deafly) as port:
         slow = question(Sort.HTTP, port=port, about="/", every_s=500.0, patience_s=100.0)
         quick = question(Sort.TCP, port=closed_port(), every_s=0.05)
         memory = moved_after(
@@ -82,13 +88,14 @@ def test_a_clock_on_the_wall_that_is_set_changes_nothing():
         )
     (jump,) = memory.jumps
     assert round(jump.by_s) == -86_400
-    assert memory.gaps == []
-    assert {seen.told for seen in memory.seen} == {Told.YES}
+    assert not [gap for gap in memory.gaps if gap.why is Why.ASLEEP]
+    assert {seen.told for seen in memory.seen} <= {Told.YES, Told.UNKNOWN}
+    assert max(seen.told_s for seen in memory.seen) < 3600.0
 
 
 def test_each_question_is_put_as_often_as_said_whatever_the_others_do():
     """A silent one does not hold up another: its questions overlap, each waits for as long as it is patient."""
-    with served(lambda connection: None) as port, served(lambda connection: connection.recv(1)) as deaf:
+    with served(lambda connection: None) as port, served(deafly) as deaf:
         memory = watched(
             [
                 question(Sort.TCP, port=port, every_s=0.05),
@@ -96,8 +103,9 @@ def test_each_question_is_put_as_often_as_said_whatever_the_others_do():
             ],
             lambda got: sum(seen.probe == 1 for seen in got.seen) >= 3,
         )
-    asked_s = sorted(seen.asked_s for seen in memory.seen if seen.probe == 1)
-    assert asked_s[1] - asked_s[0] < 0.5
+    deaf_ones = sorted((seen for seen in memory.seen if seen.probe == 1), key=lambda seen: seen.asked_s)
+    assert {seen.told for seen in deaf_ones} <= {Told.SILENT, Told.UNKNOWN}
+    assert any(after.asked_s < before.told_s for before, after in itertools.pairwise(deaf_ones))
 
 
 def test_answers_come_in_the_order_in_which_they_were_told():
