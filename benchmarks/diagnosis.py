@@ -24,9 +24,9 @@ from pathlib import Path
 import numpy as np
 
 from falsework.analyses.diagnosis import diagnose
-from falsework.analyses.diagnosis.priors import priors
 from falsework.analyses.diagnosis.reports import reports_of
-from falsework.analyses.diagnosis.watched import Watched, watched
+from falsework.analyses.diagnosis.watched import Watched
+from falsework.analyses.diagnosis.whole import scene_of
 from falsework.engines.judge import judge
 from falsework.errors import LabError
 from falsework.invent import invent
@@ -51,7 +51,7 @@ def main(labs: int = 40, nodes: int = 100) -> None:
 
 def exact(labs: int) -> None:
     """Hold the chances of all parts against every set of parts."""
-    made, slow, agreed, worst, draw = 0, 0, 0, 0.0, random.Random(8)
+    made, slow, own, agreed, worst, draw = 0, 0, 0, 0, 0.0, random.Random(8)
     while made < labs:
         try:
             standing = Standing(build(read_text(_text(draw), "lab.yaml")))
@@ -64,25 +64,26 @@ def exact(labs: int) -> None:
         n = draw.randint(1, min(2, len(services)))
         failing, answered = services[:n], services[n : n + draw.randint(0, len(services) - n)]
         made += 1
-        by_judge = len(standing.parts) <= SLOW
-        slow += by_judge
-        found = diagnose(standing, failing, answered).chance_of
-        true = enumerated(standing, failing, answered, by_judge=by_judge)
+        _, prior = scene_of(standing)
+        programs = len(prior.alone) + len(prior.shared) <= MOST
+        by_judge = len(prior.alone if programs else standing.parts) <= SLOW
+        slow, own = slow + by_judge, own + programs
+        found = diagnose(standing, failing, answered, programs=programs).chance_of
+        true = enumerated(standing, failing, answered, by_judge=by_judge, programs=programs)
         apart = max((abs(chance - true[part]) for part, chance in found.items()), default=0.0)
         worst = max(worst, apart)
         agreed += apart <= CLOSE
     print(
-        f"random labs of up to {MOST} parts: {agreed} of {made} agree to {CLOSE:g} with every set ({slow} by the slow judge); worst {worst:.1e}"
+        f"random labs of up to {MOST} parts: {agreed} of {made} agree to {CLOSE:g} with every set ({slow} by the slow judge, {own} with services that may fail by themselves); worst {worst:.1e}"
     )
     assert agreed == made
 
 
 def enumerated(
-    standing: Standing, failing: Sequence[str], answered: Sequence[str], *, by_judge: bool
+    standing: Standing, failing: Sequence[str], answered: Sequence[str], *, by_judge: bool, programs: bool
 ) -> dict[str, float]:
     """The chance of each part, summed over every set of parts and shared causes."""
-    prior = priors(standing)
-    lab = watched(standing, prior.unseen_s)
+    lab, prior = scene_of(standing, programs=programs)
     reports = reports_of(lab, failing, answered, ())
     events = [((part,), chance) for part, chance in prior.alone.items()]
     events += [(parts, chance) for _, parts, chance in prior.shared]
@@ -116,12 +117,13 @@ def enumerated(
 
 def ranked(name: str, standing: Standing) -> None:
     """Fail random single parts whose effects differ, and look whether they are ranked first."""
-    lab = watched(standing, priors(standing).unseen_s)
+    lab, _ = scene_of(standing)
     asked = _asked(lab)
     things = [thing for _, thing in asked]
-    rows = lab.rows([(part,) for part in lab.parts])[[lab.gates.back[thing] for thing in things]]
+    parts = standing.parts
+    rows = lab.rows([(part,) for part in parts])[[lab.gates.back[thing] for thing in things]]
     alike: dict[bytes, list[str]] = {}
-    for column, part in enumerate(lab.parts):
+    for column, part in enumerate(parts):
         if not rows[:, column].all():
             alike.setdefault(np.packbits(rows[:, column]).tobytes(), []).append(part)
     groups = list(alike.values())
@@ -130,7 +132,7 @@ def ranked(name: str, standing: Standing) -> None:
     for _ in range(TRIES):
         group = draw.choice(groups)
         part = draw.choice(group)
-        column = lab.parts.index(part)
+        column = parts.index(part)
         said = [(each, bool(up)) for (each, _), up in zip(asked, rows[:, column], strict=True)]
         found = diagnose(
             standing, [each for each, up in said if not up], [each for each, up in said if up], most=1
@@ -145,7 +147,7 @@ def ranked(name: str, standing: Standing) -> None:
 
 def timed(name: str, standing: Standing) -> None:
     """How long a diagnosis takes, and how long the plain way would."""
-    lab = watched(standing, priors(standing).unseen_s)
+    lab, _ = scene_of(standing)
     asked = [each for each, _ in _asked(lab)]
     spent = []
     for _ in range(BEST):

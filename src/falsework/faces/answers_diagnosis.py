@@ -56,7 +56,7 @@ def diagnosis_schema() -> dict[str, Schema]:
                 object_(
                     how={
                         "description": "what is put to it",
-                        "enum": ["probe", "ping", "controller", "service", "lamp", "swap"],
+                        "enum": ["probe", "ping", "controller", "service", "program", "lamp", "swap"],
                     },
                     name=text("what it is put to"),
                     says=text("what to do, as a clause"),
@@ -121,11 +121,13 @@ def diagnosis_schema() -> dict[str, Schema]:
                 list_(amount("a chance"), "of each of these"), "that it is out, given that it is this cause"
             ),
             shared=names("causes that parts share, which took all of them"),
+            programs=names("services and copies among these: they fail by themselves"),
             lost=names("what is lost then, one of each"),
             chance=amount("that it is this and nothing else that can matter"),
             in_all=amount("that all of it is out, whatever else is"),
             against=maybe("odds against the next; null where there is none"),
             explains=names("reports that it makes likely"),
+            errs=names("reports of something that fails though it would stand"),
             speaks_against=texts("what it does not explain, as clauses"),
             brings_down=names("services that it brings down besides"),
             chains=list_(

@@ -10,7 +10,7 @@ from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
 from falsework.errors import few, listed
 from falsework.units import Dimension
 
-NOTHING = "nothing that the lab file has a part for"
+NOTHING = "nothing is out, and the answers err"
 LEAST = 1e-3
 """Causes less likely than this are not shown."""
 
@@ -30,6 +30,8 @@ def odds(against: float) -> str:
         return "nothing else would explain it"
     if against < 1.05:
         return "no likelier than the next"
+    if against > 1e6:
+        return "more than a million to 1 against the next"
     shown = f"{against:,.0f}" if against >= 10 else f"{against:.2g}"
     return f"{shown} to 1 against the next"
 
@@ -56,8 +58,18 @@ def cause(what: Cause) -> str:
     """What may have happened."""
     if what.nothing:
         return NOTHING
-    named = [f"all of {name}" for name in what.shared] + [group(parts) for parts in what.parts]
+    named = [f"all of {name}" for name in what.shared]
+    for parts in what.parts:
+        if what.programs.issuperset(parts):
+            named.append(f"{group(parts)} by itself")
+        else:
+            named.append(group([called(part, what) for part in parts]))
     return ", and besides ".join(named)
+
+
+def called(part: str, what: Cause) -> str:
+    """A part by its name; a service or copy that fails by itself is said to."""
+    return f"{part} by itself" if part in what.programs else part
 
 
 def which(what: Cause, most: int = 4) -> str:
@@ -66,7 +78,8 @@ def which(what: Cause, most: int = 4) -> str:
     for parts, shares in zip(what.parts, what.shares, strict=True):
         if len(parts) > 1 and shares[0] > 1.2 * shares[-1]:
             listed_ = ", ".join(
-                f"{part} {share(chance)}" for part, chance in zip(parts[:most], shares, strict=False)
+                f"{called(part, what)} {share(chance)}"
+                for part, chance in zip(parts[:most], shares, strict=False)
             )
             said.append(listed_ + (" and so on" if len(parts) > most else ""))
     return "; ".join(said)
@@ -85,15 +98,15 @@ def headline(diagnosis: Diagnosis) -> str:
     said = [f"{few(names)} {'fails' if len(names) == 1 else 'fail'}"] if names else []
     what = " and ".join([*said, *fails]) or "nothing fails"
     first = diagnosis.causes[0]
-    return f"{what}: {sure(diagnosis)} {cause(first)} ({share(first.posterior)})"
+    although = f", although {clauses(first.contradicts, 2)}" if first.contradicts else ""
+    return f"{what}: {sure(diagnosis)} {cause(first)} ({share(first.posterior)}){although}"
 
 
-def nothing_says() -> str:
-    """What it means that no part is out."""
-    return (
-        "no part is out: then an answer errs, or it is something without a part in the lab file, such as a program "
-        "that hangs or a setting"
-    )
+def itself_says(what: Cause) -> str:
+    """Where to look at what fails by itself; empty where nothing does."""
+    if what.nothing:
+        return "ask again: perhaps it was for a moment"
+    return "look at its program, its settings and its disk" if what.programs else ""
 
 
 def worth(diagnosis: Diagnosis, what: Next) -> str:

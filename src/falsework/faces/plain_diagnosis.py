@@ -54,11 +54,13 @@ def _cause(cause: Cause) -> Plain:
         "parts": [list(group) for group in cause.parts],
         "shares": [list(shares) for shares in cause.shares],
         "shared": list(cause.shared),
+        "programs": sorted(cause.programs),
         "lost": list(cause.lost),
         "chance": cause.posterior,
         "in_all": cause.in_all,
         "against": None if math.isinf(cause.against) else cause.against,
         "explains": list(cause.explains),
+        "errs": list(cause.errs),
         "speaks_against": list(cause.speaks_against),
         "brings_down": list(cause.brings_down),
         "chains": [

@@ -8,18 +8,21 @@ from itertools import product
 
 from tests import judge
 
-from falsework.analyses.diagnosis.priors import priors
 from falsework.analyses.diagnosis.reports import reports_of
-from falsework.analyses.diagnosis.watched import watched
+from falsework.analyses.diagnosis.whole import scene_of
 from falsework.support.standing import Standing
 
 
 def chances(
-    standing: Standing, failing: Sequence[str], answered: Sequence[str], looked: Sequence[str] = ()
+    standing: Standing,
+    failing: Sequence[str],
+    answered: Sequence[str],
+    looked: Sequence[str] = (),
+    *,
+    programs: bool = False,
 ) -> tuple[dict[str, float], dict[tuple[str, ...], float]]:
     """The chance of each part that it is out, and of each set of parts that exactly these are."""
-    prior = priors(standing)
-    lab = watched(standing, prior.unseen_s)
+    lab, prior = scene_of(standing, programs=programs)
     reports = reports_of(lab, failing, answered, looked)
     events = [((part,), chance) for part, chance in prior.alone.items()]
     events += [(parts, chance) for _, parts, chance in prior.shared]
@@ -54,6 +57,8 @@ def gains(
     answered: Sequence[str],
     matter: frozenset[str],
     questions: Sequence[tuple[str, float, float]],
+    *,
+    programs: bool = False,
 ) -> list[float]:
     """The expected drop of the entropy of which of the parts that matter are out, bits, by each question.
 
@@ -63,9 +68,9 @@ def gains(
         answered: what is known to be answered.
         matter: parts.
         questions: the thing that each asks about, its false alarms and misses.
+        programs: whether services and copies may fail by themselves.
     """
-    prior = priors(standing)
-    lab = watched(standing, prior.unseen_s)
+    lab, prior = scene_of(standing, programs=programs)
     reports = reports_of(lab, failing, answered, ())
     states = []
     for happened in product((False, True), repeat=len(prior.alone)):

@@ -11,21 +11,28 @@ from tests.strategies import lab_of, texts
 
 from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.candidates import candidates_of
-from falsework.analyses.diagnosis.priors import priors
 from falsework.analyses.diagnosis.reports import reports_of
-from falsework.analyses.diagnosis.watched import watched
+from falsework.analyses.diagnosis.whole import scene_of
 from falsework.support.standing import Standing
 
 
 def agrees(standing: Standing, failing: list[str], answered: list[str]) -> None:
     """Every question's worth is that of the sum over all sets, and the first one offered is the best there is."""
-    found = diagnose(standing, failing, answered)
-    lab = watched(standing, priors(standing).unseen_s)
+    lab, prior = scene_of(standing)
+    programs = len(prior.alone) <= 8
+    if not programs:
+        lab, prior = scene_of(standing, programs=False)
+    found = diagnose(standing, failing, answered, programs=programs)
     matter = frozenset(found.chance_of)
     known = reports_of(lab, failing, answered, ())
     asked = candidates_of(lab, known, found.chance_of)
     drops = gains(
-        standing, failing, answered, matter, [(each.thing, each.false_alarms, each.misses) for each in asked]
+        standing,
+        failing,
+        answered,
+        matter,
+        [(each.thing, each.false_alarms, each.misses) for each in asked],
+        programs=programs,
     )
     worth = {(each.how, each.name): (drop, each.minutes) for each, drop in zip(asked, drops, strict=True)}
     for each in found.next:

@@ -21,9 +21,10 @@ def test_the_likeliest_cause_stands_first():
     """The answer begins with the cause and its chance, then what to ask next; status 1 where none stands out."""
     said = typed("diagnose", MENDED, "--failing", "names on desk-1", "--answered", "names on desk-3")
     first, _, then = said.out.splitlines()[:3]
-    assert first.startswith("names on desk-1 fails: perhaps battery, sw-1, sw-1.supply-1 or A (42.")
+    assert first.startswith("names on desk-1 fails: perhaps names.1 by itself, desk-1, ")
     assert then.startswith("next    ping gate-1")
-    assert "24 to 1 against the next" in said.out
+    assert "1.2 to 1 against the next" in said.out
+    assert "of these names.1 by itself 53 %" in said.out
     assert "electrical codes" in said.out
     assert (said.status, said.err) == (1, "")
 

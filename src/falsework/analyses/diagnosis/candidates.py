@@ -10,11 +10,11 @@ from falsework.analyses.diagnosis.result import Report
 from falsework.analyses.diagnosis.watched import PING, Watched
 from falsework.model.parts import Controller, Node, ThingId
 from falsework.model.people import Person
-from falsework.model.services import Service
+from falsework.model.services import Copy, Service
 
-PROBE_MIN, TRY_MIN, LOOK_MIN, SWAP_MIN = 0.5, 1.0, 1.0, 5.0
-"""Assumed minutes: to ask a probe or a ping once more, to try a service by hand, to look at a lamp once one is there,
-to try another cable."""
+PROBE_MIN, TRY_MIN, LOG_IN_MIN, LOOK_MIN, SWAP_MIN = 0.5, 1.0, 3.0, 1.0, 5.0
+"""Assumed minutes: to ask a probe or a ping once more, to try a service by hand, to log in and look at a program, to
+look at a lamp once one is there, to try another cable."""
 LEAST_CHANCE = 1e-5
 """Parts less likely to be out than this are not looked at."""
 MOST_LOOKED = 300
@@ -50,8 +50,14 @@ def candidates_of(
         chance_of: of each part that can matter the chance that it is out.
     """
     known = {(report.thing, report.looked) for report in reports}
-    found = [*_probes(lab), *_services(lab), *_pings(lab), *_looks(lab, chance_of)]
-    return tuple(each for each in found if (each.thing, each.how in ("lamp", "swap")) not in known)
+    found = [
+        *_probes(lab),
+        *_services(lab),
+        *_pings(lab),
+        *_looks(lab, chance_of),
+        *_runs(lab, chance_of),
+    ]
+    return tuple(each for each in found if (each.thing, each.how in ("lamp", "swap", "program")) not in known)
 
 
 def coming_min(lab: Watched) -> float:
@@ -99,6 +105,27 @@ def _asked(lab: Watched, how: str, name: str, thing: str, says: str, minutes: fl
         false_alarms=false_alarms,
         misses=misses,
     )
+
+
+def _runs(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:
+    """The likeliest copies, on their machines."""
+    likely = sorted(
+        (copy for copy in lab.lab.of(Copy) if chance_of.get(copy.id, 0.0) >= LEAST_CHANCE),
+        key=lambda each: -chance_of[each.id],
+    )
+    for copy in likely[:MOST_LOOKED]:
+        on = f" on {copy.host}" if not copy.pool else ""
+        yield Candidate(
+            how="program",
+            name=copy.id,
+            thing=copy.id,
+            says=f"log in{on} and look whether {copy.id} runs",
+            option=(f"--looked '{copy.id}: good'", f"--looked '{copy.id}: bad'"),
+            minutes=LOG_IN_MIN,
+            hands=False,
+            false_alarms=LAMP_ERRS,
+            misses=LAMP_ERRS,
+        )
 
 
 def _looks(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:

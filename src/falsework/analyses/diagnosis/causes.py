@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,12 +35,23 @@ def causes_of(
                 parts=tuple(event.parts for event in events if not event.shared),
                 shares=tuple(event.shares for event in events if not event.shared),
                 shared=tuple(event.shared for event in events if event.shared),
+                programs=lab.programs.intersection(part for event in events for part in event.parts),
                 lost=sets[at],
                 posterior=float(posterior[number]),
                 in_all=_in_all(states, posterior, number),
                 against=float(posterior[number] / after) if after > 0.0 else math.inf,
                 explains=tuple(
                     report.name for report, up in zip(reports, stand, strict=True) if up is report.yes
+                ),
+                errs=tuple(
+                    report.name
+                    for report, up in zip(reports, stand, strict=True)
+                    if up and not report.yes and not report.looked
+                ),
+                contradicts=tuple(
+                    report.says
+                    for report, up in zip(reports, stand, strict=True)
+                    if up is not report.yes and (report.yes or report.looked)
                 ),
                 speaks_against=tuple(
                     _against(report)
@@ -96,7 +108,11 @@ def _lost(states: States, number: int) -> tuple[str, ...]:
 
 def _why(loss: Loss, thing: str) -> tuple[Reason, ...]:
     """The chain of a thing; that a ping of a machine needs the machine goes without saying."""
-    first, *rest = loss.why(thing)
+    lab = loss.view.standing
+    reasons = loss.why(thing)
+    if reasons and isinstance(lab, Watched) and reasons[-1].thing in lab.programs & loss.view.lost:
+        reasons = (*reasons[:-1], replace(reasons[-1], says=f"{reasons[-1].thing} fails by itself"))
+    first, *rest = reasons
     return tuple(rest) if thing.startswith(PING) and rest and not first.by_wire else (first, *rest)
 
 

@@ -34,7 +34,7 @@ MOST_FEW = 1 << 14
 ENOUGH = 1.0 - 1e-7
 LEAST_BITS = 1e-4
 """What tells less is not offered."""
-_HOW = ("probe", "ping", "controller", "service", "lamp", "swap")
+_HOW = ("probe", "ping", "controller", "service", "program", "lamp", "swap")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -2,6 +2,7 @@
 
 What is known to be out is out for sure. Anything else that failed did so within the time that a fault stays unseen:
 a part with so many failures a year has failed in it with the chance 1 - exp(-rate x time), each part by itself.
+What others mend, without anybody here doing anything, is out no longer than that takes.
 What parts share (a batch, a firmware) takes all of them at once, with the share of their failures that they have in
 common (`falsework.support.lives.SharedCause`, the beta factor model).
 """
@@ -10,13 +11,16 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from falsework.support.lives import SEEN_S, Lives, lives
 from falsework.support.standing import Standing
 from falsework.units import YEAR_S
 
+OWN_FAULTS = 0.1
+"""Assumed failures a year of a service, and of each of its copies, for a reason of its own of which no part of the
+lab knows: a program that hangs, a setting, a full disk."""
 ALONE_LEAST = 1e-9
 """The share of failures that a part has by itself never quite vanishes."""
 
@@ -26,7 +30,7 @@ class Priors:
     """What may have happened, each by itself.
 
     Attributes:
-        alone: of each part the chance that it failed by itself.
+        alone: of each part the chance that it failed by itself; services and their copies, if they may, last.
         shared: of each shared cause its name, its parts and its chance.
         unseen_s: how long ago something may have failed that nobody knows of, seconds.
         assumed: sentences on what was assumed.
@@ -38,7 +42,13 @@ class Priors:
     assumed: tuple[str, ...]
 
 
-def priors(standing: Standing, *, unseen_s: float | None = None, at_least_s: float = 0.0) -> Priors:
+def priors(
+    standing: Standing,
+    *,
+    unseen_s: float | None = None,
+    at_least_s: float = 0.0,
+    programs: Iterable[str] = (),
+) -> Priors:
     """The chances before anything is asked.
 
     Args:
@@ -46,6 +56,7 @@ def priors(standing: Standing, *, unseen_s: float | None = None, at_least_s: flo
         unseen_s: how long a fault stays unseen at the most, seconds; where not said, as long as until the first of
             the lab's people sees it, or a day.
         at_least_s: a fault that is being looked for has been there for so long, seconds.
+        programs: services and copies that may fail by themselves.
     """
     known = standing.asked.get(("lives",))
     all_lives = known if isinstance(known, Lives) else lives(standing)
@@ -65,9 +76,15 @@ def priors(standing: Standing, *, unseen_s: float | None = None, at_least_s: flo
         if not cause.said:
             assumed.append(f"the parts of {cause.name} have 2 to 10 % of their failures in common")
     alone = {
-        name: -math.expm1(-life.fails.mean * max(1.0 - share[name], ALONE_LEAST) * years)
+        name: -math.expm1(
+            -life.fails.mean
+            * max(1.0 - share[name], ALONE_LEAST)
+            * (min(years, life.down_s / YEAR_S) if life.outside else years)
+        )
         for name, life in all_lives.of.items()
     }
+    own = -math.expm1(-OWN_FAULTS * years)
+    alone |= dict.fromkeys(programs, own)
     shared = []
     for cause in all_lives.causes:
         mean = sum(all_lives.of[part].fails.mean for part in cause.parts) / len(cause.parts)

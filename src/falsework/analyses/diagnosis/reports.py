@@ -10,9 +10,11 @@ from falsework.errors import QuestionError, nearest, shortened
 from falsework.model.drilling import Probe
 from falsework.model.parts import ThingId
 
-FALSE_ALARMS, MISSES = 1e-5, 1e-3
-"""Assumed of a probe, or of what a person says: that something is said to fail although it stands, and that it is
-said to be answered although it does not."""
+FALSE_ALARMS = 1e-5
+"""Assumed of all that is asked: that it is not answered although what it sees stands and is seen."""
+MISSES, MISTAKES = 1e-6, 1e-5
+"""Assumed: that a probe is answered although what it sees is down, which an answer over the network hardly ever is,
+and that a person says so."""
 LAMP_ERRS = 1e-3
 """Assumed of a lamp, either way: it is read wrong, or is the wrong one."""
 LIT, DARK = ("lit", "on", "good"), ("dark", "off", "bad")
@@ -68,7 +70,9 @@ def shares(standing: Watched, name: str) -> tuple[float, float, bool]:
     probe = standing.lab.things.get(ThingId(name))
     given = probe if isinstance(probe, Probe) else None
     said = [given.false_alarms, given.misses] if given else [None, None]
-    usual = (FALSE_ALARMS, MISSES)
+    machine = PING + name in standing.support.things
+    probed = given is not None
+    usual = (FALSE_ALARMS, MISSES if probed or machine else MISTAKES)
     false_alarms, misses = (
         default if share is None else min(max((share.low + share.high) / 2, 1e-9), 0.5)
         for share, default in zip(said, usual, strict=True)

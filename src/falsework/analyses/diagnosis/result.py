@@ -47,12 +47,15 @@ class Cause:
             likeliest first.
         shares: of each of these the chance that it is out, given that it is this cause.
         shared: names of shared causes that took all their parts at once.
+        programs: services and copies among all of these: they fail by themselves, and no part of the lab.
         lost: one part of each, and all parts of the shared causes: what is lost if it was these.
         posterior: the chance that it is this and nothing else that could matter, given all that is known.
         in_all: the chance that all of it is out, whatever else is.
         against: its odds against the next one of the list; infinite where there is none.
         explains: reports that it makes likely, by name.
-        speaks_against: reports that it makes unlikely, as clauses.
+        errs: reports of something that fails though it would stand, by name.
+        contradicts: reports that something is answered, or lit, which would not be, as clauses.
+        speaks_against: all reports that it makes unlikely, as clauses.
         brings_down: services that it brings down besides, of which nothing was said.
         chains: the reasons from each failing report to the lost parts, by the report's name.
     """
@@ -60,14 +63,22 @@ class Cause:
     parts: tuple[tuple[str, ...], ...]
     shares: tuple[tuple[float, ...], ...]
     shared: tuple[str, ...]
+    programs: frozenset[str]
     lost: tuple[str, ...]
     posterior: float
     in_all: float
     against: float
     explains: tuple[str, ...]
+    errs: tuple[str, ...]
+    contradicts: tuple[str, ...]
     speaks_against: tuple[str, ...]
     brings_down: tuple[str, ...]
     chains: Mapping[str, tuple[Reason, ...]]
+
+    @property
+    def out(self) -> tuple[str, ...]:
+        """Those of `lost` that are parts of the lab."""
+        return tuple(name for name in self.lost if name not in self.programs)
 
     @property
     def nothing(self) -> bool:
@@ -80,7 +91,7 @@ class Next:
     """One question more that could be put.
 
     Attributes:
-        how: `probe`, `ping`, `service`, `lamp`, `controller` or `swap`.
+        how: `probe`, `ping`, `controller`, `service`, `program`, `lamp` or `swap`.
         name: what it is put to.
         says: what to do, a clause that begins with a verb.
         option: how the answer is told on the command line, where `yes` and `no` stand for its two outcomes.

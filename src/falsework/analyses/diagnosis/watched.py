@@ -29,30 +29,48 @@ class Watched(Standing):
         standing: the lab, with what is out beforehand.
         asked: probes that are not in the lab file, besides those that are.
         unseen_s: a hold that lasts as long as this, or longer, has not run out by what nobody has seen yet, seconds.
+        programs: whether services, and copies of those that have several, are parts that can fail by themselves.
     """
 
     def __init__(
-        self, standing: Standing, *, asked: Sequence[Question] = (), unseen_s: float = math.inf
+        self,
+        standing: Standing,
+        *,
+        asked: Sequence[Question] = (),
+        unseen_s: float = math.inf,
+        programs: bool = False,
     ) -> None:
         self.questions = {each.name: each for each in (*questions(standing.lab), *asked) if each.sees}
         self.unseen_s = unseen_s
+        self.programs = frozenset(_programs(standing)) if programs else frozenset[str]()
         self._before: View | None = standing.baseline
         super().__init__(standing.lab, out=standing.out)
         self._before = None
 
     def _compile(self) -> None:
         kept = self.support if self._before is None else _short(self.support, self._before, self.unseen_s)
+        if self.programs:
+            own = {name: replace(kept.things[name], part=True) for name in self.programs}
+            kept = replace(kept, things={**kept.things, **own})
         self.support = with_probes(self.lab, kept, self.questions.values())
         super()._compile()
 
 
-def watched(standing: Standing, unseen_s: float = math.inf) -> Watched:
+def watched(standing: Standing, unseen_s: float = math.inf, *, programs: bool = False) -> Watched:
     """The same lab with its probes; made once for each time that a fault stays unseen, seconds."""
-    key = ("watched", unseen_s)
+    key = ("watched", unseen_s, programs)
     known = standing.asked.get(key)
     if not isinstance(known, Watched):
-        known = standing.asked[key] = Watched(standing, unseen_s=unseen_s)
+        known = standing.asked[key] = Watched(standing, unseen_s=unseen_s, programs=programs)
     return known
+
+
+def _programs(standing: Standing) -> Iterator[str]:
+    """Services, and copies of those that have more than one: a program hangs, a setting is wrong, a disk is full."""
+    for service in standing.lab.of(Service):
+        yield service.id
+        copies = _copies(standing.support, service.id)
+        yield from copies if len(copies) > 1 else ()
 
 
 def _short(support: SupportGraph, before: View, unseen_s: float) -> SupportGraph:

@@ -43,6 +43,7 @@ def diagnose(
     looked: Sequence[str] = (),
     since_s: float | None = None,
     unseen_s: float | None = None,
+    programs: bool = True,
     most: int = MOST_CAUSES,
 ) -> Diagnosis:
     """What may have broken, given what fails and what does not; what is not named is not known.
@@ -55,6 +56,7 @@ def diagnose(
         since_s: how long ago the trouble began, seconds: holds may not have run out yet and take-overs may be under
             way. Without it all has settled.
         unseen_s: how long ago something may have failed that nobody knows of, seconds.
+        programs: whether services and copies of them may fail by themselves, too.
         most: how many causes to tell.
 
     Raises:
@@ -63,8 +65,7 @@ def diagnose(
     Cost:
         One run over all single losses, then up to `states.MOST_SETS` sets of them, 64 to a word.
     """
-    prior = priors(standing, unseen_s=unseen_s, at_least_s=since_s or 0.0)
-    lab = watched(standing, prior.unseen_s)
+    lab, prior = scene_of(standing, unseen_s=unseen_s, at_least_s=since_s or 0.0, programs=programs)
     reports = reports_of(lab, failing, answered, looked)
     states, posterior, rest = _weighed(lab, prior, reports, since_s)
     chance_of = chances(states, posterior)
@@ -81,8 +82,24 @@ def diagnose(
         since_s=since_s,
         unknown_bits=entropy_bits(posterior),
         next=next_tests(lab, prior, states, posterior, candidates_of(lab, reports, chance_of), since_s),
-        assumed=(*prior.assumed, *_assumed(reports)),
+        assumed=(
+            *prior.assumed,
+            *(["a service, or a copy, fails for a reason of its own once in ten years"] if programs else []),
+            *_assumed(reports),
+        ),
     )
+
+
+def scene_of(
+    standing: Standing, *, unseen_s: float | None = None, at_least_s: float = 0.0, programs: bool = True
+) -> tuple[Watched, Priors]:
+    """The lab with its probes, and what may have happened in it; the arguments are those of `diagnose`."""
+    alone = priors(standing, unseen_s=unseen_s, at_least_s=at_least_s)
+    lab = watched(standing, alone.unseen_s, programs=programs)
+    if not programs:
+        return lab, alone
+    order = [name for name in lab.support.parts if name in lab.programs]
+    return lab, priors(standing, unseen_s=unseen_s, at_least_s=at_least_s, programs=order)
 
 
 def _weighed(
@@ -158,8 +175,8 @@ def _assumed(reports: Sequence[Report]) -> list[str]:
     said = []
     if any(report.assumed and not report.looked for report in reports):
         said.append(
-            "where nobody gives false alarms and misses, 1 in 100,000 that is said to fail stands, and 1 in 1,000 "
-            "that is said to be answered does not"
+            "where nobody gives false alarms and misses, 1 answer in 100,000 is missing though all is well, and what "
+            "is answered is down 1 time in a million, or in 100,000 where a person says so"
         )
     if any(report.looked for report in reports):
         said.append("1 lamp in 1,000 is read wrong")

@@ -25,9 +25,9 @@ from falsework.faces.diagnosis_words import (
     cause,
     clauses,
     headline,
+    itself_says,
     left,
     minutes,
-    nothing_says,
     odds,
     offered,
     share,
@@ -170,13 +170,13 @@ def _picture(standing: Standing, found: Diagnosis) -> str:
     from falsework.faces.report.elevation import elevation
 
     first = found.causes[0]
-    loss = lose(standing, first.lost, thin=False) if first.lost else None
+    loss = lose(standing, first.out, thin=False) if first.out else None
     return elevation(standing, loss, why=_shown(standing, found, first))
 
 
 def _shown(standing: Standing, found: Diagnosis, first: Cause) -> str:
     """The service whose chain is drawn: of the first failing report that the cause explains."""
-    lab = watched(standing, found.unseen_s)
+    lab = watched(standing)
     for report in found.failing:
         if report.name in first.chains:
             question = lab.questions.get(report.thing)
@@ -243,11 +243,12 @@ def _cause(each: Cause, *, first: bool) -> Iterator[Line]:
     width, indent = 9, 6
     if which(each):
         yield labelled("of these", which(each), style="quiet", indent=indent, width=width)
-    if each.nothing:
-        yield labelled("why", nothing_says(), style="quiet", indent=indent, width=width)
     for says in _chains(each.chains)[: (3 if first else 1)]:
         yield labelled("why", says, style="quiet", indent=indent, width=width)
-    if each.speaks_against:
+    if itself_says(each):
+        said = itself_says(each)
+        yield labelled("look", said, style="quiet", indent=indent, width=width)
+    if each.speaks_against and not each.nothing:
         yield labelled("but", clauses(each.speaks_against), style="quiet", indent=indent, width=width)
     if each.brings_down:
         said = f"{listed(each.brings_down, 6)}: down too, if it is this"
