@@ -49,6 +49,9 @@ CASES = {
     "noise-mended": ("noise", MENDED),
     "addresses-mended": ("addresses", MENDED),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
+    "drills-mended": ("drills", MENDED, "--from", "2026-04-06"),
+    "drills-mended-one": ("drills", MENDED, "pull a twin"),
+    "drills-mended-no": ("drills", MENDED, "desk-1", "--out", "desk-3"),
     "evidence-mended": (
         "evidence",
         MENDED,
