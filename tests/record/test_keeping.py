@@ -4,6 +4,7 @@ import datetime
 import math
 import os
 import resource
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -103,13 +104,16 @@ def test_runs_are_counted_on(path):
 
 
 def test_an_ended_record_is_one_whole_file(path):
-    """Copied without the files beside it, nothing is missing."""
+    """Copied without the files beside it, nothing is missing, though somebody has it open."""
     taker = recorder(path, "mail")
     taker.answers([Seen(0, 1.0, 1.0, Told.NO)])
+    looks_on = sqlite3.connect(path)
+    looks_on.execute("SELECT * FROM run").fetchall()
     taker.end()
     other = path.with_name("copy.record")
     other.write_bytes(path.read_bytes())
     assert observed(other, 1) == observed(path, 1)
+    looks_on.close()
 
 
 def test_two_stopwatches_do_not_write_in_one_record(path):

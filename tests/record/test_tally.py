@@ -51,7 +51,12 @@ def test_late_answers_find_their_place(answers, every_s):
 
 def test_the_soonest_answer_says_when_it_served():
     """A question that was sent again by its sender is told late: the ones after it had their answers before."""
-    seens = [Seen(0, 0.0, 0.1, Told.SILENT), Seen(0, 2.0, 2.1, Told.YES), Seen(0, 1.0, 2.5, Told.YES)]
+    seens = [
+        Seen(0, 0.0, 0.1, Told.SILENT),
+        Seen(0, 2.0, 2.1, Told.YES),
+        Seen(0, 2.2, 2.3, Told.YES),
+        Seen(0, 1.0, 2.5, Told.YES),
+    ]
     found, _ = kept(seens)
     assert [(c[0], c[1]) for c in found] == [(0.0, 0.1), (1.0, 2.1)]
 

@@ -65,3 +65,32 @@ services: {web: {on: [a, b]}, book: {on: a}}
     assert (web.least, web.ground, web.looked_at) == (None, ("mains",), 1)
     assert (book.least, book.looked_at) == (1, 1)
     assert next(iter(lefts(standing))).least == 2
+
+
+def test_two_that_lose_the_data_together_count():
+    """The service would stand on the third, but its data lay on the two."""
+    text = """
+lab: three boxes
+outside: {mains: the wall}
+machines: {a: {is: node, fed by: mains}, b: {is: node, fed by: mains}, c: {is: node, fed by: mains}}
+services: {web: {on: [a, b, c]}, page: {on: [a, b, c]}}
+data: {book: {of: web, in: [a, b], size: 1 GiB}}
+"""
+    web, page = lefts(Standing(lab_of(text)))
+    assert (web.least, page.least) == (2, None)
+    assert set(web.by) <= {"a", "b"} or any(name.startswith(("a.", "b.")) for name in web.by)
+
+
+def test_pairs_with_the_ground_are_not_counted():
+    """Two feeds from two walls: a wall and a box bring it down together, and are no pair of parts."""
+    text = """
+lab: two walls
+outside: {left: the wall, right: the other wall}
+machines: {a: {is: node, fed by: left}, b: {is: node, fed by: right}}
+services: {web: {on: [a, b]}}
+"""
+    standing = Standing(lab_of(text))
+    (web,) = lefts(standing)
+    assert (web.least, web.ground) == (2, ())
+    assert [(web.least, web.ways, web.ground)] == list(by_trying(standing))
+    assert not {"left", "right"} & set(web.by)

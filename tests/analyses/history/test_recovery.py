@@ -9,6 +9,7 @@ from tests.strategies import lab_of
 
 from falsework.analyses.history import Proof, Sort, past, recovery
 from falsework.analyses.history.summary import judged_said, seen_said
+from falsework.record.seen import Gap, Why
 from falsework.support.standing import Standing
 
 LAB = """
@@ -31,6 +32,7 @@ drills:
 aims:
   the door is quick: {lose: node, of: [door, mail], at most: blinks, blinks under: 30 s}
   a quick door: {lose: node, of: door, blinks under: 20 s}
+  a slow door: {lose: node, of: door, blinks under: 1 min}
   it comes back: {cold start: without hands, within: 10 min, of: [door, mail]}
 """
 
@@ -115,6 +117,12 @@ def test_never_out_is_an_outage_too_short_to_see(standing):
     """It was foretold to blink and did not: no longer than from one question to the next."""
     (trial,) = table(standing, seen(probe("door"), back_s=300.0))["door"].trials
     assert (trial.lasts_s, trial.within_s) == (0.0, 0.1)
+
+
+def test_never_out_while_nobody_looked_says_nothing(standing):
+    """A gap over the moment that matters: whether it was out is not known."""
+    gap = Gap(from_s=5.0, until_s=200.0, why=Why.ASLEEP)
+    assert table(standing, seen(probe("door"), back_s=300.0, gaps=[gap]))["door"].trials == ()
 
 
 def test_a_restore_takes_from_begun_to_done(standing):
