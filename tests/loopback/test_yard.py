@@ -61,7 +61,7 @@ def test_a_server_fails_without_what_it_needs_and_is_reached_through_a_forward()
 
 def test_names_and_certificates_are_real(tmp_path: Path) -> None:
     """The name server answers for the name it knows and no other; the certificate is the one made at hand."""
-    pem = certificate(tmp_path)
+    pem = certificate(tmp_path / "front.pem")
     with yard() as made:
         names, page = made.free_ports(2)
         made.do(

@@ -1,13 +1,15 @@
 """A yard of real servers for tests: what stands in it, what is done to it, and when exactly that was."""
 
 import contextlib
+import datetime
+import ipaddress
 import json
 import secrets
 import shutil
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -114,21 +116,32 @@ def _wall() -> tuple[str, ...]:
     pytest.skip("this system lets nobody here make a network of its own")
 
 
-@cache
-def certificate(folder: Path, *, name: str = "front.rock", lasts: Sequence[str] = ("-days", "2")) -> Path:
-    """A file with a key and a certificate of the name, made at hand, or a skipped test if that can't be made."""
-    if not shutil.which("openssl"):
-        pytest.skip("the command openssl is not there, so no certificate can be made")
-    file = folder / f"{name}.pem"
-    what = ["-subj", f"/CN={name}", "-addext", f"subjectAltName=DNS:{name},IP:127.0.0.1", *lasts]
-    how = ["-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes"]
-    made = subprocess.run(
-        ["openssl", "req", *how, *what, "-keyout", "-", "-out", "-"],
-        capture_output=True,
-        text=True,
-        check=True,
+def certificate(file: Path, *, address: str = "127.0.0.1", lasts_s: float = 3600.0) -> Path:
+    """A file with a key and a certificate of an address that vouches for itself, made here and now.
+
+    Args:
+        file: where it is written.
+        address: the address it is for.
+        lasts_s: how long from now it is good, seconds; certificates know whole seconds, so up to one less.
+    """
+    from cryptography import x509
+    from cryptography.hazmat.primitives import hashes, serialization
+    from cryptography.hazmat.primitives.asymmetric import ec
+
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "front.rock")])
+    names = [x509.DNSName("front.rock"), x509.IPAddress(ipaddress.ip_address(address))]
+    now = datetime.datetime.now(datetime.UTC)
+    made = (
+        x509.CertificateBuilder(name, name, key.public_key(), x509.random_serial_number())
+        .not_valid_before(now - datetime.timedelta(minutes=1))
+        .not_valid_after(now + datetime.timedelta(seconds=lasts_s))
+        .add_extension(x509.SubjectAlternativeName(names), critical=False)
+        .sign(key, hashes.SHA256())
     )
-    file.write_text(made.stdout)
+    pem = serialization.Encoding.PEM
+    plain = (serialization.PrivateFormat.PKCS8, serialization.NoEncryption())
+    file.write_bytes(key.private_bytes(pem, *plain) + made.public_bytes(pem))
     return file
 
 

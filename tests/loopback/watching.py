@@ -1,0 +1,108 @@
+"""A stopwatch that watches a yard: the product's own, in a process of its own, within the yard's network.
+
+Run as `python -m tests.loopback.watching LAB RECORD`: it says when it began, and ends with its standard input.
+"""
+
+import contextlib
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.loopback.yard import ROOT, Yard
+
+from falsework.model.build import load
+from falsework.record.keeping import NewRun, live, observed
+from falsework.record.live import LiveProbe
+from falsework.record.observed import Observed, Outage
+from falsework.record.seen import Told
+from falsework.stopwatch.handle import Stopwatch
+from falsework.support.probing import DRILL_S, questions
+
+WITHIN_S = 0.15
+"""By how much a measured moment may differ from the true one, seconds."""
+_LOOK_S = 0.02
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Watch:
+    """A run that goes on: where it is taken down, and what the boot clock said as it began."""
+
+    record: Path
+    zero_s: float
+
+    def until(self, holds: Callable[[tuple[LiveProbe, ...]], bool], *, patience_s: float = 30.0) -> None:
+        """Wait until it holds of the probes as they are told."""
+        given_up_s = time.monotonic() + patience_s
+        while (now := live(self.record)) is None or not holds(now.probes):
+            assert time.monotonic() < given_up_s, now
+            time.sleep(_LOOK_S)
+
+    def until_all(self, told: Told) -> None:
+        """Wait until every probe is told so."""
+        self.until(lambda probes: bool(probes) and all(each.told is told for each in probes))
+
+    def seen(self) -> Observed:
+        """All that was seen."""
+        return observed(self.record, 1)
+
+
+@contextlib.contextmanager
+def watched(yard: Yard, lab: Path, *, trusted: Path | None = None) -> Iterator[Watch]:
+    """Watch the probes of a lab file from within a yard."""
+    record = lab.with_suffix(".record")
+    process = subprocess.Popen(
+        yard.command(sys.executable, "-m", "tests.loopback.watching", str(lab), str(record)),
+        cwd=ROOT,
+        env=os.environ
+        | {"PYTHONPATH": f"{ROOT / 'src'}"}
+        | ({"SSL_CERT_FILE": str(trusted)} if trusted else {}),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdin
+    assert process.stdout
+    try:
+        yield Watch(record=record, zero_s=float(process.stdout.readline()))
+        process.stdin.close()
+        process.wait(20)
+    finally:
+        process.kill()
+        process.wait()
+        process.stdin.close()
+        process.stdout.close()
+
+
+def off_s(outage: Outage, began_s: float, ended_s: float) -> tuple[float, float]:
+    """By how much the measured beginning and end differ from the true ones, beyond what a late stopwatch says itself.
+
+    It asks ten times a second; where it could not, the outage says between which moments its ends lie, and only
+    what lies outside half of a usual step around those counts.
+    """
+
+    def off(low_s: float, high_s: float, true_s: float) -> float:
+        late_s = max(0.0, (high_s - low_s - DRILL_S) / 2)
+        return max(0.0, abs((low_s + high_s) / 2 - true_s) - late_s)
+
+    return (
+        off(outage.good_s, outage.bad_s, began_s),
+        off(outage.last_bad_s, outage.good_again_s, ended_s),
+    )
+
+
+def main() -> None:
+    """Watch until the input ends."""
+    lab = load(Path(sys.argv[1]))
+    run = NewRun(lab=lab.name, digest="")
+    with Stopwatch.begin(questions(lab, usual_s=DRILL_S), Path(sys.argv[2]), run) as stopwatch:
+        sys.stdout.write(f"{stopwatch.zero_s}\n")
+        sys.stdout.flush()
+        sys.stdin.read()
+
+
+if __name__ == "__main__":
+    main()
