@@ -91,7 +91,8 @@ def _by_words(scene: Scene, name: str) -> Candidate | None:
         return _stopping(scene, "full disk", (rest,), ())
     if first in ("lose", "cut"):
         taken = (rest,) if rest in things else tuple(rest.split(" and "))
-        if all(each in things and things[each].part for each in taken):
+        known = scene.plain.support.things
+        if all(each in known and known[each].part for each in taken):
             return _stopping(scene, "cut" if first == "cut" else "loss", taken, ())
     return None
 

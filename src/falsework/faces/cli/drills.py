@@ -216,7 +216,10 @@ def one_lines(plan: Plan, may: MayDrill) -> Iterator[Line]:
     )
     yield labelled("takes", takes, style="quiet", indent=2, width=_WIDTH)
     yield Line()
-    yield Line(f"Do it with a stopwatch: falsework drill LAB '{plan.name}'")
+    if may.yes:
+        yield Line(f"Do it with a stopwatch: falsework drill LAB '{plan.name}'")
+    else:
+        yield Line("Ask again once that is mended.")
 
 
 def _listed(label: str, said: Sequence[str], *, style: str = "", numbered: bool = False) -> Iterator[Line]:
