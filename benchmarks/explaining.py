@@ -10,6 +10,7 @@ Usage: .venv/bin/python benchmarks/explaining.py [SECONDS], how long at most; 12
 
 from __future__ import annotations
 
+import contextlib
 import json
 import random
 import sys
@@ -22,18 +23,20 @@ ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
 from hypothesis import HealthCheck, Phase, given, seed, settings  # noqa: E402
-from tests.breaking import KINDS, variants  # noqa: E402
+from tests.breaking import KINDS, Data, variants  # noqa: E402
 from tests.observing import observe  # noqa: E402
 from tests.strategies import lab_data, text_of  # noqa: E402
 
 from falsework.analyses.comparing import Sort, compare  # noqa: E402
 from falsework.analyses.verdicts import single_verdicts  # noqa: E402
 from falsework.errors import LabError  # noqa: E402
-from falsework.findings.explaining.explain import explained  # noqa: E402
+from falsework.findings.explaining.explain import Explanation, explained  # noqa: E402
 from falsework.lab.read import read_text, read_texts  # noqa: E402
 from falsework.model.build import build, load  # noqa: E402
 from falsework.support.standing import Standing  # noqa: E402
 
+Case = tuple[int, int, float]
+"""The place of the true change, from 1, or 0; labs tried; processor seconds."""
 MOST = 2_000
 """Labs that are drawn of each kind at most."""
 CASES = 25
@@ -41,7 +44,7 @@ CASES = 25
 ODD = (Sort.WRONG, Sort.SLOWER, Sort.FASTER)
 
 
-def standing(data):
+def standing(data: Data) -> Standing | None:
     """The lab in plain data; None where it is none."""
     try:
         return Standing(build(read_text(text_of(data), "lab.yaml")))
@@ -49,14 +52,14 @@ def standing(data):
         return None
 
 
-def same(true, said, offer):
+def same(true: Standing, said: Standing, offer: Explanation) -> bool:
     """Whether a change gives the verdicts of the truth after the loss of every part."""
     now = Standing(build(read_texts({**said.lab.files, **offer.changes.files})))
     parts = [part for part in true.parts if part in now.parts]
     return bool((single_verdicts(true, parts) == single_verdicts(now, parts)).all())
 
 
-def case(kind, data, chance):
+def case(kind: str, data: Data, chance: random.Random) -> Case | None:
     """One drill that shows what the file has wrong: the place of the true change, from 1; 0 for none; None for no case."""
     found = list(variants(kind, data))
     if not found:
@@ -82,9 +85,9 @@ class EnoughError(Exception):
     """No more labs of a kind are wanted."""
 
 
-def counted(kind, until):
+def counted(kind: str, until: float) -> list[Case]:
     """Cases of one kind."""
-    cases = []
+    cases: list[Case] = []
 
     @seed(7)
     @settings(
@@ -95,21 +98,19 @@ def counted(kind, until):
         suppress_health_check=list(HealthCheck),
     )
     @given(lab_data())
-    def draw(data):
+    def draw(data: Data) -> None:
         found = case(kind, data, random.Random(len(cases)))
         if found is not None:
             cases.append(found)
         if len(cases) >= CASES or time.monotonic() > until:
             raise EnoughError
 
-    try:
+    with contextlib.suppress(EnoughError):
         draw()
-    except EnoughError:
-        pass
     return cases
 
 
-def observatory():
+def observatory() -> dict[str, float]:
     """A drill of the mended observatory with a need that its file does not have: trials, and processor seconds."""
     lab = load(ROOT / "examples" / "observatory" / "mended.yaml")
     said = Standing(lab)
@@ -126,7 +127,7 @@ def observatory():
     }
 
 
-def main():
+def main() -> None:
     """Count all kinds, print and keep the figures; an error where a true change was not offered is only told."""
     warnings.simplefilter("ignore")
     seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 120.0

@@ -30,16 +30,12 @@ def comparing_schema() -> dict[str, Schema]:
         "compare": object_(
             **head_schema("compare", "1 where something was otherwise than foretold"),
             runs=list_(
-                {
-                    "allOf": [
-                        ref("comparison"),
-                        object_(
-                            tried=or_null(count("labs that were tried for an explanation; null for none")),
-                            offers=list_(ref("explanation"), "changes that would explain it, the best first"),
-                            unexplained=names("what was otherwise, and no change tried explains"),
-                        ),
-                    ]
-                },
+                object_(
+                    compared=ref("comparison"),
+                    tried=or_null(count("labs that were tried for an explanation; null for none")),
+                    offers=list_(ref("explanation"), "changes that would explain it, the best first"),
+                    unexplained=names("what was otherwise, and no change tried explains"),
+                ),
                 "the runs that were asked about",
             ),
             written=or_null(count("which offer was written into the lab file, from 1; null for none")),

@@ -32,7 +32,7 @@ def compare_answer(
         **head("compare", standing, status),
         "runs": [
             {
-                **comparison_values(found),
+                "compared": comparison_values(found),
                 "tried": None if told is None else told.tried,
                 "offers": [explanation_plain(each) for each in (told.offers if told is not None else ())],
                 "unexplained": list(told.unexplained) if told is not None else [],

@@ -17,7 +17,7 @@ from falsework.support.standing import Standing
 TEXT = """
 lab: t
 outside: {uplink: a cable under the road}
-machines: {n1..4: node}
+machines: {n1: node, n2..4: node}
 pools: {herd: {hosts: [n3, n4]}}
 services:
   mail: {on: [n1, n2], takes over: 40 s}

@@ -16,7 +16,7 @@ from falsework.analyses.learning.result import Learnt, Proof, Update
 from falsework.engines.reliability import timing as engine
 from falsework.errors import FalseworkError
 from falsework.model.lab import Lab
-from falsework.model.parts import Thing, ThingId
+from falsework.model.parts import Cable, Card, Controller, Part, Supply, Thing, ThingId
 from falsework.model.timing import (
     ASSUMED,
     WRITTEN,
@@ -72,6 +72,10 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
             else:
                 passed.append((run.number, *each))
         for proof in proved(at, observed, comparison):
+            why = _why_unsaid(standing.lab, proof.thing)
+            if why:
+                passed.append((run.number, proof.thing, why))
+                continue
             known = proofs.get((proof.thing, proof.key))
             if known is None or known.on < proof.on:
                 proofs[proof.thing, proof.key] = proof
@@ -111,6 +115,19 @@ def _is_new(lab: Lab, found: Measured, timing: Timing) -> bool:
     timed = timed_of(lab.things[ThingId(found.thing)])
     known = times_of(timed).get(found.attribute, ()) if timed is not None else ()
     return all(each.on != timing.on for each in known)
+
+
+def _why_unsaid(lab: Lab, name: str) -> str:
+    """Why a day can't be said of a thing alone; empty where it can."""
+    thing = lab.things[ThingId(name)]
+    held = isinstance(thing, Part) and thing.in_ is not None and name.startswith(f"{thing.in_.ids[0]}.")
+    if held or isinstance(thing, Cable | Card | Controller | Supply):
+        return "it has no entry of its own to say a day in"
+    if any(
+        each.where == thing.where and each.IS == thing.IS for each in lab.things.values() if each is not thing
+    ):
+        return "its entry stands for several things, and not all of them were tried"
+    return ""
 
 
 def _update(lab: Lab, name: str, attribute: str, found: _Times) -> Update:
