@@ -15,8 +15,8 @@ from falsework.faces.head import lab_head
 from falsework.faces.plain_compare import comparison_values
 from falsework.faces.values import finite
 from falsework.model.lab import Lab
-from falsework.record.live import LiveProbe
 from falsework.record.observed import Observed, Outage
+from falsework.record.seen import Told
 from falsework.support.probing import Question
 
 
@@ -36,18 +36,20 @@ def begun_line(lab: Lab, questions: Sequence[Question], record: Path, number: in
     }
 
 
-def change_line(question: Question, probe: LiveProbe) -> dict[str, Any]:
+def change_line(
+    question: Question, since_s: float, told: Told, *, says: str, usual_s: float
+) -> dict[str, Any]:
     """A probe that is answered otherwise than before."""
     return {
         "format": FORMAT,
         "command": "stopwatch",
         "tells": "change",
-        "at_s": finite(probe.since_s),
+        "at_s": finite(since_s),
         "probe": question.name,
         "sees": question.sees,
-        "told": probe.told.name.lower(),
-        "says": probe.says,
-        "usual_s": finite(probe.usual_s),
+        "told": told.name.lower(),
+        "says": says,
+        "usual_s": finite(usual_s),
     }
 
 

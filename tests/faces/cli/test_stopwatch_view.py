@@ -28,9 +28,9 @@ def question(name, sees=""):
     )
 
 
-def probe(told=Told.YES, since=0.0, asked=10.0, usual=0.003, says=""):
+def probe(told=Told.YES, since=0.0, asked=10.0, usual=0.003, says="", changes=()):
     """How a probe stands."""
-    return LiveProbe(told=told, since_s=since, asked_s=asked, usual_s=usual, says=says)
+    return LiveProbe(told=told, since_s=since, asked_s=asked, usual_s=usual, says=says, changes=changes)
 
 
 def live(*probes, at=10.0):
@@ -102,9 +102,28 @@ def test_what_has_no_room_is_counted():
 def test_a_short_outage_is_never_hidden():
     """An outage between two looks leaves its mark although both find an answer that is well."""
     one = [question("names")]
-    sight = looked(one, live(probe(), at=10), live(probe(since=10.2), at=10.25))
+    blip = ((0.0, Told.YES), (10.1, Told.SILENT), (10.2, Told.YES))
+    sight = looked(one, live(probe(), at=10), live(probe(since=10.2, changes=blip), at=10.25))
     assert "█" in sight.strips.strip(0, width=12)
     assert sight.strips.strip(0, width=12, plain=True) == "         __#"
+
+
+def test_every_change_is_told_once():
+    """Changes between two looks are told too, each once, and a late answer sets right what was told before."""
+    strips = Strips(1)
+    first = strips.look(live(probe(), at=10))
+    assert [(each.since_s, each.told, each.last) for each in first] == [(0.0, Told.YES, True)]
+    blip = ((0.0, Told.YES), (10.1, Told.SILENT), (10.2, Told.YES))
+    second = strips.look(live(probe(since=10.2, changes=blip), at=10.25))
+    assert [(each.since_s, each.told, each.last) for each in second] == [
+        (10.1, Told.SILENT, False),
+        (10.2, Told.YES, True),
+    ]
+    assert strips.look(live(probe(since=10.2, changes=blip), at=10.5)) == ()
+    right = ((0.0, Told.YES), (10.1, Told.SILENT))
+    third = strips.look(live(probe(Told.SILENT, since=10.1, changes=right), at=10.75))
+    assert third == ()
+    assert strips.strip(0, width=60)[-2:] == "▁█"
 
 
 def test_what_is_foretold_stands_beside():

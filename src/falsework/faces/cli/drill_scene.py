@@ -156,7 +156,7 @@ class Scene:
         if live.ended and not self.blind:
             self.blind = str(live.faults[-1]) if live.faults else "nobody knows why"
         self.live = live
-        changed = self._strips.look(live)
+        changes = self._strips.look(live)
         self.shown.look(
             Sight(
                 questions=self.questions,
@@ -167,7 +167,7 @@ class Scene:
                 beside=self._foretold_of(),
                 plain=self.plain,
             ),
-            changed,
+            changes,
         )
 
     def steady(self) -> frozenset[int]:

@@ -74,7 +74,7 @@ def watch(asked: Asked) -> int:
         strips = Strips(len(wanted))
         while not stops.pending and stopwatch.now_s() < lasts_s:
             live = stopwatch.live()
-            changed = strips.look(live)
+            changes = strips.look(live)
             sight = Sight(
                 questions=wanted,
                 live=live,
@@ -83,7 +83,7 @@ def watch(asked: Asked) -> int:
                 foot=("Ctrl-C ends it.",),
                 plain=wants_plain_signs(sys.stdout),
             )
-            show.look(sight, changed)
+            show.look(sight, changes)
             if live.ended:
                 break
             stops.wait(min(LOOK_S if len(wanted) <= MANY else SELDOM_S, lasts_s - stopwatch.now_s()))

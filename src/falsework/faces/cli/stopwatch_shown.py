@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol, TextIO
 
 from falsework.faces.cli.lines import Line, put, put_text
+from falsework.faces.cli.stopwatch_strip import Change
 from falsework.faces.cli.stopwatch_view import Sight, rows
 from falsework.record.seen import Told
 
@@ -25,8 +26,8 @@ WORDS = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKN
 class Shown(Protocol):
     """Who shows it."""
 
-    def look(self, sight: Sight, changed: Sequence[int]) -> None:
-        """Show how things stand, and which probes are answered otherwise than at the last look."""
+    def look(self, sight: Sight, changes: Sequence[Change]) -> None:
+        """Show how things stand, and what has changed since the last look."""
 
     def note(self, lines: Sequence[Line]) -> None:
         """Say something that stays."""
@@ -88,16 +89,15 @@ class Plain:
         self._safe = Safe(out)
         self._faults: set[str] = set()
 
-    def look(self, sight: Sight, changed: Sequence[int]) -> None:
+    def look(self, sight: Sight, changes: Sequence[Change]) -> None:
         """Tell the changes."""
-        for number in changed:
-            probe, question = sight.live.probes[number], sight.questions[number]
-            says = f": {probe.says}" if probe.says else ""
-            beside = (sight.beside or {}).get(number, "")
+        for each in changes:
+            probe, question = sight.live.probes[each.number], sight.questions[each.number]
+            says = f": {probe.says}" if each.last and probe.says else ""
+            beside = (sight.beside or {}).get(each.number, "")
             foretold = f" ({beside})" if beside else ""
-            self._safe.put(
-                [Line(f"{probe.since_s:9.1f} s  {question.name}: {WORDS[probe.told]}{says}{foretold}")]
-            )
+            said = f"{each.since_s:9.1f} s  {question.name}: {WORDS[each.told]}{says}{foretold}"
+            self._safe.put([Line(said)])
         for fault in sight.live.faults:
             if str(fault) not in self._faults:
                 self._faults.add(str(fault))
@@ -118,13 +118,16 @@ class AsJson:
         self._safe = Safe(out)
         self._faults: set[str] = set()
 
-    def look(self, sight: Sight, changed: Sequence[int]) -> None:
+    def look(self, sight: Sight, changes: Sequence[Change]) -> None:
         """Tell the changes."""
         # Only here: the shapes of answers are not needed to draw.
         from falsework.faces.plain_drill import change_line, fault_line
 
-        for number in changed:
-            self._put(change_line(sight.questions[number], sight.live.probes[number]))
+        for each in changes:
+            probe = sight.live.probes[each.number]
+            says = probe.says if each.last else ""
+            question = sight.questions[each.number]
+            self._put(change_line(question, each.since_s, each.told, says=says, usual_s=probe.usual_s))
         for fault in sight.live.faults:
             if str(fault) not in self._faults:
                 self._faults.add(str(fault))
@@ -150,7 +153,7 @@ class Drawn:
         self._size = (0, 0)
         self._at = -math.inf
 
-    def look(self, sight: Sight, changed: Sequence[int]) -> None:
+    def look(self, sight: Sight, changes: Sequence[Change]) -> None:
         """Draw it, if the last drawing is old enough."""
         now = time.monotonic()
         if self._safe.lost or now - self._at < DRAWN_S:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from falsework.record.live import Live
 from falsework.record.seen import Told
@@ -19,6 +19,23 @@ _WORST = (Told.SILENT, Told.NO, Told.UNKNOWN, Told.YES)
 """What a sign shows that stands for several answers: the worst, so that a short outage is never hidden."""
 
 
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A probe that is answered otherwise than before.
+
+    Attributes:
+        number: of the probe.
+        since_s: from when on, seconds since the run began.
+        told: how it is answered.
+        last: whether nothing has changed since.
+    """
+
+    number: int
+    since_s: float
+    told: Told
+    last: bool
+
+
 class Strips:
     """The last minute of every probe, put together from looks at how things stand.
 
@@ -27,29 +44,26 @@ class Strips:
     """
 
     def __init__(self, number: int) -> None:
-        self._changes: list[deque[tuple[float, Told]]] = [deque() for _ in range(number)]
+        self._changes: list[list[tuple[float, Told]]] = [[] for _ in range(number)]
         self.looked_s = 0.0
 
-    def look(self, live: Live) -> tuple[int, ...]:
-        """Take in how things stand; returns the probes that are answered otherwise than at the last look."""
-        changed = []
-        for number, (probe, known) in enumerate(zip(live.probes, self._changes, strict=True)):
-            if probe.asked_s == float("-inf"):
+    def look(self, live: Live) -> tuple[Change, ...]:
+        """Take in how things stand; returns what has changed since the last look, also what has changed back."""
+        found: list[Change] = []
+        for number, probe in enumerate(live.probes):
+            known = self._changes[number]
+            told = probe.changes or ((probe.since_s, probe.told),)
+            if probe.asked_s == float("-inf") or (known and known[-1] == told[-1]):
                 continue
-            before = known[-1][1] if known else None
-            if before is not probe.told:
-                known.append((probe.since_s, probe.told))
-                changed.append(number)
-            elif known[-1][0] < probe.since_s:
-                # The same answer as at the last look, but it has been another between: too short to be seen itself.
-                between = Told.SILENT if probe.told is Told.YES else Told.YES
-                known.append((max(known[-1][0], min(self.looked_s, probe.since_s)), between))
-                known.append((probe.since_s, probe.told))
-                changed.append(number)
-            while len(known) > 1 and known[1][0] < live.at_s - STRIP_S:
-                known.popleft()
+            # A late answer may set right what was told before: the newest telling counts.
+            kept = [each for each in known if each[0] < told[0][0]]
+            if kept and kept[-1][1] is told[0][1]:
+                told = told[1:]
+            news = [each for each in told if each not in known]
+            self._changes[number] = made = _recent([*kept, *told], live.at_s - STRIP_S)
+            found += [Change(number, *each, each == made[-1]) for each in news]
         self.looked_s = live.at_s
-        return tuple(changed)
+        return tuple(found)
 
     def changed_s(self, number: int) -> float:
         """When a probe was last answered otherwise than before; minus infinity if it never was."""
@@ -63,6 +77,14 @@ class Strips:
             " " if told is None else signs[told]
             for told in cells(self._changes[number], until_s=self.looked_s, width=width)
         )
+
+
+def _recent(changes: Sequence[tuple[float, Told]], from_s: float) -> list[tuple[float, Told]]:
+    """Without what was over before."""
+    first = next(
+        (index for index in range(len(changes) - 1) if changes[index + 1][0] >= from_s), len(changes) - 1
+    )
+    return list(changes[max(first, 0) :])
 
 
 def cells(changes: Sequence[tuple[float, Told]], *, until_s: float, width: int) -> tuple[Told | None, ...]:
