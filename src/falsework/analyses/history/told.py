@@ -31,16 +31,12 @@ def past(standing: Standing, runs: Sequence[Observed]) -> tuple[Past, ...]:
 
     A run that took out what the lab has no more can't be judged; it is kept, and says so.
     """
-    standings = {standing.out: standing}
-    return tuple(_past(standing, standings, each) for each in runs)
+    return tuple(_past(standing, each) for each in runs)
 
 
-def _past(standing: Standing, standings: dict[frozenset[str], Standing], observed: Observed) -> Past:
-    out = frozenset(observed.run.out)
+def _past(standing: Standing, observed: Observed) -> Past:
     try:
-        if out not in standings:
-            standings[out] = Standing(standing.lab, out=sorted(out))
-        found = compare(standings[out], observed)
+        found = compare(standing, observed)
     except QuestionError as error:
         return Past(observed=observed, comparison=None, why_not=f"{error.what}, so nothing is foretold of it")
     if found.why_not:
