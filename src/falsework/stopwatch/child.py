@@ -29,6 +29,8 @@ from falsework.support.probing import Question
 
 MARK_S = 2.0
 """A mark is waited for so long to be on disk, seconds; it is tried further afterwards."""
+_TURN_S = 0.000_5
+"""For so long another thread may keep the interpreter when a question is due; seconds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,20 +83,17 @@ Said = Begun | Glance | Taken | Ended
 def main() -> None:
     """Serve the pipe whose number is the last word of the command line."""
     pipe = Connection(int(sys.argv[-1]))
-    # A pipe that nobody reads any more must not stop the run from being closed.
-    with contextlib.suppress(OSError):
-        try:
-            pipe.send(_serve(pipe))
-        except OSError:
-            raise
-        except Exception as error:  # a defect of ours must reach the one who can report it
-            last = traceback.format_exception(error)[-2:]
-            said = shortened(" ".join(" ".join(last).split()), 500)
-            pipe.send(Ended(watched=None, live=None, error=FalseworkError(f"the stopwatch broke: {said}")))
+    try:
+        ended = _serve(pipe)
+    except Exception as error:  # a defect of ours must reach the one who can report it
+        last = traceback.format_exception(error)[-2:]
+        said = shortened(" ".join(" ".join(last).split()), 500)
+        ended = Ended(watched=None, live=None, error=FalseworkError(f"the stopwatch broke: {said}"))
+    with contextlib.suppress(OSError):  # perhaps nobody reads it any more
+        pipe.send(ended)
 
 
 def _serve(pipe: Connection) -> Ended:
-    # Held back until they can end a run cleanly.
     watch_box: list[Watch] = []
     asked_to_end = threading.Event()
 
@@ -103,6 +102,7 @@ def _serve(pipe: Connection) -> Ended:
         for watch in watch_box:
             watch.end()
 
+    sys.setswitchinterval(_TURN_S)
     for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
         signal.signal(number, end)
     order = pipe.recv()

@@ -5,13 +5,19 @@ from __future__ import annotations
 import errno
 import os
 import select
+import sys
 from abc import ABC, abstractmethod
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from falsework.errors import QuestionError
 from falsework.record.seen import Seen, Told
+
+if sys.platform != "linux":
+    # Here, and not where it is begun, since what follows is not even there to be named on other systems.
+    raise QuestionError("the stopwatch runs on Linux only", "Run it on a machine of the lab that has it.")
 
 IN, OUT = select.EPOLLIN, select.EPOLLOUT
 BROKEN = select.EPOLLERR | select.EPOLLHUP

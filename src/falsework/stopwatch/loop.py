@@ -8,13 +8,11 @@ import itertools
 import math
 import os
 import resource
-import select
-import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.errors import Fault, QuestionError, counted, shortened
+from falsework.errors import Fault, counted, shortened
 from falsework.record.live import Live
 from falsework.record.seen import Gap, Marked, Seen, TakesDown, Told, Why
 from falsework.stopwatch.askers import Way, ways
@@ -69,9 +67,6 @@ class Watch:
         folder: where commands run; the working folder if not said.
         names: who looks names up, if not the system.
         zero_s: what the boot clock said as the run began; now if not said.
-
-    Raises:
-        QuestionError: this system has not what a stopwatch needs.
     """
 
     def __init__(
@@ -84,10 +79,6 @@ class Watch:
         names: Names | None = None,
         zero_s: float | None = None,
     ) -> None:
-        if sys.platform != "linux" or not hasattr(select, "epoll"):
-            raise QuestionError(
-                "the stopwatch runs on Linux only", "Run it on a machine of the lab that has it."
-            )
         self._clocks = clocks
         self.zero_s = clocks.boot() if zero_s is None else zero_s
         self._ways: tuple[Way, ...] = ways(questions, folder or Path.cwd())
