@@ -54,7 +54,7 @@ def next_tests(
     lab: Watched,
     prior: Priors,
     states: States,
-    posterior: Floats,
+    apart: Apart,
     candidates: Sequence[Candidate],
     since_s: float | None,
 ) -> tuple[Next, ...]:
@@ -64,11 +64,10 @@ def next_tests(
         lab: the lab with its probes.
         prior: the chances before anything was asked.
         states: sets of failures.
-        posterior: (n_sets,) of each.
+        apart: what may have happened, each part by itself.
         candidates: everything that could be asked.
         since_s: how long ago the trouble began, seconds; None if all has settled.
     """
-    apart = taken_apart(states, posterior, MOST_STATES if since_s is None else MOST_TIMED)
     if not candidates or len(apart.lost) < 2:
         return ()
     things = [each.thing for each in candidates]
@@ -103,7 +102,13 @@ def _rank(each: Next) -> tuple[float, int, str]:
 
 
 def taken_apart(states: States, posterior: Floats, most: int) -> Apart:
-    """The states with each part by itself: parts that nothing told apart so far may be by what comes next."""
+    """The states with each part by itself: parts that nothing told apart so far may be by what comes next.
+
+    Args:
+        states: sets of failures.
+        posterior: (n_sets,) of each.
+        most: how many states at most, the likeliest.
+    """
     lost: list[tuple[str, ...]] = []
     chance: list[float] = []
     seen = 0.0

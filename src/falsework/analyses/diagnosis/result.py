@@ -130,7 +130,7 @@ class Diagnosis:
         chance_of: of each part that can matter here the chance that it is out.
         unseen_s: parts known to be out apart, how long ago something may have failed that nobody knows of, seconds.
         since_s: how long ago the trouble began, seconds; None if everything has settled.
-        unknown_bits: how much of which cause it was is unknown.
+        unknown_bits: how much of which parts it was is unknown.
         next: what to ask next, the most told for the least effort first.
         assumed: sentences on what was assumed.
     """

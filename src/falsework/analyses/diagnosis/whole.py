@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from falsework.analyses.diagnosis.candidates import candidates_of
 from falsework.analyses.diagnosis.causes import causes_of
-from falsework.analyses.diagnosis.next_test import next_tests
+from falsework.analyses.diagnosis.next_test import MOST_STATES, MOST_TIMED, next_tests, taken_apart
 from falsework.analyses.diagnosis.priors import Priors, priors
 from falsework.analyses.diagnosis.reports import reports_of
 from falsework.analyses.diagnosis.result import Diagnosis, Report
@@ -69,6 +69,7 @@ def diagnose(
     reports = reports_of(lab, failing, answered, looked)
     states, posterior, rest = _weighed(lab, prior, reports, since_s)
     chance_of = chances(states, posterior)
+    apart = taken_apart(states, posterior, MOST_STATES if since_s is None else MOST_TIMED)
     causes = causes_of(lab, states, posterior, reports, most)
     return Diagnosis(
         reports=reports,
@@ -80,8 +81,8 @@ def diagnose(
         chance_of=chance_of,
         unseen_s=prior.unseen_s,
         since_s=since_s,
-        unknown_bits=entropy_bits(posterior),
-        next=next_tests(lab, prior, states, posterior, candidates_of(lab, reports, chance_of), since_s),
+        unknown_bits=entropy_bits(apart.chance),
+        next=next_tests(lab, prior, states, apart, candidates_of(lab, reports, chance_of), since_s),
         assumed=(
             *prior.assumed,
             *(["a service, or a copy, fails for a reason of its own once in ten years"] if programs else []),
