@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from falsework.logs import thinning
-from falsework.logs.kinds import Kind
+from falsework.logs.folding import folded
 from falsework.logs.line import Line
 from falsework.logs.stamps import SECOND
-from falsework.logs.thinning import ALL, Folding, Thinning, Why, folded
+from falsework.logs.thinning import ALL, Thinning, Why
 
 HOUR, DAY = 3_600, 86_400
 MINUTES = 60
@@ -157,31 +157,6 @@ def test_a_billion_kinds_take_little_memory(monkeypatch):
     assert len(found._counts) <= 102
     assert found.full
     assert Why.NEW not in {each.why for each in found.differing().values()}
-
-
-def test_repeats_are_folded():
-    """Within a minute of each other they are one entry with its count and last moment; after a silence another."""
-    folding = Folding()
-    kind = Kind("h", "app", "x #")
-    for at in (0, 10, 65, 300, 301):
-        folding.add(line(at, f"x {at}"), kind, Why.NEW)
-    assert [(each.line.text, each.count, each.until_us // SECOND) for each in folding.entries] == [
-        ("x 0", 3, 65),
-        ("x 300", 2, 301),
-    ]
-
-
-def test_folding_holds_little(monkeypatch):
-    """Many bursts of one kind end in one, and of many kinds those that find no room are counted."""
-    folding = Folding()
-    for at in range(0, 100_000, 100):
-        folding.add(line(at, "x"), Kind("h", "", "x"), Why.MORE)
-    assert len(folding.entries) == thinning.MOST_BURSTS
-    assert sum(each.count for each in folding.entries) == 1_000
-    monkeypatch.setattr(thinning, "MOST_ENTRIES", 20)
-    for each in range(100):
-        folding.add(line(0, "y"), Kind("h", "", f"y{each}"), Why.MORE)
-    assert (len(folding.entries), folding.dropped) == (20, 92)
 
 
 def test_only_what_differs_is_kept():

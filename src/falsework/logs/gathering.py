@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework.logs.bounds import Ahead, Tie, ahead
+from falsework.logs.folding import Entry, folded
 from falsework.logs.line import Line
 from falsework.logs.merging import MOST_HELD, merged
 from falsework.logs.reading import Tally, read
 from falsework.logs.seeking import numbers
 from falsework.logs.source import Refused, Source, source
 from falsework.logs.stamps import Stamps
-from falsework.logs.thinning import Differs, Entry, Thinning, folded
+from falsework.logs.thinning import Differs, Thinning
 from falsework.logs.ties import Step, Ties
 
 _MOST_NAMES = 10_000

@@ -5,14 +5,11 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from falsework.logs.line import Line
-
 GAP = "#"
 """Stands for what differs from line to line."""
 MOST_LETTERS = 240
 _LOOKED_AT = 400
 """Letters of a text that count."""
-_MOST_KEPT = 50_000
 _DIGITS = re.compile(r"[0-9]+")
 # What follows is looked for where numbers are gaps already, so that nearly all lines are known by then.
 _UNIQUE = re.compile(
@@ -35,23 +32,12 @@ class Kind(NamedTuple):
     says: str
 
 
-class Kinds:
-    """Tells of lines of which kind they are; remembers, so that most lines cost little."""
+def bared(text: str) -> str:
+    """A text with its numbers left out; a long one counts by its beginning."""
+    return _DIGITS.sub(GAP, text[:_LOOKED_AT])
 
-    def __init__(self) -> None:
-        self._known: dict[str, str] = {}
 
-    def of(self, line: Line) -> Kind:
-        """The kind of a line."""
-        return Kind(line.host, line.app, self.says(line.text))
-
-    def says(self, text: str) -> str:
-        """What a text says, with what differs from time to time left out; a long one counts by its beginning."""
-        bare = _DIGITS.sub(GAP, text[:_LOOKED_AT])
-        says = self._known.get(bare)
-        if says is None:
-            if len(self._known) >= _MOST_KEPT:
-                self._known.clear()
-            masked = _RUN.sub(GAP, _UNIQUE.sub(GAP, bare))
-            says = self._known[bare] = " ".join(masked.split())[:MOST_LETTERS]
-        return says
+def said(bare: str) -> str:
+    """What a text says, with all that differs from time to time left out; it is to be `bared` already."""
+    masked = _RUN.sub(GAP, _UNIQUE.sub(GAP, bare))
+    return " ".join(masked.split())[:MOST_LETTERS]

@@ -17,11 +17,11 @@ are tested), where lines come independently of each other.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from falsework.logs.kinds import Kind, Kinds
+from falsework.logs.kinds import Kind, bared, said
 from falsework.logs.line import Line
 from falsework.logs.rates import at_least, at_most
 from falsework.logs.stamps import SECOND
@@ -30,6 +30,8 @@ ALARM = 0.01
 """The chance that any kind is told of a window in which nothing is out of the ordinary."""
 MOST_KINDS = 50_000
 """Kinds that are told apart; the rest count as one kind of their host."""
+MOST_MET = 50_000
+"""Ways of saying them that are remembered."""
 LEAST_S = 600.0
 """An ordinary stretch that is shorter than this, or than the window, says nothing."""
 SEVERE = 3
@@ -58,6 +60,7 @@ class Count:
         slices: slices of it, as long as the time after the moment, that have any.
         window: in the window.
         after: in it, after the moment.
+        first_us: of the first seen; kept for whole hosts only.
         last_us: of the last seen, before or in the window.
         severity: the worst.
         number: of the kind, in the order in which they came.
@@ -68,6 +71,7 @@ class Count:
     slices: int = 0
     window: int = 0
     after: int = 0
+    first_us: int = 1 << 62
     last_us: int = 0
     severity: int = 8
     number: int = 0
@@ -109,10 +113,9 @@ class Thinning:
 
     def __init__(self, ordinary_us: int, from_us: int, moment_us: int, until_us: int) -> None:
         self._begin, self._from, self._moment, self._until = ordinary_us, from_us, moment_us, until_us
-        self._kinds = Kinds()
         self._counts: dict[Kind, Count] = {}
-        self._first: dict[str, int] = {}
-        self._all: dict[str, Kind] = {}
+        # Most lines differ from one before in numbers only; what was found of that one is known by its words.
+        self._met: dict[tuple[str, str, str], tuple[Kind, Count, Count]] = {}
         self._latest = from_us
         self._slice = max(until_us - from_us, 1)
         self._after = max(until_us - moment_us, 1)
@@ -121,17 +124,18 @@ class Thinning:
     def see(self, line: Line) -> Kind:
         """Count a line of the ordinary stretch or the window, and tell its kind; in a file in about the order of time."""
         at, host = line.at_us, line.host
-        first = self._first.get(host)
-        if first is None or at < first:
-            self._first[host] = at
+        met = self._met.get((host, line.app, bare := bared(line.text)))
+        if met is None:
+            met = self._meet(line, bare)
+        kind, count, everything = met
+        if at < everything.first_us:
+            everything.first_us = at
         if at > self._latest:
             self._latest = at
-        kind = self.kind(line)
-        self._count(kind, line)
-        everything = self._all.get(host)
-        if everything is None:
-            everything = self._all[host] = Kind(host, "", ALL)
-        self._count(everything, line, severe=False)
+        if line.severity < count.severity:
+            count.severity = line.severity
+        self._add(count, at)
+        self._add(everything, at)
         return kind
 
     def number(self, kind: Kind) -> int:
@@ -140,19 +144,26 @@ class Thinning:
 
     def kind(self, line: Line) -> Kind:
         """The kind that a line counts as."""
-        kind = self._kinds.of(line)
+        kind = Kind(line.host, line.app, said(bared(line.text)))
         if kind in self._counts or len(self._counts) < MOST_KINDS:
             return kind
         self.full = True
         return Kind(line.host, "", REST)
 
-    def _count(self, kind: Kind, line: Line, *, severe: bool = True) -> None:
-        at = line.at_us
-        count = self._counts.get(kind)
-        if count is None:
-            count = self._counts[kind] = Count(number=len(self._counts))
-        if severe and line.severity < count.severity:
-            count.severity = line.severity
+    def _meet(self, line: Line, bare: str) -> tuple[Kind, Count, Count]:
+        if len(self._met) >= MOST_MET:
+            self._met.clear()
+        kind = self.kind(line)
+        found = kind, self._counted(kind), self._counted(Kind(line.host, "", ALL))
+        self._met[line.host, line.app, bare] = found
+        return found
+
+    def _counted(self, kind: Kind) -> Count:
+        if kind not in self._counts:
+            self._counts[kind] = Count(number=len(self._counts))
+        return self._counts[kind]
+
+    def _add(self, count: Count, at: int) -> None:
         if at > count.last_us:
             count.last_us = at
         if at >= self._from:
@@ -175,7 +186,8 @@ class Thinning:
 
     def ordinary_s(self, host: str) -> float:
         """How long the ordinary stretch of a host is: from its first line on, seconds."""
-        begin = max(self._first.get(host, self._from), self._begin)
+        everything = self._counts.get(Kind(host, "", ALL))
+        begin = max(everything.first_us if everything is not None else self._from, self._begin)
         return max(self._from - begin, 0) / SECOND
 
     def comparable(self, host: str) -> bool:
@@ -185,7 +197,7 @@ class Thinning:
     @property
     def hosts(self) -> tuple[str, ...]:
         """Every host that has a line, in order of name."""
-        return tuple(sorted(self._first))
+        return tuple(sorted(kind.host for kind in self._counts if kind.says == ALL))
 
     @property
     def kinds(self) -> int:
@@ -249,79 +261,3 @@ class Thinning:
 
 def _told(kind: Kind, count: Count, why: Why, usual: float, chance: float = 1.0) -> Differs:
     return Differs(kind=kind, why=why, count=count.window, usual=usual, chance=chance, last_us=count.last_us)
-
-
-@dataclass(slots=True)
-class Entry:
-    """Lines of one kind that come one after the other.
-
-    Attributes:
-        line: the first.
-        kind: of all of them.
-        why: they are told.
-        count: how many.
-        until_us: when the last came, by the host's clock.
-    """
-
-    line: Line
-    kind: Kind
-    why: Why
-    count: int
-    until_us: int
-
-
-GAP_US = 60 * SECOND
-"""A minute of silence ends what is told as one."""
-MOST_BURSTS = 12
-"""Of one kind; the last goes on to the end."""
-MOST_ENTRIES = 5_000
-
-
-@dataclass(slots=True)
-class Folding:
-    """Folds lines that repeat; what it holds is bounded.
-
-    Attributes:
-        entries: in order of their first lines.
-        dropped: lines that found no room.
-    """
-
-    entries: list[Entry]
-    dropped: int
-    _open: dict[Kind, Entry]
-    _bursts: dict[Kind, int]
-
-    def __init__(self) -> None:
-        self.entries, self.dropped, self._open, self._bursts = [], 0, {}, {}
-
-    def add(self, line: Line, kind: Kind, why: Why) -> None:
-        """Add a line that is told."""
-        entry = self._open.get(kind)
-        bursts = self._bursts.get(kind, 0)
-        if entry is not None and (line.at_us - entry.until_us <= GAP_US or bursts >= MOST_BURSTS):
-            entry.count += 1
-            entry.until_us = max(entry.until_us, line.at_us)
-            return
-        if len(self.entries) >= MOST_ENTRIES:
-            self.dropped += 1
-            return
-        entry = self._open[kind] = Entry(line, kind, why, 1, line.at_us)
-        self._bursts[kind] = bursts + 1
-        self.entries.append(entry)
-
-
-def folded(lines: Iterator[Line], thinning: Thinning, differing: Mapping[Kind, Differs]) -> Folding:
-    """The lines of the kinds that are told, repeats folded.
-
-    Args:
-        lines: of the window, in order of time.
-        thinning: that counted them.
-        differing: what it found.
-    """
-    folding = Folding()
-    told = {thinning.number(kind): each for kind, each in differing.items() if each.why is not Why.STOPPED}
-    for line in lines:
-        differs = told.get(line.kind if line.kind >= 0 else thinning.number(thinning.kind(line)))
-        if differs is not None:
-            folding.add(line, differs.kind, differs.why)
-    return folding

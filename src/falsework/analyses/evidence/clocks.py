@@ -16,8 +16,8 @@ from collections.abc import Iterator, Sequence
 
 from falsework.analyses.evidence.homes import Homes
 from falsework.logs.bounds import Tie
+from falsework.logs.folding import Entry
 from falsework.logs.stamps import SECOND
-from falsework.logs.thinning import Entry
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
 from falsework.model.services import Copy, Service
