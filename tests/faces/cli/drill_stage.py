@@ -93,6 +93,7 @@ def play(folder, **said):
     drill_during.LONG_S = drill_during.DOUBT_S = 0.3
     plan = {
         "name": "stop web",
+        "tries": "loss",
         "title": "lose desk-1",
         "lost": ("desk-1",),
         "effects": (Foretold(service="web", verdict=Verdict.FALLS, falls_s=0.0, back_s=float("inf")),),

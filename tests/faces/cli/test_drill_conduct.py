@@ -292,3 +292,28 @@ def test_what_it_does_shows_that_it_is_done(tmp_path):
     assert did == ["done", "back"]
     assert any(each.startswith("done: ") for each in marks)
     assert end["given_up"] == ""
+
+
+def test_the_power_off_and_on(tmp_path):
+    """In a cold start by hand Enter is the moment of the switch, off and then on; then all is waited for."""
+
+    def off():
+        (tmp_path / "web").unlink()
+
+    def on():
+        (tmp_path / "web").touch()
+
+    result, _, marks, end = staged(
+        tmp_path,
+        ("Press Enter at the moment when the power is off", off),
+        ("web probe: silent", "\n"),
+        ("Press Enter at the moment when the power is back", "\n"),
+        ("What comes back by itself is waited for.", on),
+        do="",
+        put_back="",
+        tries="cold start",
+    )
+    assert [each.partition(":")[0] for each in marks] == ["said", "done", "put back", "said"]
+    assert "put back: the power is back" in marks
+    assert end == {"back": "put back by hand", "given_up": "", "well": True}
+    assert "Plug desk-1 in again." in result.text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from falsework.errors import QuestionError, few, sentence
 from falsework.faces.cli.drill_during import done_at
 from falsework.faces.cli.drill_scene import Scene, who_stopped
-from falsework.faces.cli.drill_words import by_hand
+from falsework.faces.cli.drill_words import by_hand, moment
 from falsework.faces.cli.lines import Line, labelled
 from falsework.record.seen import Mark
 from falsework.stopwatch.acting import Action
@@ -77,11 +77,11 @@ def _run_it(scene: Scene) -> bool:
 def _have_it_done(scene: Scene) -> bool:
     """Ask the person to do it by hand, and to say when."""
     scene.tell(Line(), Line("Now it is for your hands:"), *by_hand(scene.plan.do_words))
-    scene.tell(Line("Press Enter at the moment when it is done; Ctrl-C gives it up."))
+    scene.tell(Line(f"Press Enter at the moment {moment(scene.plan)}; Ctrl-C gives it up."))
     scene.began_s = scene.watch.now_s()
     scene.done.begun = True  # from here on hands may be at it, whatever is typed
     scene.mark(Mark.SAID, "begun: by hand")
-    scene.foot = "press Enter at the moment when it is done; Ctrl-C gives it up"
+    scene.foot = f"press Enter at the moment {moment(scene.plan)}; Ctrl-C gives it up"
     with scene.person.keys():
         while scene.person.there and not scene.stopped and not scene.blind:
             scene.look()

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from falsework.errors import few
-from falsework.faces.cli.drill_scene import Scene, who_stopped
-from falsework.faces.cli.drill_words import horizon_s, stays_down
+from falsework.faces.cli.drill_scene import Back, Scene, who_stopped
+from falsework.faces.cli.drill_words import by_hand, horizon_s, stays_down
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.stopwatch_view import spell
 from falsework.record.seen import Mark, Told
@@ -25,10 +25,16 @@ def watch_on(scene: Scene) -> None:
     """Watch until all that is foretold has come and gone, with a margin; or until somebody says so, or it is late."""
     plan = scene.plan
     end = horizon_s(plan) * (1 + MARGIN) + MARGIN_S
-    if plan.tries != "cold start":
+    if plan.tries not in ("cold start", "restore"):
         end = max(end, plan.lasts_s)
     stop = end * PATIENCE + PATIENCE_S if plan.stop_after_s is None else plan.stop_after_s
     scene.foot = "b puts it back now; Ctrl-C gives it up and puts it back"
+    switched = plan.tries == "cold start" and not plan.put_back
+    if switched:
+        # Only who stands at the switch knows when the power is back, and everything counts from there.
+        end, stop = math.inf, plan.stop_after_s or math.inf
+        scene.foot = "press Enter at the moment when the power is back; Ctrl-C gives it up"
+        scene.tell(Line("Press Enter at the moment when the power is back."))
     with scene.person.keys():
         while not scene.stopped and not scene.blind:
             scene.look()
@@ -43,6 +49,11 @@ def watch_on(scene: Scene) -> None:
             if since >= end and done and _over(scene):
                 break
             key = scene.person.key()
+            if switched and key in ("b", "\n"):
+                scene.mark(Mark.PUT_BACK, "the power is back")
+                scene.done.back, scene.putting_back = Back.HAND, True
+                scene.note(Line("What comes back by itself is waited for."), *by_hand(plan.put_back_words))
+                break
             if key == "b":
                 scene.mark(Mark.SAID, "put back early, on somebody's word")
                 break

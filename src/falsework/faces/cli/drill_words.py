@@ -14,7 +14,7 @@ from falsework.faces.cli.lines import Line, labelled
 from falsework.support.probing import Question
 from falsework.units import Dimension
 
-MOST_STANDING = 6
+MOST_STANDING, MOST_EFFECTS = 6, 14
 _WIDTH = 11
 
 
@@ -26,10 +26,14 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
     yield Line(f"Drill {plan.name}: {plan.title}{lost}.", style="head")
     yield Line()
     yield from _listed("proves", plan.proves, most=4, style="quiet")
-    for number, effect in enumerate(plan.effects):
+    for number, effect in enumerate(plan.effects[:MOST_EFFECTS]):
         seen = [each.name for each in questions if each.sees == effect.service]
         said = f"{effect.service} {foretold(plan, effect)}{'' if seen else '; no probe sees it'}"
         yield labelled("" if number else "foretold", said, style="quiet", indent=2, width=_WIDTH)
+    if len(plan.effects) > MOST_EFFECTS:
+        yield labelled(
+            "", f"and {len(plan.effects) - MOST_EFFECTS} more are hurt", style="quiet", indent=2, width=_WIDTH
+        )
     if plan.stands:
         label = "" if plan.effects else "foretold"
         said = f"{few(plan.stands, MOST_STANDING)} {'goes' if len(plan.stands) == 1 else 'go'} on"
@@ -95,6 +99,14 @@ def stays_down(plan: Plan, effect: Foretold | None) -> bool:
     if effect is None or effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
         return False
     return math.isinf(effect.back_s) or plan.tries == "cold start"
+
+
+def moment(plan: Plan) -> str:
+    """At which moment Enter is pressed by who does it by hand, a clause."""
+    return {
+        "cold start": "when the power is off",
+        "restore": "when it is restored",
+    }.get(plan.tries, "when it is done")
 
 
 def by_hand(words: Sequence[str]) -> Iterator[Line]:
