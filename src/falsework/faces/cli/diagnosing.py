@@ -23,7 +23,7 @@ def add() -> None:
             "diagnose lab.yaml --plan --diff",
             more="Name probes, services or machines; what you do not name is not known. Without any, the record of the "
             "stopwatch is asked, if there is one. Nothing is touched: it only tells. Exit status: 0 one cause stands "
-            "out, at least 10 to 1 against the next, 1 none does, 2 no answer. With --plan: 0 nothing is to be "
+            "out, at least 10 to 1 against the next, 1 none does, 2 no answer. For a plan: 0 nothing is to be "
             "added, 1 something is, 2 no answer.",
         ),
     )(diagnose)
@@ -46,7 +46,7 @@ def diagnose(
         typer.Option(
             "--looked",
             metavar="'PART: SEEN'",
-            help="A lamp that was looked at: lit or dark; a cable that was tried: good or bad.",
+            help="A lamp that was looked at, lit or dark; a cable or program, good or bad.",
         ),
     ] = None,
     out: Out = None,
@@ -72,10 +72,10 @@ def diagnose(
         ),
     ] = False,
     diff: Annotated[
-        bool, typer.Option("--diff", help="With --plan: show what it would add to the lab file.")
+        bool, typer.Option("--diff", help="Show what the plan would add to the lab file.")
     ] = False,
     write: Annotated[
-        bool, typer.Option("--write", help="With --plan: add it, and show what was added.")
+        bool, typer.Option("--write", help="Add what is planned, and show what was added.")
     ] = False,
     picture: Picture = None,
     json: Json = False,
