@@ -42,7 +42,7 @@ def drill_schema() -> dict[str, Schema]:
             given_up=text("why it was given up; empty where it came to its end"),
             put_back=text("what became of what was taken out"),
             poorly=names("probes that were answered well before and are not at the end"),
-            comparison=ref("comparison"),
+            comparison=or_null(ref("comparison")),
         ),
         "stopwatch": object_(
             **head_schema("stopwatch", "1 where a probe was not answered well at some time"),

@@ -97,8 +97,9 @@ def drill_answer(
     lab: Lab,
     plan: Plan,
     may: MayDrill,
-    comparison: Comparison,
+    comparison: Comparison | None,
     *,
+    number: int,
     given_up: str,
     put_back: str,
     poorly: Sequence[str],
@@ -112,7 +113,8 @@ def drill_answer(
         lab: the lab.
         plan: what was tried.
         may: whether it may be.
-        comparison: what was seen beside what was foretold.
+        comparison: what was seen beside what was foretold; None where nothing could be laid beside it.
+        number: of the run.
         given_up: why it was given up; empty where it came to its end.
         put_back: what became of what was taken out.
         poorly: probes that were answered well before and are not at the end.
@@ -128,11 +130,11 @@ def drill_answer(
         "may": may.yes,
         "may_says": may.says,
         "record": str(record),
-        "run": comparison.run,
+        "run": number,
         "given_up": given_up,
         "put_back": put_back,
         "poorly": list(poorly),
-        "comparison": comparison_values(comparison),
+        "comparison": None if comparison is None else comparison_values(comparison),
     }
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from falsework.analyses.comparing import Comparison, compare
+from falsework.analyses.comparing import Comparison
 from falsework.analyses.drilling import MayDrill, Plan, may_drill, plan_for
 from falsework.analyses.verdicts import losses
 from falsework.errors import QuestionError, few, sentence
@@ -83,9 +83,10 @@ def drill(asked: Asked) -> int:
     if not done.begun:
         return FAILED
     seen = observed(ready.record, number)
-    comparison = compare(ready.standing, seen)
-    status = MET if not done.given_up and done.well and comparison.right else BROKEN
-    put(_ended(ready, done, comparison, asked, number), out)
+    comparison, why_not = _compared(ready, seen)
+    right = comparison is None or comparison.right
+    status = MET if not done.given_up and done.well and right else BROKEN
+    put(_ended(ready, done, comparison, why_not, asked, number), out)
     if asked.json:
         # Only here: the shapes of answers are not needed for words.
         from falsework.faces.plain_drill import drill_answer
@@ -95,6 +96,7 @@ def drill(asked: Asked) -> int:
             ready.plan,
             ready.may,
             comparison,
+            number=number,
             given_up=done.given_up,
             put_back=str(done.back),
             poorly=done.poorly,
@@ -225,9 +227,12 @@ def _do(ready: Ready, asked: Asked, out: TextIO) -> tuple[Done, int]:
 def _ended(ready: Ready, done: Done, comparison: Comparison, asked: Asked, number: int) -> Iterator[Line]:
     """What came of it, and what to do next."""
     yield Line()
-    if not comparison.why_not:
-        yield Line(sentence(head_words(comparison)), style="stands" if comparison.right else "falls")
-    yield from comparison_lines(comparison)
+    if comparison is None:
+        yield Line(f"Nothing is compared: {why_not}.")
+    else:
+        if not comparison.why_not:
+            yield Line(sentence(head_words(comparison)), style="stands" if comparison.right else "falls")
+        yield from comparison_lines(comparison)
     yield Line()
     if done.back in (Back.LEFT, Back.FAILED):
         yield labelled(
@@ -235,7 +240,7 @@ def _ended(ready: Ready, done: Done, comparison: Comparison, asked: Asked, numbe
         )
     yield labelled("kept", f"{ready.record}, run {number}", style="quiet", indent=2, width=7)
     there = f" --record {asked.record}" if asked.record else ""
-    words = ("compare", "learn") if comparison.lines else ("record",)
+    words = ("compare", "learn") if comparison is not None and comparison.lines else ("record",)
     for index, each in enumerate(words):
         more = " --diff" if each == "learn" else f" --run {number}"
         said = f"falsework {each} {asked.lab}{more}{there}"
