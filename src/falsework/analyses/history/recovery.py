@@ -24,6 +24,7 @@ from falsework.model.people import Aim
 from falsework.model.services import Data, Service
 from falsework.record.observed import Observed, Run
 from falsework.record.seen import Mark
+from falsework.support.copying import Copier
 from falsework.support.standing import Standing
 
 MOST_LOSSES = 400
@@ -107,17 +108,23 @@ def _services(standing: Standing, runs: Sequence[Past], foretold: _Foretold) -> 
 
 def _data(standing: Standing, runs: Sequence[Past]) -> Iterator[Row]:
     trials = _restores(standing, runs)
+    copier = Copier(standing.lab)
     for data in standing.lab.of(Data):
         days = [backup.restored for backup in data.backed_up if backup.restored]
         if data.back_within is None and not data.backed_up and data.id not in trials:
             continue
+        copies = [
+            (copier.copying(data, backup.to.ids, data.in_.ids if data.in_ else ()).seconds, backup.to.ids[0])
+            for backup in data.backed_up
+        ]
+        longest_s, by = max(copies, key=lambda copy: copy[0], default=(None, ""))
         yield Row(
             of=data.id,
             sort=Sort.RESTORED,
             aim="",
             aim_s=data.back_within,
-            foretold_s=None,
-            foretold_by="",
+            foretold_s=longest_s,
+            foretold_by=by,
             stays_out_by="",
             trials=tuple(trials.get(data.id, ())),
             proof=_proof(trials.get(data.id, ()), max(days, default=None)),

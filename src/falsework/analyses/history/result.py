@@ -77,8 +77,9 @@ class Row:
         sort: in which way.
         aim: the name of the aim; empty for none, or where the data itself says it.
         aim_s: how long it may take, seconds; None where nobody says.
-        foretold_s: the longest that the lab file foretells of what ends by itself, seconds; None where nothing does.
-        foretold_by: the loss after which it takes longest; of a cold start, what is up last.
+        foretold_s: the longest that the lab file foretells of what ends by itself, seconds; of data the copying alone,
+            from the slowest of its backups; None where nothing does.
+        foretold_by: the loss after which it takes longest; of data, the backup; of a cold start, what is up last.
         stays_out_by: a loss that the aim is about and after which it stays out; of a cold start, what stays down;
             empty for none.
         trials: drills in which it had to come back, oldest first.
