@@ -224,7 +224,17 @@ def _do(ready: Ready, asked: Asked, out: TextIO) -> tuple[Done, int]:
     return done, stopwatch.number
 
 
-def _ended(ready: Ready, done: Done, comparison: Comparison, asked: Asked, number: int) -> Iterator[Line]:
+def _compared(ready: Ready, seen: Observed) -> tuple[Comparison | None, str]:
+    """What was seen beside what was foretold, or why nobody can lay them beside each other: the drill is done anyway."""
+    try:
+        return compare(ready.standing, seen), ""
+    except FalseworkError as error:
+        return None, what_of(error)
+
+
+def _ended(
+    ready: Ready, done: Done, comparison: Comparison | None, why_not: str, asked: Asked, number: int
+) -> Iterator[Line]:
     """What came of it, and what to do next."""
     yield Line()
     if comparison is None:
