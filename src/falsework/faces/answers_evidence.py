@@ -50,7 +50,7 @@ def evidence_schema() -> dict[str, Schema]:
             stopwatch_tied=flag("whether the stopwatch's clock is tied to it"),
             lines=count("lines in the window"),
             ordinary_lines=count("lines in the stretch that it is compared with"),
-            kinds=count("of lines that say the same but for numbers"),
+            kinds=count("of lines in the window, of which each says the same but for numbers"),
             new_by_chance=amount("how many new kinds an ordinary window has"),
             not_compared=names("hosts whose logs do not go back far enough"),
             not_in_lab=names("hosts that the lab does not name"),

@@ -73,7 +73,7 @@ class Gathered:
         steps: of clocks, as hosts tell of them.
         lines: in the window.
         before: in the ordinary stretch.
-        kinds: of lines.
+        kinds: of lines in the window.
         chance_new: how many new kinds an ordinary window would have.
         uncompared: hosts without an ordinary stretch.
         dropped: lines that found no room.

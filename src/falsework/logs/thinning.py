@@ -201,8 +201,8 @@ class Thinning:
 
     @property
     def kinds(self) -> int:
-        """How many kinds there are, before and in the window."""
-        return sum(1 for kind in self._counts if kind.says != ALL)
+        """How many kinds of lines the window has."""
+        return sum(1 for kind, count in self._counts.items() if count.window and kind.says != ALL)
 
     def chance_new(self) -> float:
         """How many new kinds are to be expected in an ordinary window of all hosts that can be compared."""

@@ -165,7 +165,7 @@ class Evidence:
         reference: whose clock all are held against; empty if nothing ties two clocks.
         tied: whether the stopwatch's clock is tied to the reference; True without a run.
         lines, ordinary_lines: that were read in the window, and before it.
-        kinds: of lines; several say the same but for numbers.
+        kinds: of lines in the window; those of one kind say the same but for numbers.
         chance_new: how many new kinds an ordinary window would have.
         uncompared: hosts whose logs do not go back far enough to know what is ordinary.
         unknown: hosts that the lab does not name.
