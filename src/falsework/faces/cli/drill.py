@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from falsework.analyses.comparing import Comparison
+from falsework.analyses.comparing import Comparison, compare
 from falsework.analyses.drilling import MayDrill, Plan, may_drill, plan_for
 from falsework.analyses.verdicts import losses
-from falsework.errors import QuestionError, few, sentence
+from falsework.errors import FalseworkError, QuestionError, few, sentence
 from falsework.faces.cli.compare_lines import comparison_lines, head_words
 from falsework.faces.cli.drill_conduct import conduct
 from falsework.faces.cli.drill_person import Person
-from falsework.faces.cli.drill_scene import Back, Done, Scene
+from falsework.faces.cli.drill_scene import Back, Done, Scene, what_of
 from falsework.faces.cli.drill_words import plan_lines
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -30,6 +30,7 @@ from falsework.faces.cli.stopwatch_stops import Stops
 from falsework.lab.digest import digest_of
 from falsework.model.drilling import Probe
 from falsework.record.keeping import NewRun, observed, record_of
+from falsework.record.observed import Observed
 from falsework.record.seen import Mark
 from falsework.stopwatch.handle import Stopwatch
 from falsework.support.probing import Question
