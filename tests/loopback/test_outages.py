@@ -105,7 +105,7 @@ def test_outages_are_as_long_as_they_were_made(tmp_path: Path) -> None:
 
 def test_a_certificate_that_runs_out_is_an_outage_from_then_on(tmp_path: Path) -> None:
     """To the moment that the certificate names, and it says why."""
-    pem = certificate(tmp_path / "front.pem", address="127.0.0.22", lasts_s=3.0)
+    pem = certificate(tmp_path / "front.pem", address="127.0.0.22", lasts_s=7.0)
     with yard() as made:
         (port,) = made.free_ports(1)
         made.do("start", "page", kind="https", address="127.0.0.22", port=port, certificate=str(pem))
