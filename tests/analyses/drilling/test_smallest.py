@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tests.judge import judge
 from tests.strategies import lab_data, lab_of, text_of
 
-from falsework.analyses.drilling import Sort, drills
+from falsework.analyses.drilling import Sort, drills, may_drill, plan_for
 from falsework.analyses.drilling.choosing import candidates
 from falsework.analyses.drilling.of_aims import of_aims
 from falsework.analyses.drilling.of_lab import cold, of_lab
@@ -111,3 +111,30 @@ def test_what_a_drill_proves_it_shows(standing):
             if claim.sort is Sort.AIM and claim.aims == ("any box",):
                 alone = judge(support, claim.lost)
                 assert {name for name in claim.about if name in alone.back} <= slow.back
+
+
+@given(labs(), st.data())
+@settings(max_examples=20)
+def test_what_may_be_done_hurts_nobody_that_the_plan_spares(standing, data):
+    """Where the answer is yes, each service that falls with today's fault falls without it too, by a slow reading."""
+    if standing is None or len(standing.parts) < 2:
+        return
+    nodes = [part for part in standing.parts if standing.support.things[part].word == "node"]
+    out = data.draw(st.sampled_from(standing.parts))
+    lost = data.draw(st.sampled_from(nodes))
+    if lost == out:
+        return
+    today = Standing(standing.lab, out=[out])
+    plan = plan_for(today, [lost])
+    answer = may_drill(today, plan, planned=standing)
+    if not answer.yes:
+        assert answer.first
+        return
+    before = judge(today.support, [out])
+    really = judge(today.support, [out, lost])
+    meant = judge(standing.support, [lost])
+    whole = judge(standing.support, [])
+    for service in standing.support.services:
+        if service in before.back and service not in really.back:
+            assert service not in meant.back or service not in whole.back or plan.stop_after_s is not None
+    assert {name for name in really.kept ^ before.kept if name.startswith("kept:")} == set()

@@ -13,17 +13,14 @@ from falsework.analyses.aims.result import effect_words
 from falsework.analyses.drilling.promises import Promise, Promised, grouped, promise
 from falsework.analyses.drilling.result import Broken, Sort
 from falsework.analyses.drilling.scene import Lost, Scene, Tried
+from falsework.analyses.drilling.together import MOST_SETS
 from falsework.analyses.drilling.ways import Use
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import few
 from falsework.model.parts import ThingId
 from falsework.model.people import Aim, Alarm
-from falsework.support.graph import Role
 from falsework.support.lives import TOLD_S
 from falsework.units import Dimension
-
-MOST_SETS = 3_000
-"""Sets of several parts that one aim may promise about and that are looked at."""
 
 
 @dataclass(slots=True)
@@ -94,43 +91,6 @@ def _losses(scene: Scene, aim: Aim, found: _Found) -> None:
             )
         )
         _holds(scene, aim, tried, alike, services, found)
-
-
-def _together(
-    scene: Scene, names: Sequence[str], about: Sequence[str], at_once: int
-) -> tuple[list[Lost], int]:
-    """Sets of several candidates that meet where the aim looks, and how many more there are than are looked at.
-
-    Two losses meet where both take something from the same lean, pool, network or source of power: elsewhere they do
-    together what each does alone. A set is looked at if each of it meets another of it.
-    """
-    cone = scene.cone(about)
-    meets: dict[object, list[str]] = {}
-    for tried in scene.tried([(name,) for name in names]):
-        for place in {(way.thing, way.number) for way in tried.ways if way.thing in cone}:
-            meets.setdefault(place, []).append(tried.lost[0])
-    beside: dict[str, dict[str, None]] = {}
-    for some in meets.values():
-        for one in some:
-            beside.setdefault(one, {}).update(dict.fromkeys(some))
-    order = {name: number for number, name in enumerate(names)}
-    found: dict[Lost, None] = {}
-    left = 0
-    grown: list[Lost] = [(name,) for name in names]
-    for _ in range(at_once - 1):
-        more: dict[Lost, None] = {}
-        for lost in grown:
-            for part in dict.fromkeys(each for name in lost for each in beside.get(name, ())):
-                each = tuple(sorted((*lost, part), key=order.__getitem__))
-                if part in lost or each in found or each in more:
-                    continue
-                if len(found) + len(more) < MOST_SETS:
-                    more[each] = None
-                else:
-                    left += 1
-        found.update(more)
-        grown = list(more)
-    return list(found), left
 
 
 def _worse(
@@ -207,13 +167,12 @@ def _holds(
             continue  # it bridges only what is gone after the aim's time
         found.held.add(place)
         lean = scene.support.things[way.thing].leans[way.number]
-        what = "its battery" if lean.role is Role.POWER else "its hold"
         found.promises.append(
             promise(
                 scene,
                 Sort.HOLD,
                 f"hold: {way.thing} without {few(lean.on)}",
-                f"{way.thing} goes on by {what} without {few(sorted(way.gone))} for {_span(begins, ends, lean.hold_s)}",
+                f"{way.thing} bridges {_span(begins, ends, lean.hold_s)} without {few(sorted(way.gone))}",
                 (),
                 tried,
                 alike,
