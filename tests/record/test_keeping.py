@@ -178,6 +178,7 @@ def test_the_same_thing_given_again_is_written_once(path):
     assert observed(path, 1).run.marks == (marked,)
 
 
+@pytest.mark.slow
 def test_killed_at_random_moments_it_loses_nothing():
     """Fifteen writers are killed as they write: what was said to be written is there, and never half a call."""
     done = subprocess.run(

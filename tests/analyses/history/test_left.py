@@ -2,6 +2,7 @@
 
 from itertools import combinations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.strategies import lab_of, texts
@@ -34,6 +35,7 @@ def by_trying(standing):
         yield least, alone[row] or both[row], below
 
 
+@pytest.mark.slow
 @given(texts(most_nodes=3), st.data())
 @settings(max_examples=25)
 def test_it_is_what_trying_every_set_finds(text, data):

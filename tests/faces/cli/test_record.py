@@ -16,6 +16,8 @@ from tests.faces.test_plain import closed
 
 from falsework.faces.answers import answers_schema
 
+pytestmark = pytest.mark.slow
+
 GOLDEN = Path(__file__).parent / "records"
 
 

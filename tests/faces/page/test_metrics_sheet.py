@@ -7,6 +7,8 @@ from tests.faces.cli.records.keeping import drilled, kept
 from tests.faces.page.asking import client, page_for
 from tests.faces.test_openmetrics import parsed
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def lab(tmp_path):

@@ -1,10 +1,13 @@
 """Does the page's work on the record tell what the command tells?"""
 
+import pytest
 from tests.faces.cli.records.keeping import kept
 
 from falsework.faces.page.recovery_work import work
 from falsework.lab.digest import digest_of
 from falsework.model.build import load
+
+pytestmark = pytest.mark.slow
 
 
 def test_the_table_is_set(tmp_path):
