@@ -59,9 +59,7 @@ def _losses(scene: Scene, aim: Aim, found: _Found) -> None:
     sets: list[Lost] = [(name,) for name in _candidates(scene, aim)]
     groups = grouped(scene, sets)
     if aim.at_once > 1:
-        more, left = _together(
-            scene, [lost for (lost,) in sets], services or _users(scene, data), aim.at_once
-        )
+        more, left = together(scene, [lost for (lost,) in sets], services or _users(scene, data), aim.at_once)
         groups.extend(grouped(scene, more))
         if left:
             found.left_out.append(
