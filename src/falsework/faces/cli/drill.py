@@ -219,7 +219,8 @@ def _do(ready: Ready, asked: Asked, out: TextIO) -> tuple[Done, int]:
         )
         scene.tell(Line())
         if asked.although:
-            scene.mark(Mark.SAID, f"although it may not ({ready.may.says}): {asked.although}")
+            may_not = "" if ready.may.yes else f" it may not ({ready.may.says.removeprefix('no: ')})"
+            scene.mark(Mark.SAID, f"although{may_not}: {asked.although}")
         done = conduct(scene)
         stopwatch.end()
     return done, stopwatch.number

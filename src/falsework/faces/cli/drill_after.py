@@ -92,7 +92,6 @@ def leave(scene: Scene) -> None:
 def _run_it(scene: Scene) -> None:
     while True:
         scene.done.back = Back.FAILED
-        scene.mark(Mark.PUT_BACK, scene.plan.put_back)
         scene.tell(Line(f"Putting it back: {scene.plan.put_back}"))
         ended = _once(scene)
         if ended is not None and ended.well:
@@ -114,11 +113,13 @@ def _run_it(scene: Scene) -> None:
 
 def _once(scene: Scene) -> Ended | None:
     """Run the owner's command to its end; None where it could not be begun, or is left to itself."""
+    at_s = scene.watch.now_s()
     try:
         action = scene.acting = Action.begin(scene.plan.put_back, folder=scene.folder)
     except QuestionError as error:
         scene.tell(labelled("mind", str(error), style="falls"))
         return None
+    scene.mark(Mark.PUT_BACK, scene.plan.put_back, at_s=at_s)
     told_long = False
     scene.foot = "it is being put back; Ctrl-C leaves at once, and the command to itself"
     while (ended := action.ended()) is None:

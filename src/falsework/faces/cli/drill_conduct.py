@@ -31,6 +31,7 @@ def conduct(scene: Scene) -> Done:
         leave(scene)
     finally:
         scene.shown.pause()
+        scene.settle()
         if scene.acting is not None:
             scene.acting.leave()
     return scene.done

@@ -105,6 +105,7 @@ class Scene:
         done_s: when it was done.
         doubt_s: when the owner's command ended otherwise than well, with nothing seen of its work; infinity where not.
         putting_back: whether putting back has been begun.
+        owed: moments that are not in the record yet.
     """
 
     plan: Plan
@@ -128,6 +129,7 @@ class Scene:
     doubt_s: float = math.inf
     based: bool = False
     putting_back: bool = False
+    owed: list[Marked] = field(default_factory=list)
     _strips: Strips = field(init=False)
     _beside: Mapping[int, str] = field(init=False)
     _effects: Mapping[str, Foretold] = field(init=False)
@@ -232,19 +234,27 @@ class Scene:
 
     def mark(self, mark: Mark, says: str, *, at_s: float | None = None) -> None:
         """Keep a moment in the record; a record that can't be written holds up nothing."""
-        at = self.watch.now_s() if at_s is None else at_s
-        try:
-            kept = self.watch.mark(Marked(at_s=at, mark=mark, says=says))
-        except (OSError, EOFError, FalseworkError):
-            kept = False
-        if kept is False:
-            self.note(labelled("mind", f"this is not in the record: {mark}: {says}", style="thin"))
+        self.owed.append(Marked(at_s=self.watch.now_s() if at_s is None else at_s, mark=mark, says=says))
+        self.settle()
+
+    def settle(self) -> None:
+        """Keep the moments that are owed to the record; a stopwatch that is stuck may take seconds over each."""
+        while self.owed:
+            marked = self.owed.pop(0)
+            try:
+                kept = self.watch.mark(marked)
+            except (OSError, EOFError, FalseworkError):
+                kept = False
+            if kept is False:
+                said = f"this is not in the record: {marked.mark}: {marked.says}"
+                self.note(labelled("mind", said, style="thin"))
 
     def give_up(self, why: str) -> None:
         """It does not go on as planned; what follows is the put-back."""
         self.person.stops.take()
         self.done.given_up = self.done.given_up or why
-        self.mark(Mark.SAID, f"given up: {why}")
+        # Kept once the put-back runs: nothing may hold that up.
+        self.owed.append(Marked(at_s=self.watch.now_s(), mark=Mark.SAID, says=f"given up: {why}"))
         how = (
             "it is put back now; Ctrl-C once more leaves at once"
             if self.plan.put_back
