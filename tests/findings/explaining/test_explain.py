@@ -93,8 +93,8 @@ def says(found):
         ("n1", probe("far"), "let far do without lone for 10 min at least"),
         ("n1", probe("far", outage(180.0, 670.0)), "let far do without lone for 2 min"),
         ("n1", probe("lone"), "a copy of lone runs on n2 and not on n1"),
-        ("A", probe("chat", outage(60.0, 670.0)), "n2 are fed only from A"),
-        ("B", probe("chat", outage(60.0, 670.0)), "n2 are fed only from B"),
+        ("A", probe("chat", outage(60.0, 670.0)), "n2 is fed only from A"),
+        ("B", probe("chat", outage(60.0, 670.0)), "n2 is fed only from B"),
         ("A", probe("held", outage(360.0, 670.0)), "cell lasts 5 min"),
     ],
 )

@@ -53,6 +53,7 @@ def _retimed(standing: Standing, support: SupportGraph) -> Standing:
     for name in KEPT:
         other.__dict__.pop(name, None)
     other.support = support
+    other.asked = {}  # answers of the lab as it is
     return other
 
 

@@ -11,7 +11,7 @@ from falsework.findings.edits.scene import machine_of
 from falsework.findings.edits.writing import Edit, alike, listed_at, put
 from falsework.findings.explaining.scene import Change, Seen
 from falsework.findings.finding import POWER_CAUTION
-from falsework.model.parts import Cable, Card, Circuit, Node, Strip, Switch, ThingId, Ups
+from falsework.model.parts import Cable, Card, Circuit, Node, Powered, Strip, Switch, ThingId, Ups
 from falsework.model.services import Service
 
 PLACES = 6
@@ -104,12 +104,32 @@ def plugged(seen: Seen, *, rank: int) -> Iterator[Change]:
         ]
         gone = [name for name in has if (name in seen.gone_names) == fell]
         wanted = [gone] if gone and len(gone) < len(has) else []
+        if fell and len(gone) == len(has) > 1:  # all of them fall, and one of them sooner
+            wanted = [[name] for name in has]
         wanted += [[name] if fell else [*has, name] for name in others[:PLACES]]
         for value in wanted:
-            try:
-                texts = put(seen.lab.files, machine, "fed by", value if len(value) > 1 else value[0])
-            except QuestionError:
-                continue
-            only = "only " if fell else ""
-            says = f"{few(alike(seen.lab, machine))} are fed {only}from {few(value)}"
-            yield Change(edit=Edit(says=says, texts=texts, caution=POWER_CAUTION), rank=rank)
+            yield from _fed(seen, machine, value, rank, only=fell)
+    if not fell:
+        yield from _unloaded(seen, rank)
+
+
+def _unloaded(seen: Seen, rank: int) -> Iterator[Change]:
+    """A machine that does not load a source that would trip: what stood had less to carry."""
+    tripped = {load.source for load in seen.standing.support.loads} & seen.gone_names - set(
+        seen.comparison.lost
+    )
+    for machine in seen.lab.of(Powered) if tripped else ():
+        has = tuple(dict.fromkeys(machine.fed_by.ids)) if machine.fed_by is not None else ()
+        left = [name for name in has if name not in tripped]
+        if left and len(left) < len(has) and not isinstance(machine, Circuit | Strip | Ups):
+            yield from _fed(seen, machine, left, rank, only=True)
+
+
+def _fed(seen: Seen, machine: Powered, value: list[str], rank: int, *, only: bool) -> Iterator[Change]:
+    try:
+        texts = put(seen.lab.files, machine, "fed by", value if len(value) > 1 else value[0])
+    except QuestionError:
+        return
+    names = alike(seen.lab, machine)
+    says = f"{few(names)} {'is' if len(names) == 1 else 'are'} fed {'only ' if only else ''}from {few(value)}"
+    yield Change(edit=Edit(says=says, texts=texts, caution=POWER_CAUTION), rank=rank)

@@ -109,7 +109,7 @@ def runtimes(seen: Seen, *, rank: int) -> Iterator[Change]:
         begins_s = max(seen.falls_s(name) for name in ups.fed_by.ids)
         lasts_s = falls_s - begins_s
         load_w = round(Draws(seen.lab).alone_w(ups.id)) or 100
-        if lasts_s <= 0:
+        if lasts_s < 1.0:
             continue
         value = {units.format(float(load_w), Dimension.POWER): written_time(lasts_s)}
         atleast = " at least" if math.isinf(seen.line.falls_s) else ""
