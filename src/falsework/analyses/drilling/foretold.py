@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from falsework.analyses.cold_start import ColdStart, cold_start
+from falsework.analyses.cold_start import ColdStart
+from falsework.analyses.cold_start.aimed import start_of
 from falsework.analyses.drilling.result import Foretold
-from falsework.analyses.drilling.stopped import STOPPED, stoppable
 from falsework.analyses.explain import told
 from falsework.analyses.verdicts import NEVER, Loss, Verdict, losses
 from falsework.support.probing import questions
 from falsework.support.standing import Standing
+from falsework.support.stopped import STOPPED, stoppable
 
 
 def foretold(standing: Standing, tries: str, taken: Collection[str]) -> tuple[Foretold, ...]:
@@ -64,16 +65,6 @@ def _told(loss: Loss, service: str, stops: Mapping[str, str]) -> str:
     for name, says in stops.items():
         said = said.replace(f"{name} is lost", f"{name} {says}")
     return said
-
-
-def start_of(standing: Standing) -> ColdStart:
-    """The cold start that the strictest aim speaks of; with hands where none does."""
-    modes = {aim.cold_start for aim in standing.lab.aims if aim.cold_start}
-    return cold_start(
-        standing,
-        hands=not modes or modes == {"at all"},
-        outside="without outside help" not in modes,
-    )
 
 
 def of_cold_start(standing: Standing, start: ColdStart) -> tuple[Foretold, ...]:

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from falsework.analyses.drilling.may_result import Against, Because
-from falsework.analyses.drilling.stopped import stoppable
 from falsework.analyses.drilling.weighing import Weighing
 from falsework.analyses.verdicts import Verdict, verdict_rows
 from falsework.errors import few
@@ -15,6 +14,7 @@ from falsework.model.parts import ThingId
 from falsework.model.people import Alarm
 from falsework.model.services import Service
 from falsework.support.standing import Standing
+from falsework.support.stopped import stoppable
 
 MOST_OUT = 4
 """Parts out today that are tried as the first to bring back; each asks the whole lab again."""

@@ -13,7 +13,7 @@ from falsework.analyses.aims.result import effect_words
 from falsework.analyses.drilling.promises import Promise, Promised, grouped, promise
 from falsework.analyses.drilling.result import Broken, Sort
 from falsework.analyses.drilling.scene import Lost, Scene, Tried
-from falsework.analyses.drilling.together import MOST_SETS
+from falsework.analyses.drilling.together import MOST_SETS, together
 from falsework.analyses.drilling.ways import Use
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import few

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from falsework.analyses.drilling.alike import labels
-from falsework.analyses.drilling.stopped import stoppable
 from falsework.analyses.drilling.ways import FOOT, Use, Way, Ways
 from falsework.analyses.verdicts import Effect, Verdict, losses, single_verdicts
 from falsework.model.services import Data
 from falsework.support.standing import AT_ONCE, Standing
+from falsework.support.stopped import stoppable
 
 Lost = tuple[str, ...]
 

@@ -13,7 +13,6 @@ from falsework.analyses.aims.starting import cold
 from falsework.analyses.drilling.foretold import foretold
 from falsework.analyses.drilling.may_result import Against, Because
 from falsework.analyses.drilling.result import Foretold, Plan
-from falsework.analyses.drilling.stopped import Stoppable, stoppable
 from falsework.analyses.verdicts import Effect, Verdict
 from falsework.errors import few
 from falsework.model.parts import ThingId
@@ -21,6 +20,7 @@ from falsework.model.people import Aim, Alarm
 from falsework.model.services import Data
 from falsework.support.lives import TOLD_S
 from falsework.support.standing import Standing
+from falsework.support.stopped import Stoppable, stoppable
 
 
 class Weighing:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Mapping, Sequence
 
+from falsework.analyses.cold_start.aimed import start_of
 from falsework.analyses.drilling.choosing import (
     HANDS_S,
     Candidate,
@@ -12,7 +13,7 @@ from falsework.analyses.drilling.choosing import (
     cost_of,
     lasts_s,
 )
-from falsework.analyses.drilling.foretold import of_cold_start, of_loss, services_standing, start_of
+from falsework.analyses.drilling.foretold import of_cold_start, of_loss, services_standing
 from falsework.analyses.drilling.of_aims import of_aims
 from falsework.analyses.drilling.of_lab import cold, of_lab
 from falsework.analyses.drilling.ordering import ordered
@@ -20,13 +21,13 @@ from falsework.analyses.drilling.promises import Promise
 from falsework.analyses.drilling.result import Claim, Drills, Foretold, Plan
 from falsework.analyses.drilling.risk import at_risk, data_of
 from falsework.analyses.drilling.scene import Scene
-from falsework.analyses.drilling.stopped import STOPPED
 from falsework.analyses.drilling.words import cautions_of, put_back, to_do, to_stop, to_watch
 from falsework.analyses.verdicts import NEVER, Loss, Verdict, losses
 from falsework.engines.covering import cover
 from falsework.errors import counted, few, sentence
 from falsework.support.copying import Copier
 from falsework.support.standing import AT_ONCE, Standing
+from falsework.support.stopped import STOPPED
 
 SEARCH_S = 10.0
 """How long the smallest set may be searched for."""
