@@ -7,6 +7,7 @@ import pytest
 from tests.island_logs import AHEAD_S, LAB, MOMENT, write
 
 from falsework.analyses.evidence.clocks import at_us, clock_of, micros, ties
+from falsework.analyses.evidence.foretold import foretold
 from falsework.analyses.evidence.homes import Homes
 from falsework.analyses.evidence.laying import lay
 from falsework.analyses.evidence.result import Sort
@@ -166,6 +167,22 @@ def test_probes_and_actions_of_a_run_are_laid_too(standing, homes, gathered):
     assert dict(found.unforetold)["files"].sort is Sort.SEEN
     assert (found.run, found.tied) == (3, False)
     assert any("stopwatch's clock" in each for each in clocks_say(found))
+
+
+def test_a_copy_that_was_stopped_is_foretold(standing):
+    """A drill that stops a copy by hand: its service falls, its machine stands."""
+    (fall,) = foretold(standing, ["mail.1"]).falls
+    assert (fall.thing, fall.verdict, fall.at_s) == ("mail", Verdict.FALLS, 0)
+
+
+def test_at_a_cold_start_all_falls_and_comes_back_in_its_time(standing):
+    """Mail needs 40 s once its machine is up; while the power is away nothing is back."""
+    falls = {each.thing: each for each in foretold(standing, (), tries="cold start", power_back_s=60.0).falls}
+    assert {"mail", "files", "desk-1", "desk-3", "gate-2"} <= set(falls)
+    assert all(each.at_s == 0 for each in falls.values())
+    assert falls["mail"].back_s >= falls["desk-1"].back_s + 40 >= 100
+    away = foretold(standing, (), tries="cold start").falls
+    assert all(math.isinf(each.back_s) for each in away)
 
 
 @pytest.mark.parametrize("host", ["desk-1", "desk-1.rock.example", "DESK-1", "desk1"])

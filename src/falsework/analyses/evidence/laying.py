@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from falsework.analyses.evidence.clocks import at_us, clock_of
-from falsework.analyses.evidence.foretold import by_thing, foretold
+from falsework.analyses.evidence.foretold import Plan, foretold
 from falsework.analyses.evidence.homes import Homes
 from falsework.analyses.evidence.result import (
     NEVER,
@@ -22,7 +22,6 @@ from falsework.analyses.evidence.result import (
     Refusal,
     Sort,
 )
-from falsework.analyses.verdicts import losses
 from falsework.logs.bounds import Ahead
 from falsework.logs.gathering import Gathered
 from falsework.logs.stamps import SECOND
@@ -59,9 +58,10 @@ def lay(
     Raises:
         QuestionError: a part is not in the lab.
     """
-    found = foretold(standing, lost)
-    known = by_thing(found)
     stretch = gathered.stretch
+    plan = _plan(standing, gathered, observed, lost)
+    found = plan.falls
+    known = {each.thing: each for each in found}
     scale = _Scale(gathered, observed, homes)
     points = [
         *_of_lines(gathered, scale, homes),
@@ -89,7 +89,7 @@ def lay(
         rivals=rivals,
         earlier=sum(1 for each in laid if each.sort is Sort.SAID and each.at_s < 0),
         foretold=found,
-        unforetold=tuple(_unforetold(laid, known, standing, lost)) if lost else (),
+        unforetold=tuple(_unforetold(laid, known, standing, plan)) if plan.down else (),
         clocks=tuple(_clocks(gathered)),
         reference=gathered.reference,
         tied=observed is None or scale.tied,
@@ -108,6 +108,16 @@ def lay(
         ),
         guessed=gathered.guessed,
     )
+
+
+def _plan(standing: Standing, gathered: Gathered, observed: Observed | None, lost: Collection[str]) -> Plan:
+    if observed is None:
+        return foretold(standing, lost)
+    run = observed.run
+    back = None
+    if run.put_back_s is not None:
+        back = (at_us(run, run.put_back_s) - gathered.stretch.moment_us) / SECOND
+    return foretold(standing, lost, tries=run.tries if run.done_s is not None else "", power_back_s=back)
 
 
 class _Scale:
@@ -283,14 +293,14 @@ def _first(points: Sequence[Point], grace_s: float) -> tuple[Point | None, tuple
 
 
 def _unforetold(
-    points: Sequence[Point], known: Mapping[str, Foretold], standing: Standing, lost: Collection[str]
+    points: Sequence[Point], known: Mapping[str, Foretold], standing: Standing, plan: Plan
 ) -> Iterator[tuple[str, Point]]:
     """What the plan says stands untouched and a line tells of after the moment, or stands and a probe was not answered.
 
     What leans on something that falls may well complain although it stands: that is foretold.
     """
     seen: set[str] = set()
-    hurt = _hurt(standing, lost)
+    hurt = _hurt(standing, plan.down)
     for point in points:
         if point.at_s + min(point.within_s, 1.0) < 0 or point.sort in (Sort.FORETOLD, Sort.DONE, Sort.SET):
             continue
@@ -307,9 +317,8 @@ def _unforetold(
             return
 
 
-def _hurt(standing: Standing, lost: Collection[str]) -> frozenset[str]:
+def _hurt(standing: Standing, down: frozenset[str]) -> frozenset[str]:
     """What is down, leans on what is down, or is housed in what does."""
-    down = frozenset(losses(standing, [lost])[0].down)
     things = standing.support.things
     near = down | {
         name for name, each in things.items() if any(not down.isdisjoint(lean.on) for lean in each.leans)

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from falsework import units
 from falsework.analyses.evidence.clocks import at_us, clock_of, ties
+from falsework.analyses.evidence.foretold import scene
 from falsework.analyses.evidence.homes import Homes
 from falsework.analyses.evidence.laying import lay
 from falsework.analyses.evidence.result import Evidence
@@ -153,7 +154,7 @@ def _event(asked: Asked, zone: datetime.tzinfo) -> tuple[Standing, Observed | No
         raise QuestionError(f"the record '{path}' has no run", "Say the moment with --at.")
     seen = observed(path, number)
     standing = opened(asked.lab, (*asked.out, *seen.run.out))
-    return standing, seen, standing.known(seen.run.lost), at_us(seen.run, began_s(seen))
+    return standing, seen, scene(standing, seen.run.lost).known(seen.run.lost), at_us(seen.run, began_s(seen))
 
 
 def grace_s(at: str | None) -> float:
