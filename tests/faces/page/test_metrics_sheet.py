@@ -7,6 +7,11 @@ from tests.faces.cli.records.keeping import drilled, kept
 from tests.faces.page.asking import client, page_for
 from tests.faces.test_openmetrics import parsed
 
+from falsework.model.build import load
+from falsework.record.keeping import NewRun, Recorder, record_of
+from falsework.record.seen import Seen, Told
+from falsework.support.probing import questions
+
 pytestmark = pytest.mark.slow
 
 
@@ -50,3 +55,21 @@ def test_reports_are_there_to_take_home(lab):
     assert asks.get("/record/run-2.pdf").content.startswith(b"%PDF-")
     for name in ("run-9.html", "run-2.doc", "rock.record"):
         assert asks.get(f"/record/{name}").status_code == 400
+
+
+def test_a_run_that_goes_on_is_told_as_it_is_now(lab):
+    """Between two askings a probe goes out: the second says so, though no run was begun or ended."""
+    asks = client(page_for(lab))
+    run = NewRun(lab="Small Rock", began=1.7e9)
+    taker = Recorder(record_of(lab), run, questions(load(lab)))
+    taker.answers([Seen(number, 1.0, 1.002, Told.YES) for number in range(3)])
+    first = parsed(asks.get("/metrics").text)
+    taker.answers([Seen(1, 2.0, 2.002, Told.NO)])
+    taker.beat(4.0, 1.7e9 + 4)
+    second = parsed(asks.get("/metrics").text)
+    taker.end()
+    post = (("probe", "post"), ("sees", "mail"))
+    assert first["falsework_stopwatch_running"]["samples"] == {(): 1}
+    assert [told["falsework_probe_answered"]["samples"][post] for told in (first, second)] == [1, 0]
+    grown = [told["falsework_probe_out_seconds"]["samples"][post] for told in (first, second)]
+    assert grown[1] - grown[0] == pytest.approx(2.5)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
@@ -18,8 +20,27 @@ from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, page_of
 from falsework.record.keeping import live, record_of, runs
 from falsework.record.reading import all_observed
+from falsework.support.standing import Standing
 
-Known = tuple[tuple[Past, ...], Recovery, tuple[Left, ...]]
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Known:
+    """What takes long, and what it is of: a reading of the lab, and the newest run as it was then.
+
+    It has a support graph of its own, since in a very large lab the work takes seconds, in which nobody who pulls a
+    plug on the page shall wait.
+    """
+
+    good: Good
+    newest: tuple[object, ...]
+    standing: Standing
+    runs: tuple[Past, ...]
+    recovery: Recovery
+    left: tuple[Left, ...]
+
+
+_turn = threading.Lock()
+_last: list[_Known] = []  # what was worked out last; one at the most
 
 
 async def metrics(request: Request) -> Response:
@@ -35,33 +56,33 @@ async def metrics(request: Request) -> Response:
 def _text(page: Page, good: Good) -> str:
     record = record_of(page.keeper.path)
     state = live(record) if record.exists() else None
-    with good.lock:
-        found, recovered, left = _known(good, record)
-        return exposition(good.standing, found, recovered, left, state, _aims(page))
-
-
-def _known(good: Good, record: Path) -> Known:
-    """What takes long, made anew only when a run has been begun, done or ended since."""
-    kept = runs(record) if record.exists() else ()
-    newest = kept[-1] if kept else None
-    key = ("metrics", newest and (newest.number, newest.ended, newest.marks))
-    asked = good.standing.asked
-    known = asked.get(("metrics",))
-    if isinstance(known, tuple) and known[0] == key:
-        made: Known = known[1]
-        if newest is None or newest.ended:
-            return made
+    with _turn:
+        known = _known(good, record)
+    runs_ = known.runs
+    if state is not None and not state.ended and runs_:
         # A run that goes on is read again, but for what it is laid beside.
-        seen = all_observed(record)[-1]
-        last = Past(observed=seen, comparison=made[0][-1].comparison, why_not=made[0][-1].why_not)
-        return (*made[0][:-1], last), made[1], made[2]
-    found = past(good.standing, all_observed(record) if kept else ())
-    made = (
-        found,
-        recovery(good.standing, found),
-        lefts(good.standing, pairs=len(good.standing.parts) <= MOST_PARTS),
+        runs_ = (*runs_[:-1], replace(runs_[-1], observed=all_observed(record)[-1]))
+    return exposition(known.standing, runs_, known.recovery, known.left, state, _aims(page))
+
+
+def _known(good: Good, record: Path) -> _Known:
+    """Worked out anew only when the lab was read again, or a run has been begun, marked or ended since."""
+    kept = runs(record) if record.exists() else ()
+    newest = (kept[-1].number, kept[-1].ended, kept[-1].marks) if kept else ()
+    before = _last[0] if _last and _last[0].good is good else None
+    if before is not None and before.newest == newest:
+        return before
+    standing = before.standing if before is not None else Standing(good.lab, out=sorted(good.standing.out))
+    found = past(standing, all_observed(record) if kept else ())
+    made = _Known(
+        good=good,
+        newest=newest,
+        standing=standing,
+        runs=found,
+        recovery=recovery(standing, found),
+        left=before.left if before is not None else lefts(standing, pairs=len(standing.parts) <= MOST_PARTS),
     )
-    asked[("metrics",)] = (key, made)
+    _last[:] = [made]
     return made
 
 
