@@ -151,6 +151,20 @@ def test_the_zone_counts_where_no_offset_is_said():
         ("[1772337906.25] up", us(2026, 3, 1, 4, 5, 6, 250000), "", "up"),
         ("1772337906 up", us(2026, 3, 1, 4, 5, 6), "", "up"),
         ("2026-03-01 10:00:00 Starting backup: now", us(2026, 3, 1, 10), "", "Starting backup: now"),
+        (
+            "[Sun Mar 01 04:05:06.25 2026] [core:error] no",
+            us(2026, 3, 1, 4, 5, 6, 250000),
+            "",
+            "[core:error] no",
+        ),
+        ("Sun Mar  1 04:05:06 2027 x", us(2027, 3, 1, 4, 5, 6), "", "x"),
+        (
+            'time="2026-03-01T04:05:06Z" level=warn msg="no way"',
+            us(2026, 3, 1, 4, 5, 6),
+            "",
+            'level=warn msg="no way',
+        ),
+        ("ts=1772337906.25 msg=up", us(2026, 3, 1, 4, 5, 6, 250000), "", "msg=up"),
         ("2026-03-01T10:00:00Z desk-1 kernel: power", us(2026, 3, 1, 10), "kernel", "power"),
         (
             '192.0.2.7 - - [01/Mar/2026:05:05:06 +0100] "GET / HTTP/1.1" 200 5',

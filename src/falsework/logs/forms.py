@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 from falsework.logs.journal import record
 from falsework.logs.line import LONGEST
 from falsework.logs.stamps import Stamps
 from falsework.logs.syslog import BOM, Said, after_stamp, level, message
+
+_NAMED_TIME = re.compile(r't(?:ime|s|imestamp)?="?')
 
 
 def said(raw: bytes, stamps: Stamps, host: str = "") -> Said | None:
@@ -30,6 +34,8 @@ def said(raw: bytes, stamps: Stamps, host: str = "") -> Said | None:
         return record(text, stamps, host)
     if first == "[":
         return _bracketed(text, stamps, host)
+    if first == "t" and (named := _NAMED_TIME.match(text)):
+        return _keyed(text, named.end(), stamps, host)
     found = after_stamp(text, 0, stamps, host)
     if found is None and "[" in text[:128]:
         return _served(text, stamps, host)
@@ -42,6 +48,16 @@ def _bracketed(text: str, stamps: Stamps, host: str) -> Said | None:
         return None
     says = text[at[1] + 1 :].strip(" :")
     return Said(at[0], host, "", level(says), says)
+
+
+def _keyed(text: str, begin: int, stamps: Stamps, host: str) -> Said | None:
+    """A line of `key=value`, the time first."""
+    at = stamps.at(text, begin)
+    return (
+        None
+        if at is None
+        else Said(at[0], host, "", level(text[at[1] :]), text[at[1] :].lstrip('" ').rstrip())
+    )
 
 
 def _served(text: str, stamps: Stamps, host: str) -> Said | None:

@@ -20,7 +20,11 @@ _MONTHS = {
     )
 }
 ISO = r"(\d{4}[-/]\d\d[-/]\d\d[Tt ]\d\d):(\d\d):(\d\d)(?:[.,](\d{1,9}))?((?: ?(?:Z|z|UTC|GMT|[+-]\d\d:?\d\d)|[+-]\d\d)(?![\w:]))?"
-OLD = r"(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) ([ 0-3]?\d) (?:(\d{4}) )?(\d\d:\d\d):(\d\d)(?:\.(\d{1,9}))?"
+OLD = (
+    r"((?:Mon|Tue|Wed|Thu|Fri|Sat|Sun),? )?(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) ([ 0-3]?\d) (?:(\d{4}) )?"
+    r"(\d\d:\d\d):(\d\d)(?:\.(\d{1,9}))?"
+)
+_YEAR = re.compile(r" (\d{4})(?=[\s\]]|$)")
 COMMON = r"(\d\d)/(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)/(\d{4}):(\d\d:\d\d):(\d\d) ([+-]\d{4})"
 EPOCH = r"(\d{9,10})(?:\.(\d{1,9}))?(?=[\s:\]]|$)"
 _ISO, _OLD, _COMMON, _EPOCH = (re.compile(each) for each in (ISO, OLD, COMMON, EPOCH))
@@ -81,11 +85,14 @@ class Stamps:
         return at, found.end()
 
     def old(self, text: str, start: int = 0) -> Found | None:
-        """A time such as `Mar  1 04:05:06`, as RFC 3164 section 4.1.2 has it; a year or a fraction may be in it."""
+        """A time such as `Mar  1 04:05:06`, as RFC 3164 section 4.1.2 has it; a year, a fraction or the day of the week may be in it."""
         found = _OLD.match(text, start)
         if found is None:
             return None
-        month, day, year, clock, second, fraction = found.groups()
+        weekday, month, day, year, clock, second, fraction = found.groups()
+        end = found.end()
+        if weekday is not None and year is None and (last := _YEAR.match(text, end)):
+            year, end = last[1], last.end()
         key = f"{month}{day}{year} {clock}"
         try:
             at = self._begins[key, None]
@@ -101,7 +108,7 @@ class Stamps:
         at += seconds * SECOND
         if fraction:
             at += int(fraction[:6]) * 10 ** (6 - len(fraction[:6]))
-        return at, found.end()
+        return at, end
 
     def common(self, text: str, start: int = 0) -> Found | None:
         """A time such as `10/Oct/2000:13:55:36 -0700`, as servers of pages write it."""
