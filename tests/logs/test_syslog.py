@@ -162,7 +162,7 @@ def test_the_zone_counts_where_no_offset_is_said():
             'time="2026-03-01T04:05:06Z" level=warn msg="no way"',
             us(2026, 3, 1, 4, 5, 6),
             "",
-            'level=warn msg="no way',
+            'level=warn msg="no way"',
         ),
         ("ts=1772337906.25 msg=up", us(2026, 3, 1, 4, 5, 6, 250000), "", "msg=up"),
         ("2026-03-01T10:00:00Z desk-1 kernel: power", us(2026, 3, 1, 10), "kernel", "power"),
