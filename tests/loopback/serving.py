@@ -29,7 +29,8 @@ class Copy:
         certificate: the file with certificate and key, where there is one.
         known: the name that is looked up, for `dns`.
         answer: the address that it gives for that name; or whom a `forward` passes everything on to.
-        needs: addresses and ports without which an answer is a failure, asked anew for every answer.
+        needs: groups of addresses and ports, of each of which one must serve or an answer is a failure; asked anew
+            for every answer.
     """
 
     kind: str
@@ -38,7 +39,7 @@ class Copy:
     certificate: str = ""
     known: str = ""
     answer: str = ""
-    needs: tuple[tuple[str, int], ...] = ()
+    needs: tuple[tuple[tuple[str, int], ...], ...] = ()
 
 
 def delay_of(lazily: mmap.mmap) -> float:
@@ -59,7 +60,8 @@ async def serve(copy: Copy, lazily: mmap.mmap, ready: Callable[[], None]) -> Non
         """Whether this answer may be good, after the delay that is asked for."""
         if delay := delay_of(lazily):
             await asyncio.sleep(delay)
-        return all([await _reaches(*each) for each in copy.needs])
+        serve = [await asyncio.gather(*(_reaches(*each) for each in group)) for group in copy.needs]
+        return all(map(any, serve))
 
     loop = asyncio.get_running_loop()
     context = None

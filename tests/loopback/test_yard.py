@@ -46,7 +46,7 @@ def test_a_server_fails_without_what_it_needs_and_is_reached_through_a_forward()
     with yard() as made:
         first, second, front = made.free_ports(3)
         made.do("start", "below", kind="tcp", address="127.0.0.8", port=first)
-        needs = [["127.0.0.8", first]]
+        needs = [[["127.0.0.8", first], ["127.0.0.8", second]]]
         made.do("start", "page", kind="http", address="127.0.0.9", port=second, needs=needs)
         made.do(
             "start", "front", kind="forward", address="127.0.0.1", port=front, answer=f"127.0.0.9:{second}"

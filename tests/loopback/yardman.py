@@ -49,6 +49,7 @@ class Yard:
         self._running: dict[str, Running] = {}
         self._machines: dict[str, int] = {}
         self._bridges: dict[str, str] = {}
+        self._cables: dict[str, str] = {}
 
     def look(self, to: str) -> None:
         """Do nothing, to see that somebody is there."""
@@ -57,7 +58,7 @@ class Yard:
 
     def start(self, name: str, machine: str = "", **like: Any) -> None:
         """Start a server; it listens when this returns."""
-        like["needs"] = tuple((address, port) for address, port in like.get("needs", ()))
+        like["needs"] = tuple(tuple((to, port) for to, port in group) for group in like.get("needs", ()))
         self._start(name, machine, Copy(**like))
 
     def _start(self, name: str, machine: str, copy: Copy) -> None:
@@ -111,6 +112,26 @@ class Yard:
             f"link add {self._bridges[name]} type bridge forward_delay 0",
             f"link set {self._bridges[name]} up",
         )
+
+    def cable(self, name: str, one: str, other: str) -> None:
+        """A cable between two switches."""
+        end = f"k{len(self._cables)}"
+        self._cables[name] = end
+        _ip(
+            f"link add {end} type veth peer name {end}x",
+            f"link set {end} master {self._bridges[one]}",
+            f"link set {end}x master {self._bridges[other]}",
+            f"link set {end} up",
+            f"link set {end}x up",
+        )
+
+    def pull(self, cable: str) -> None:
+        """Pull a cable between two switches."""
+        _ip(f"link set {self._cables[cable]} down")
+
+    def plug(self, cable: str) -> None:
+        """Put it back."""
+        _ip(f"link set {self._cables[cable]} up")
 
     def machine(self, name: str, switch: str, address: str) -> None:
         """A machine with one cable to a switch."""
