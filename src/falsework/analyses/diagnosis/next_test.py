@@ -31,7 +31,8 @@ MOST_STATES, MOST_TIMED = 4_000, 600
 """States that are told apart; the likeliest."""
 MOST_FEW = 1 << 14
 """Sets of all failures, up to which all are summed over."""
-ENOUGH = 1.0 - 1e-7
+ENOUGH, FEW_STATES = 1.0 - 1e-7, 1_000
+"""States that are told apart at least if there are as many; beyond that the likeliest, until they are all but sure."""
 LEAST_BITS = 1e-4
 """What tells less is not offered."""
 _HOW = ("probe", "ping", "controller", "service", "program", "lamp", "swap")
@@ -123,7 +124,7 @@ def taken_apart(states: States, posterior: Floats, most: int) -> Apart:
                 share *= each
             chance.append(float(posterior[number]) * share)
         seen += float(posterior[number])
-        if len(lost) >= most or (seen > ENOUGH and len(lost) > len(states.events)):
+        if len(lost) >= most or (seen > ENOUGH and len(lost) >= FEW_STATES):
             break
     weights = np.array(chance)
     return Apart(lost=tuple(lost), chance=weights / weights.sum())
@@ -178,7 +179,8 @@ def _undisturbed(
             )
             found += weight * _stand(lab, [(*lost, *also) for lost in apart.lost], things, since_s)
         return found
-    alone = _stand(lab, [event.lost for event in others], things, since_s)
+    # What failed unseen before this trouble has settled, whenever the trouble began.
+    alone = _stand(lab, [event.lost for event in others], things, None)
     stays: Floats = np.exp(-(~alone @ np.log1p(odds)))
     return np.asarray(sure * stays[:, np.newaxis], dtype=np.float64)
 
