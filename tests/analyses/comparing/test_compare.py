@@ -212,6 +212,67 @@ def test_probes_that_see_nothing_of_the_lab_are_named(standing):
     assert compare(standing, run(["n1"], probe("", name="stray"))).unknown == ("stray",)
 
 
+def test_a_copy_that_is_stopped_is_foretold_like_a_part_that_is_lost(standing):
+    """The node goes on; the service that the copy belongs to is interrupted."""
+    found = compare(standing, run(["mail.1"], probe("mail", outage(60.0, 100.0)), probe("wiki")))
+    assert found.lost == ("mail.1",)
+    assert [(line.thing, line.sort) for line in found.seen] == [
+        ("mail", Sort.AS_FORETOLD),
+        ("wiki", Sort.AS_FORETOLD),
+    ]
+
+
+def test_a_full_store_is_foretold_like_one_that_is_lost():
+    """Its drives go on, and what has its state in it falls."""
+    text = """
+        lab: t
+        kinds: {disk: {is: drive}}
+        machines: {n1..2: {is: node, drives: 2 disk}}
+        stores: {shelf: {drives: n1.d*, layout: mirror}}
+        services: {wiki: {on: n2, state in: shelf}}
+        """
+    seen = run(["shelf"], probe("wiki", outage(60.0, 662.0)), tries="full disk")
+    found = compare(Standing(lab_of(text)), seen)
+    assert (found.lost, found.of("wiki").sort) == (("shelf",), Sort.AS_FORETOLD)
+
+
+COLD = """
+lab: t
+machines: {n1: {is: node, wakes in: 2 min, power back: on}, n2: {is: node, power back: stays off}}
+services: {dns: {on: n1, restarts in: 60 s}, wiki: {on: n2}}
+aims: {it comes back: {cold start: without hands}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("thing", "until_s", "sort", "wrong"),
+    [
+        ("dns", 660.0 + 180.0, Sort.AS_FORETOLD, Wrong.NOT),
+        ("dns", 660.0 + 30.0, Sort.FASTER, Wrong.NOT),
+        ("dns", 660.0 + 600.0, Sort.SLOWER, Wrong.NOT),
+        ("dns", NEVER, Sort.WRONG, Wrong.STAYED),
+        ("wiki", NEVER, Sort.AS_FORETOLD, Wrong.NOT),
+        ("wiki", 900.0, Sort.WRONG, Wrong.CAME),
+        ("dns", 300.0, Sort.NOT_SEEN, Wrong.NOT),
+    ],
+)
+def test_a_cold_start_is_timed_from_when_the_power_is_back(thing, until_s, sort, wrong):
+    """Three minutes to wake and restart; what stays off does not come back, and how it stopped does not matter."""
+    seen = probe(thing, outage(20.0, until_s, ends_s=3000.0))
+    found = compare(Standing(lab_of(COLD)), run((), seen, tries="cold start", until_s=3000.0))
+    line = found.of(thing)
+    assert (line.sort, line.wrong) == (sort, wrong)
+    assert found.from_s == 660.0
+    if sort is Sort.SLOWER:
+        assert line.says.startswith("was back 10 min after the power; foretold: 3 min (")
+
+
+def test_a_cold_start_whose_moment_nobody_marked_says_so():
+    """Without a mark there is nothing to count from."""
+    found = compare(Standing(lab_of(COLD)), run((), probe("dns"), tries="cold start", marks=[]))
+    assert found.why_not == "nobody marked when the power was back"
+
+
 @settings(max_examples=6, deadline=None)
 @given(text=texts(), data=st.data())
 def test_a_lab_that_is_as_its_file_says_raises_no_false_alarm(text, data):

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 from falsework.analyses.comparing.foretold import Prediction
 from falsework.analyses.comparing.judging import Window, judged, not_seen
 from falsework.analyses.comparing.result import Comparison, Foretold, Line
-from falsework.analyses.comparing.served import served
+from falsework.analyses.comparing.served import by_thing, served
+from falsework.analyses.comparing.starting import compare_start, empty
 from falsework.analyses.verdicts import Loss
 from falsework.model.drilling import Probe
 from falsework.model.parts import ThingId
 from falsework.record.observed import Observed, ProbeSeen
 from falsework.support.standing import Standing
+from falsework.support.stopped import stoppable
 
 
 def compare(standing: Standing, observed: Observed, *, only: Collection[str] | None = None) -> Comparison:
@@ -31,14 +33,18 @@ def compare(standing: Standing, observed: Observed, *, only: Collection[str] | N
         QuestionError: the lab has no such part any more as was taken out.
     """
     run = observed.run
+    if run.tries == "cold start":
+        return compare_start(with_out(standing, run.out), observed, only=only)
     if run.done_s is None or not run.lost:
         why = "nothing was taken out in it" if not run.lost else "nobody marked when it was done"
-        return _empty(observed, why)
+        return empty(observed, why)
     at = with_out(standing, run.out)
+    if run.tries == "full disk" or any(_is_copy(at, name) for name in run.lost):
+        at = stoppable(at)
     lost = tuple(name for name in at.known(run.lost) if name not in at.out)
     until_s = run.put_back_s if run.put_back_s is not None else run.until_s
     window = Window(from_s=run.done_s, until_s=max(until_s, run.done_s), gaps=run.gaps)
-    seen, unknown = _by_thing(at, observed.probes)
+    seen, unknown = by_thing(at, observed.probes)
     services = at.support.services
     things = [*services, *(name for name in seen if name not in services)]
     if only is not None:
@@ -90,32 +96,9 @@ def prediction(standing: Standing, lost: tuple[str, ...]) -> Prediction:
     return known
 
 
-def _empty(observed: Observed, why: str) -> Comparison:
-    run = observed.run
-    return Comparison(
-        run=run.number,
-        drill=run.drill,
-        lost=run.lost,
-        out=run.out,
-        from_s=0.0,
-        until_s=run.until_s,
-        lines=(),
-        why_not=why,
-    )
-
-
-def _by_thing(
-    standing: Standing, probes: tuple[ProbeSeen, ...]
-) -> tuple[Mapping[str, list[ProbeSeen]], tuple[str, ...]]:
-    """The probes by what they see, and those that see nothing that is in the lab."""
-    found: dict[str, list[ProbeSeen]] = {}
-    unknown = []
-    for each in probes:
-        if each.sees in standing.support.things:
-            found.setdefault(each.sees, []).append(each)
-        else:
-            unknown.append(each.probe)
-    return found, tuple(unknown)
+def _is_copy(standing: Standing, name: str) -> bool:
+    thing = standing.support.things.get(name)
+    return thing is not None and thing.word == "copy"
 
 
 def _line(

@@ -66,8 +66,9 @@ def _scaled(standing: Standing, *, hold_at: int, return_at: int) -> SupportGraph
             for lean in thing.leans
         )
         returns_s = _returns(lab, thing)[return_at] if thing.returns_s else thing.returns_s
-        if leans != thing.leans or returns_s != thing.returns_s:
-            thing = dataclasses.replace(thing, leans=leans, returns_s=returns_s)
+        wakes_s = _wakes(lab, thing)[return_at] if thing.wakes_s else 0.0
+        if (leans, returns_s, wakes_s) != (thing.leans, thing.returns_s, thing.wakes_s):
+            thing = dataclasses.replace(thing, leans=leans, returns_s=returns_s, wakes_s=wakes_s)
         things[name] = thing
     return dataclasses.replace(standing.support, things=things)
 
@@ -77,6 +78,13 @@ def _hold(lab: Lab, name: str, lean: Lean) -> tuple[float, float]:
     of = lab.things.get(ThingId(name))
     guessed = lean.role is Role.POWER and isinstance(of, Ups) and not of.runs and of.battery is None
     return believed(lean.hold_s, ASSUMED if guessed else WRITTEN).next
+
+
+def _wakes(lab: Lab, thing: Support) -> tuple[float, float]:
+    """From power to ready: as sure as the figure that says so."""
+    of = lab.things.get(ThingId(thing.id))
+    written = of is not None and "wakes_in" in of.places
+    return believed(thing.wakes_s, WRITTEN if written else ASSUMED).next
 
 
 def _returns(lab: Lab, thing: Support) -> tuple[float, float]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from falsework.record.observed import Outage, ProbeSeen
+from falsework.support.standing import Standing
 
 APART = 5
 """Good answers in a row that tell two outages from one that flickers, at least."""
@@ -33,6 +34,20 @@ class Served:
     every_s: float
     outages: tuple[Outage, ...]
     ways: tuple[tuple[str, tuple[Outage, ...]], ...]
+
+
+def by_thing(
+    standing: Standing, probes: Sequence[ProbeSeen]
+) -> tuple[Mapping[str, list[ProbeSeen]], tuple[str, ...]]:
+    """The probes by what they see, and those that see nothing that is in the lab."""
+    found: dict[str, list[ProbeSeen]] = {}
+    unknown = []
+    for each in probes:
+        if each.sees in standing.support.things:
+            found.setdefault(each.sees, []).append(each)
+        else:
+            unknown.append(each.probe)
+    return found, tuple(unknown)
 
 
 def served(thing: str, seen: Sequence[ProbeSeen]) -> Served:

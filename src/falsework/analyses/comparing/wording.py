@@ -22,6 +22,28 @@ def line_says(line: Line, window_s: float, *, early: bool) -> Line:
     return replace(line, says=_says(line, window_s, early=early))
 
 
+def start_says(line: Line, window_s: float) -> Line:
+    """The line of a cold start with its sentence; its times count from when the power was back."""
+    foretold = line.foretold
+    if foretold.verdict is Verdict.BLINKS:
+        told = f"{_between(foretold.lasts_s, foretold.lasts_within)} after the power"
+    else:
+        told = "it does not come back by itself"
+    if line.sort is Sort.NOT_SEEN and math.isinf(line.falls_s):
+        says = "was not out when the power came back, so nothing can be said"
+    elif line.sort is Sort.NOT_SEEN:
+        says = "came back while the stopwatch itself did not run"
+    else:
+        seen = (
+            f"was back {time_words(line.lasts_s)} after the power"
+            if line.ended
+            else f"was not back {time_words(window_s)} after the power"
+        )
+        agrees = line.sort is Sort.AS_FORETOLD
+        says = f"{seen}{', as foretold' if agrees else '; foretold'}: {told}"
+    return replace(line, says=says)
+
+
 def _says(line: Line, window_s: float, *, early: bool) -> str:
     if early:
         return "was out already when it was done, so nothing can be said"

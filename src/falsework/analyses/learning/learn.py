@@ -106,7 +106,7 @@ def _one(
     at = with_out(standing, run.out)
     found = compare(at, observed)
     lines: list[Measured | tuple[str, str]] = []
-    if not found.why_not:
+    if not found.why_not and found.lost:
         lines = list(measured(at, prediction(at, found.lost).loss, found))
     return at, found, lines
 

@@ -11,7 +11,7 @@ from falsework.analyses.comparing.compare import prediction
 from falsework.analyses.learning.result import Proof
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.drilling import Drill
-from falsework.model.parts import Thing, ThingId
+from falsework.model.parts import Part, Thing, ThingId
 from falsework.model.services import Copy, Data
 from falsework.record.observed import Observed
 from falsework.support.standing import Standing
@@ -49,7 +49,8 @@ def proved(standing: Standing, observed: Observed, comparison: Comparison) -> It
     if not lines or not comparison.right or any(not _seen(line) for line in lines):
         return
     for name in comparison.lost:
-        yield from news(name)
+        if isinstance(things.get(ThingId(name)), Part):
+            yield from news(name)
     if isinstance(things.get(ThingId(run.drill)), Drill):
         yield from news(run.drill)
 

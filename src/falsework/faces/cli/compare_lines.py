@@ -77,7 +77,7 @@ def head_words(found: Comparison) -> str:
     if found.why_not:
         return f"{what}: {found.why_not}"
     wrong, seen = len(found.sorted(Sort.WRONG)), len(found.seen)
-    lost = f"{what}: {few(found.lost)} taken out"
+    lost = f"{what}: {few(found.lost)} taken out" if found.lost else f"{what}: all of it off and on again"
     if not seen:
         return f"{lost}; nothing was seen of any service"
     if wrong:
