@@ -105,6 +105,7 @@ def _pace(request: Request) -> Pace:
         ) from None
     if not days:
         return Pace(begins=day)
+    day = day or datetime.date.today()  # who sets a pace wants to see the days
     if not (days.isascii() and days.isdigit() and len(days) < 5 and 1 <= int(days) <= MOST_DAYS):
         raise QuestionError(f"'{days[:20]}' is no pace", f"Ask for 1 to {MOST_DAYS} days.")
     return Pace(begins=day, days=int(days))
