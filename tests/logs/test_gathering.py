@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from tests.island_logs import MOMENT, write
+from tests.island_logs import AHEAD_S, MOMENT, write
 
 from falsework.logs import gathering, merging
 from falsework.logs.gathering import Stretch, gather
@@ -123,3 +123,20 @@ def test_a_folder_is_its_files(tmp_path):
     (tmp_path / "inner").mkdir()
     assert [each.source.path for each in gather([tmp_path], STRETCH).files] == paths
     assert [each.what for each in gather([tmp_path / "inner"], STRETCH).refused] == ["it is no file"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [2, 3, 4])
+def test_offsets_are_recovered_from_files(tmp_path, seed):
+    """Other days on the island: each clock lies within its bounds, and what is told is what was new, each time."""
+    found = gather(
+        write(tmp_path, seed=seed),
+        STRETCH,
+        name_of=lambda host: "twin-1.a" if host == "twin-1a" else host.partition(".rock")[0],
+    )
+    assert {each.clock for each in found.clocks} == set(AHEAD_S)
+    for each in found.clocks:
+        truth = (AHEAD_S[each.clock] - AHEAD_S[found.reference]) * SECOND
+        assert each.low_us <= truth <= each.high_us
+        assert each.within_us < 0.1 * SECOND
+    assert len(found.entries) == 6

@@ -6,16 +6,21 @@ end the runs are merged. A file that is nearly in order is sorted quickly, since
 
 from __future__ import annotations
 
+import contextlib
 import heapq
+import itertools
 import marshal
 import tempfile
 from collections.abc import Iterable, Iterator
 from typing import BinaryIO, cast
 
+from falsework.errors import LimitError
 from falsework.logs.line import Line
 
 MOST_HELD = 1 << 26
 """Bytes of lines that are held before a run is written: 64 MiB."""
+MOST_RUNS = 128
+"""Runs that are open at once; more are merged into one, since a system has only so many open files."""
 _OVERHEAD = 320
 """Bytes that a line takes besides its text."""
 _WIDE = 4
@@ -30,6 +35,9 @@ def merged(lines: Iterable[Line], *, most_held: int = MOST_HELD) -> Iterator[Lin
     Args:
         lines: in any order.
         most_held: bytes that may be held; about three times as much is used while a run is written.
+
+    Raises:
+        LimitError: there is no room on disk for what is not held.
 
     Cost:
         n log n; disk for what is not held, in the folder for temporary files, gone when the iteration ends or is
@@ -46,6 +54,8 @@ def merged(lines: Iterable[Line], *, most_held: int = MOST_HELD) -> Iterator[Lin
                 held.sort()
                 runs.append(_written(held))
                 held, size = [], 0
+                if len(runs) >= MOST_RUNS:
+                    runs = _joined(runs)
         held.sort()
         if not runs:
             yield from held
@@ -57,13 +67,32 @@ def merged(lines: Iterable[Line], *, most_held: int = MOST_HELD) -> Iterator[Lin
             run.close()
 
 
-def _written(held: list[Line]) -> BinaryIO:
-    # Without a name in the folder: it is gone even if this process is killed.
-    stream = cast("BinaryIO", tempfile.TemporaryFile(prefix="falsework-"))  # noqa: SIM115 - closed by `merged`
-    for begin in range(0, len(held), _BATCH):
-        batch = marshal.dumps([tuple(line) for line in held[begin : begin + _BATCH]])
-        stream.write(len(batch).to_bytes(_WIDE, "big") + batch)
-    stream.seek(0)
+def _joined(runs: list[BinaryIO]) -> list[BinaryIO]:
+    one = _written(heapq.merge(*(_again(run) for run in runs)))
+    for run in runs:
+        run.close()
+    return [one]
+
+
+def _written(lines: Iterable[Line]) -> BinaryIO:
+    stream = None
+    try:
+        # Without a name in the folder: it is gone even if this process is killed.
+        stream = cast("BinaryIO", tempfile.TemporaryFile(prefix="falsework-"))  # noqa: SIM115 - closed by `merged`
+        rest = iter(lines)
+        while batch := [tuple(line) for line in itertools.islice(rest, _BATCH)]:
+            packed = marshal.dumps(batch)
+            stream.write(len(packed).to_bytes(_WIDE, "big") + packed)
+        stream.seek(0)
+    except OSError as error:
+        if stream is not None:
+            with contextlib.suppress(OSError):
+                stream.close()
+        reason = (error.strerror or "unknown reason").lower()
+        raise LimitError(
+            f"more lines than fit into memory, and no room for them in {tempfile.gettempdir()!r} ({reason})",
+            "Ask about a shorter time, or name another folder by the variable TMPDIR.",
+        ) from error
     return stream
 
 
