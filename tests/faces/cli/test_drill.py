@@ -56,6 +56,7 @@ MORE = (
 """Of what the plan says in its own words, that it is there and in this order."""
 
 
+@pytest.mark.slow
 def test_from_its_beginning_to_its_end(tmp_path):
     """With yes said beforehand it is done, watched, put back and compared; the answer fits the schema."""
     lab = laid(tmp_path)
@@ -109,6 +110,7 @@ def test_what_is_not_done(tmp_path, words, says):
     assert not (tmp_path / "lab.record").exists()
 
 
+@pytest.mark.slow
 def test_what_may_not_be_done(tmp_path):
     """An aim that would break says no; a reason goes on, and is kept in the record."""
     text = f"{LAB}aims:\n  mail stays: {{lose: node, at most: blinks, of: [web]}}\ntoday:\n  out: [{{part: desk-2}}]\n"
@@ -135,6 +137,7 @@ def test_where_nothing_is_seen(tmp_path):
     )
 
 
+@pytest.mark.slow
 def test_a_lab_without_probes(tmp_path):
     """Without any probe the drill is done and kept in the record, and nothing is measured."""
     text = LAB.replace(LAB[LAB.index("probes:") : LAB.index("drills:")], "")
@@ -153,6 +156,7 @@ def test_the_machine_that_runs_it_goes_down(tmp_path, monkeypatch):
     assert (tmp_path / "web").exists()
 
 
+@pytest.mark.slow
 def test_at_a_terminal(tmp_path):
     """Drawn in place, asked for the word, given up by Ctrl-C: put back, and the record says so."""
     lab = laid(tmp_path)

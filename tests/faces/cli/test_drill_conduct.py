@@ -111,6 +111,7 @@ def test_twice_leaves_at_once_and_tells_how(tmp_path):
         signal.sigtimedwait([], 0.05)
 
 
+@pytest.mark.slow
 def test_a_key_that_is_held_down_is_pressed_once(tmp_path):
     """Several Ctrl-C in a row give up the drill and do not leave it as it is."""
     _, did, _, end = staged(
@@ -154,6 +155,7 @@ def test_by_hand(tmp_path):
     assert "Pull the plug of desk-1." in result.text
 
 
+@pytest.mark.slow
 def test_by_hand_given_up_is_put_back_by_hand(tmp_path):
     """Ctrl-C while hands are at it asks for the put-back; once more leaves."""
     result, _, marks, end = staged(
@@ -211,6 +213,7 @@ def test_what_was_out_before_is_told(tmp_path):
     assert end["back"] == "nothing was taken out"
 
 
+@pytest.mark.slow
 def test_what_was_out_before_is_not_waited_for(tmp_path):
     """With a yes it goes on, and ends without the probe that was out before."""
     asks = ("Go on all the same? Type yes to do so:", "yes\n")
@@ -220,6 +223,7 @@ def test_what_was_out_before_is_not_waited_for(tmp_path):
     assert marks[0] == "said: mail probe is not answered well before anything was done"
 
 
+@pytest.mark.slow
 def test_a_command_that_fails_and_hangs(tmp_path):
     """What a command says and how it ends is told; one that hangs is told of, stopped, and it is put back."""
     result, did, _, end = staged(
@@ -236,6 +240,7 @@ def test_a_command_that_fails_and_hangs(tmp_path):
     assert end["well"]
 
 
+@pytest.mark.slow
 def test_a_put_back_that_fails_may_be_run_again(tmp_path):
     """A put-back that does not end well is told with how to do it, and run again only on a yes."""
     fails = "echo back >> did; test -e again || { touch again; exit 4; }; touch web"
@@ -246,6 +251,7 @@ def test_a_put_back_that_fails_may_be_run_again(tmp_path):
     assert end["back"] == "put back by your command"
 
 
+@pytest.mark.slow
 def test_the_time_is_over(tmp_path):
     """What does not come back as foretold is waited for up to the limit, and put back by itself then."""
     _, did, _, end = staged(
@@ -277,6 +283,7 @@ def test_a_command_that_fails_has_done_nothing(tmp_path):
     assert "it may not have done its work" in result.text
 
 
+@pytest.mark.slow
 def test_somebody_says_that_it_has_done_its_work(tmp_path):
     """At a terminal a command that did not end well waits for a word, or for what it does to show."""
     _, did, marks, _ = staged(
@@ -286,6 +293,7 @@ def test_somebody_says_that_it_has_done_its_work(tmp_path):
     assert "somebody said that it did its work" in next(each for each in marks if each.startswith("done"))
 
 
+@pytest.mark.slow
 def test_what_it_does_shows_that_it_is_done(tmp_path):
     """A command that takes its own connection down ends badly, and what it does is seen: it is done."""
     _, did, marks, end = staged(tmp_path, YES, BACK, do="echo done >> did; rm web; sleep 0.2; exit 255")

@@ -30,6 +30,7 @@ def test_all_is_well(tmp_path):
     assert runs(tmp_path / "lab.record")[0].ended
 
 
+@pytest.mark.slow
 def test_in_json_each_line_fits_the_schema(tmp_path):
     """A line that it begins, a line a change, and a line with all of it at the end; nothing else on standard output."""
     lab = laid(tmp_path)
@@ -45,6 +46,7 @@ def test_in_json_each_line_fits_the_schema(tmp_path):
     assert "Asking what the lab file names" in said.err
 
 
+@pytest.mark.slow
 def test_only_some(tmp_path):
     """Probes are named by their name or by what they see; no other is asked."""
     said = typed("stopwatch", str(laid(tmp_path)), "mail", "--for", "0.3 s", "--record", str(tmp_path / "r"))
@@ -80,6 +82,7 @@ def test_a_lab_without_probes(tmp_path):
     assert said.status == 2
 
 
+@pytest.mark.slow
 def test_probes_from_elsewhere(tmp_path):
     """What is to be asked from another machine is not asked from this one, and that is said."""
     text = LAB.replace("sees: mail}", "sees: mail, from: desk-1}")
@@ -90,7 +93,8 @@ def test_probes_from_elsewhere(tmp_path):
     assert "Run it on desk-1, or drop `from` in the lab file." in alone.err
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.slow
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGHUP])
 def test_in_a_terminal_until_somebody_says_so(tmp_path, number):
     """Drawn in place until Ctrl-C or a request to end; the summary stays, and the record is whole."""
     lab = laid(tmp_path)
