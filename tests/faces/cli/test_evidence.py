@@ -82,7 +82,9 @@ def test_the_json_answer_keeps_its_schema(island):
 
 def test_without_a_loss_the_status_is_good(island):
     """Nothing is foretold, so nothing is strange."""
-    assert asked(island, *AT).status == 0
+    said = asked(island, *AT)
+    assert said.status == 0
+    assert "name what may have with --lose" in flat(said.out)
 
 
 def test_a_moment_in_a_zone(island):

@@ -177,6 +177,8 @@ def point_says(point: Point) -> str:
 
 def notes(found: Evidence) -> Iterator[str]:
     """What the answer rests on and what is missing from it; sentences without full stops."""
+    if found.run is None and not found.lost:
+        yield "nothing is foretold, since nobody says what failed: name what may have with --lose"
     if found.uncompared:
         yield (
             f"the logs of {few(found.uncompared, 6)} do not go back far enough to know what is ordinary: "

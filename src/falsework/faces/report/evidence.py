@@ -18,7 +18,7 @@ from falsework.analyses.evidence.telling import (
     notes,
     unforetold_says,
 )
-from falsework.errors import listed
+from falsework.errors import capital, listed
 from falsework.faces.evidence_rows import HEAD, chosen, clock, row
 from falsework.faces.report.chances import Figure
 from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
@@ -48,7 +48,7 @@ def evidence_report(lab: str, found: Evidence, zone: datetime.tzinfo) -> str:
             caption="The longer after or before, the closer together: equal steps multiply.",
         ),
         strange=[unforetold_says(thing, point) for thing, point in found.unforetold],
-        clocks=tuple(clocks_say(found)),
+        clocks=tuple(map(capital, clocks_say(found))),
         heads=HEAD,
         rows=[row(found, each, zone) for each in shown],
         more=len(found.points) - len(shown),
