@@ -20,9 +20,15 @@ OBSERVATORY = Path(__file__).parents[3] / "examples" / "observatory" / "mended.y
 
 
 @pytest.fixture(scope="module")
-def island():
+def gannet():
+    """The observatory, with a part out."""
+    return Standing(load(OBSERVATORY), out=["hide-3"])
+
+
+@pytest.fixture(scope="module")
+def island(gannet):
     """The observatory's drills."""
-    return drills(Standing(load(OBSERVATORY)), TODAY, workers=1)
+    return drills(gannet, TODAY, workers=1)
 
 
 def found(text, more=""):
@@ -133,6 +139,7 @@ aims:
     assert len(pairs[0].alike) == 6
 
 
+@pytest.mark.slow
 def test_every_kind_is_there_in_the_observatory(island):
     """Losses, cold start, restores, take-overs, cuts, clocks and a full disk are all among its drills."""
     assert {plan.tries for plan in island.plans} == set(TRIED)
@@ -141,6 +148,7 @@ def test_every_kind_is_there_in_the_observatory(island):
     assert island.whole
 
 
+@pytest.mark.slow
 def test_no_drill_comes_before_what_it_waits_for(island):
     """In the order of the list every drill comes after those it waits for."""
     at = {plan.name: number for number, plan in enumerate(island.plans)}
@@ -148,12 +156,14 @@ def test_no_drill_comes_before_what_it_waits_for(island):
     assert all(at[name] < at[plan.name] for plan in island.plans for name in plan.after)
 
 
+@pytest.mark.slow
 def test_the_worst_come_first_unless_they_wait(island):
     """What waits for nothing stands in the order of what happens at the worst."""
     free = [plan.worst for plan in island.plans if not plan.after]
     assert free == sorted(free, reverse=True)
 
 
+@pytest.mark.slow
 def test_every_drill_is_told_whole(island):
     """Each says what to do, what to watch, when to stop and how to put it back; what no probe sees is named."""
     for plan in island.plans:
@@ -165,28 +175,27 @@ def test_every_drill_is_told_whole(island):
         assert plan.unseen == tuple(each.service for each in plan.effects if not each.probes)
 
 
-def test_a_short_cut_ends_with_its_aim():
+def test_a_short_cut_ends_with_its_aim(gannet):
     """A drill of an aim that speaks of five minutes is given up after five, and the battery is a claim."""
-    told = plan_for(Standing(load(OBSERVATORY)), ["mains"])
+    told = plan_for(gannet, ["mains"])
     assert told.stop_after_s == 300.0
     assert told.do_words == ("Switch off the main switch behind mains, which feeds c1 and c2.",)
 
 
 @pytest.mark.parametrize("name", ["lose keep.d1 and keep.d2", "fill loft", "take-over of mail", "cold start"])
-def test_a_drill_of_the_list_is_found_by_its_name(name):
+def test_a_drill_of_the_list_is_found_by_its_name(gannet, name):
     """The name of a drill is enough, without making the list."""
-    assert plan_for(Standing(load(OBSERVATORY)), [name]).name == name
+    assert plan_for(gannet, [name]).name == name
 
 
-def test_a_drill_that_does_not_exist_is_refused_with_the_nearest():
+def test_a_drill_that_does_not_exist_is_refused_with_the_nearest(gannet):
     """A slip in a name gets the nearest drill or part; a part that is out can't be taken out."""
-    lab = Standing(load(OBSERVATORY), out=["hide-3"])
     with pytest.raises(QuestionError, match="Did you mean 'pull a twin'"):
-        plan_for(lab, ["pull a twim"])
+        plan_for(gannet, ["pull a twim"])
     with pytest.raises(QuestionError, match="no part is called 'desk-9'"):
-        plan_for(lab, ["desk-9"])
+        plan_for(gannet, ["desk-9"])
     with pytest.raises(QuestionError, match="hide-3 is out already"):
-        plan_for(lab, ["hide-3"])
+        plan_for(gannet, ["hide-3"])
 
 
 def test_a_cold_start_stops_all_and_says_when_it_is_back():

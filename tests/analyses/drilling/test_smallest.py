@@ -15,9 +15,9 @@ from falsework.analyses.drilling.choosing import candidates
 from falsework.analyses.drilling.of_aims import of_aims
 from falsework.analyses.drilling.of_lab import cold, of_lab
 from falsework.analyses.drilling.scene import Scene
-from falsework.analyses.drilling.stopped import stoppable
 from falsework.errors import LabError, QuestionError
 from falsework.support.standing import Standing
+from falsework.support.stopped import stoppable
 
 TODAY = datetime.date(2026, 4, 6)
 AIMS = {
@@ -50,7 +50,7 @@ def parts_of(standing):
 
 
 @given(labs())
-@settings(max_examples=25)
+@settings(max_examples=16)
 def test_no_smaller_set_proves_the_same(standing):
     """All sets of candidates smaller than the one chosen leave a claim unproved, and the one chosen leaves none."""
     if standing is None:
@@ -73,7 +73,7 @@ def test_no_smaller_set_proves_the_same(standing):
 
 
 @given(labs())
-@settings(max_examples=25)
+@settings(max_examples=16)
 def test_each_claim_is_what_the_judge_says(standing):
     """Losing what a claim is about leaves up, back and kept just what a slow reading of the lab leaves."""
     if standing is None:
@@ -93,7 +93,7 @@ def test_each_claim_is_what_the_judge_says(standing):
 
 
 @given(labs())
-@settings(max_examples=15)
+@settings(max_examples=12)
 def test_what_a_drill_proves_it_shows(standing):
     """A proving drill has all of the claim's loss down, and each service it is about is seen serving as promised."""
     if standing is None:
@@ -114,7 +114,7 @@ def test_what_a_drill_proves_it_shows(standing):
 
 
 @given(labs(), st.data())
-@settings(max_examples=20)
+@settings(max_examples=12)
 def test_what_may_be_done_hurts_nobody_that_the_plan_spares(standing, data):
     """Where the answer is yes, each service that falls with today's fault falls without it too, by a slow reading."""
     if standing is None or len(standing.parts) < 2:

@@ -40,6 +40,7 @@ def test_one_drill_is_asked_about():
         made(work_may, KITCHEN, name="lose the lot")
 
 
+@pytest.mark.slow
 def test_the_sheet_asks_by_its_address():
     """Pace and drill stand in the address; nonsense is told, and the list stays."""
     asking = client(page_for(lab(KITCHEN)))
