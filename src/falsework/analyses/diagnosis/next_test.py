@@ -27,7 +27,7 @@ from falsework.engines.sparse import Lists, lists_of
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-MOST_STATES, MOST_TIMED = 4_000, 600
+MOST_STATES, MOST_TIMED = 4_000, 250
 """States that are told apart; the likeliest."""
 MOST_FEW = 1 << 14
 """Sets of all failures, up to which all are summed over."""

@@ -113,13 +113,9 @@ def _weighed(
     misses = np.array([report.misses for report in reports])
     events = events_of(lab, prior, things, merged=since_s is None)
     odds = np.array([event.odds for event in events])
-    alone = Lists(indptr=np.arange(len(events) + 1), items=np.arange(len(events)))
-    singles = _stand(lab, events, alone, things, None if since_s is None else (since_s,))[0]
-    # What takes down something that is answered makes all that it is part of unlikely: everything is monotone.
-    spoils = np.where(yes[:, np.newaxis] & ~singles, (misses / (1.0 - false_alarms))[:, np.newaxis], 1.0)
-    harm = np.minimum(spoils.min(axis=0, initial=1.0), 1.0)
-    if since_s is not None:
-        harm = np.ones(len(events))  # a take-over of something else may hide it for a while
+    ratio = misses / (1.0 - false_alarms)
+    # A take-over of something else may hide for a while what is down, so there nothing is known of sets by their parts.
+    harm = np.ones(len(events)) if since_s is not None else _harm(lab, events, things, yes, ratio)
     sets = (likely_states if since_s is None else timed_states)(events, harm)
     moments = None if since_s is None else tuple(since_s * each for each in CLOSE)
     stand = _stand(lab, events, sets.members, things, moments)
@@ -130,6 +126,20 @@ def _weighed(
     rest = best * left_out(sets, odds, harm < 1.0, float(harm[harm < 1.0].max(initial=0.0)))
     states = States(events=events, sets=sets, stands=stand[0])
     return states, weight / total, rest / total
+
+
+def _harm(
+    lab: Watched, events: Sequence[Event], things: Sequence[str], yes: NDArray[np.bool_], ratio: Floats
+) -> Floats:
+    """By how much each event makes what is known less likely, at least: (n_events,).
+
+    What takes down something that is answered makes all that it is part of unlikely: everything is monotone.
+    `ratio` is how much less likely an answer is from what is down than from what stands.
+    """
+    alone = Lists(indptr=np.arange(len(events) + 1), items=np.arange(len(events)))
+    singles = stands(lab, events, alone, things)
+    spoils = np.where(yes[:, np.newaxis] & ~singles, ratio[:, np.newaxis], 1.0)
+    return np.asarray(spoils.min(axis=0, initial=1.0), dtype=np.float64)
 
 
 def _stand(
