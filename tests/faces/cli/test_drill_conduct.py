@@ -201,7 +201,7 @@ def test_a_full_disk_stops_nothing(tmp_path):
     result, did, _, end = staged(tmp_path, YES, ("Done at", fill), BACK)
     assert did == ["done", "back"]
     assert end == {"back": "put back by your command", "given_up": "", "well": True}
-    assert "this is not in the record: put back:" in result.text
+    assert "not in the record yet: put back:" in result.text
 
 
 def test_what_was_out_before_is_told(tmp_path):

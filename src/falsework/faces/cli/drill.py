@@ -27,6 +27,7 @@ from falsework.faces.cli.running import BROKEN, FAILED, MET
 from falsework.faces.cli.stopwatch import asked_here, folder_of
 from falsework.faces.cli.stopwatch_shown import shown, wants_plain_signs
 from falsework.faces.cli.stopwatch_stops import Stops
+from falsework.faces.cli.stopwatch_view import spell
 from falsework.lab.digest import digest_of
 from falsework.model.drilling import Probe
 from falsework.record.keeping import NewRun, observed, record_of
@@ -85,7 +86,7 @@ def drill(asked: Asked) -> int:
         return FAILED
     seen = observed(ready.record, number)
     comparison, why_not = _compared(ready, seen)
-    right = comparison is None or comparison.right
+    right = comparison.right if comparison is not None else seen.run.ended
     status = MET if not done.given_up and done.well and right else BROKEN
     put(_ended(ready, done, comparison, why_not, asked, number), out)
     if asked.json:
@@ -228,6 +229,9 @@ def _do(ready: Ready, asked: Asked, out: TextIO) -> tuple[Done, int]:
 
 def _compared(ready: Ready, seen: Observed) -> tuple[Comparison | None, str]:
     """What was seen beside what was foretold, or why nobody can lay them beside each other: the drill is done anyway."""
+    if not seen.run.ended:
+        # What is missing would read as "went on as if nothing had happened".
+        return None, f"the record is not whole, it stops at {spell(seen.run.until_s)} of the run"
     try:
         return compare(ready.standing, seen), ""
     except FalseworkError as error:

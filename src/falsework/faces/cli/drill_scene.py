@@ -246,7 +246,7 @@ class Scene:
             except (OSError, EOFError, FalseworkError):
                 kept = False
             if kept is False:
-                said = f"this is not in the record: {marked.mark}: {marked.says}"
+                said = f"not in the record yet: {marked.mark}: {marked.says}"
                 self.note(labelled("mind", said, style="thin"))
 
     def give_up(self, why: str) -> None:

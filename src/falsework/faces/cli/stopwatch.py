@@ -92,7 +92,11 @@ def watch(asked: Asked) -> int:
         if stopwatch.error is not None and not stops.asked:
             raise stopwatch.error
     seen = observed(record, stopwatch.number)
-    status = BROKEN if any(each.outages or each.yes < each.asked for each in seen.probes) else MET
+    status = (
+        BROKEN
+        if not seen.run.ended or any(each.outages or each.yes < each.asked for each in seen.probes)
+        else MET
+    )
     if asked.json:
         from falsework.faces.plain_drill import ended_line
 
@@ -183,6 +187,9 @@ def summary(seen: Observed, record: Path, asked: Asked) -> Iterator[Line]:
             yield labelled("mind", f"{each.probe}: {each.warning}", style="thin", indent=2, width=7)
         elif each.asked and not each.yes and not each.outages:
             yield labelled("mind", f"{each.probe} was never answered well", style="thin", indent=2, width=7)
+    if not seen.run.ended:
+        said = f"the record is not whole: it stops at {spell(seen.run.until_s)} of the run"
+        yield labelled("mind", said, style="falls", indent=2, width=7)
     there = f" --record {asked.record}" if asked.record else ""
     yield labelled("kept", f"{record}, run {seen.run.number}", style="quiet", indent=2, width=7)
     yield labelled(
