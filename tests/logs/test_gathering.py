@@ -117,10 +117,14 @@ def test_numbers_of_lines_are_left_out_where_they_cost_too_much(tmp_path, monkey
 
 
 def test_a_folder_is_its_files(tmp_path):
-    """All but hidden ones and folders in it; a folder of none is refused."""
+    """All but hidden ones and folders in it; what is no log there is passed over, unless it is named; none is refused."""
     paths = write(tmp_path)
     (tmp_path / ".hidden").write_text("x")
     (tmp_path / "inner").mkdir()
+    (tmp_path / "empty").touch()
+    (tmp_path / "README").write_text("What lies here?")
+    assert [each.name for each in gather([tmp_path], STRETCH).passed] == ["README", "empty"]
+    assert [each.path.name for each in gather([tmp_path, tmp_path / "README"], STRETCH).refused] == ["README"]
     assert [each.source.path for each in gather([tmp_path], STRETCH).files] == paths
     assert [each.what for each in gather([tmp_path / "inner"], STRETCH).refused] == ["it is no file"]
 

@@ -63,6 +63,7 @@ class Gathered:
         stretch: that was asked for.
         files: that were read.
         refused: that could not be.
+        passed: files of folders that are no logs, or are empty.
         hosts: that have lines, in order of name.
         entries: lines of kinds that differ, repeats folded, in order of their hosts' clocks.
         differing: why, by kind; what stopped has no entry.
@@ -84,6 +85,7 @@ class Gathered:
     stretch: Stretch
     files: tuple[FileRead, ...]
     refused: tuple[Refused, ...]
+    passed: tuple[Path, ...]
     hosts: tuple[str, ...]
     entries: tuple[Entry, ...]
     differing: tuple[Differs, ...]
@@ -128,10 +130,14 @@ def gather(
     stamps = Stamps(zone, stretch.moment_us)
     sources: list[Source] = []
     refused: list[Refused] = []
+    passed: list[Path] = []
+    named = frozenset(paths)
     for path in dict.fromkeys(each for given in paths for each in _inside(given)):
         found = source(path, len(sources), stamps)
         if isinstance(found, Source):
             sources.append(found)
+        elif found.other and path not in named:
+            passed.append(path)  # a folder has other things in it too
         else:
             refused.append(found)
     files = tuple(FileRead(source=each, tally=Tally()) for each in sources)
@@ -152,6 +158,7 @@ def gather(
         stretch=stretch,
         files=files,
         refused=tuple(refused),
+        passed=tuple(passed),
         hosts=hosts,
         entries=entries,
         differing=tuple(differing.values()),

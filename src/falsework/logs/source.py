@@ -49,11 +49,19 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refused:
-    """A file that cannot be read as a log: what is wrong, and how to mend it; no full stop at the end of `what`."""
+    """A file that cannot be read as a log.
+
+    Attributes:
+        path: the file.
+        what: what is wrong; no full stop at its end.
+        mend: how to mend it.
+        other: whether it is most likely no log at all, or nothing was written yet; nothing that is broken.
+    """
 
     path: Path
     what: str
     mend: str
+    other: bool = False
 
 
 class Unpacked(io.RawIOBase):
@@ -116,7 +124,10 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
         size = path.stat().st_size
         if not size:
             return Refused(
-                path=path, what="it is empty", mend="Leave it out, or look why nothing was written."
+                path=path,
+                what="it is empty",
+                mend="Leave it out, or look why nothing was written.",
+                other=True,
             )
         begins = _begins(path)
     except BROKEN as error:
@@ -131,7 +142,7 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
             path=path, what="it is packed in a way that is not read here (zstd)", mend="Unpack it first."
         )
     if not any(said(raw, stamps) for _, raw in lines(io.BytesIO(begins))):
-        return Refused(path=path, **_why_not(begins))
+        return _no_log(path, begins)
     packed = _packed(path)
     return Source(
         path=path,
@@ -143,17 +154,21 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
     )
 
 
-def _why_not(begins: bytes) -> dict[str, str]:
+def _no_log(path: Path, begins: bytes) -> Refused:
     strange = begins.count(0) + begins.decode("utf-8", "replace").count("\ufffd")
     if strange * 20 > len(begins):
-        return {
-            "what": "it is no text",
-            "mend": "Write it out as text first, a line for each entry, with its time.",
-        }
-    return {
-        "what": "no line at its beginning has a time that can be read",
-        "mend": "Give each line a time, best with date, seconds and offset, such as 2026-03-01T04:05:06.789+01:00.",
-    }
+        return Refused(
+            path=path,
+            what="it is no text",
+            mend="Write it out as text first, a line for each entry, with its time.",
+            other=True,
+        )
+    return Refused(
+        path=path,
+        what="no line at its beginning has a time that can be read",
+        mend="Give each line a time, best with date, seconds and offset, such as 2026-03-01T04:05:06.789+01:00.",
+        other=True,
+    )
 
 
 def _packed(path: Path) -> bool:

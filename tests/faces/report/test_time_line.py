@@ -38,6 +38,7 @@ EMPTY = Evidence(
     refused=(),
     dropped=0,
     full=False,
+    passed=(),
     quiet=(),
     guessed=False,
 )

@@ -103,6 +103,7 @@ def lay(
         refused=tuple(_refused(gathered)),
         dropped=gathered.dropped,
         full=gathered.full,
+        passed=gathered.passed,
         quiet=tuple(
             each.source.path for each in gathered.files if not (each.tally.inside or each.tally.broke)
         ),

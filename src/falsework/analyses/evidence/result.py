@@ -173,6 +173,7 @@ class Evidence:
         refused: files that were not, or not to the end.
         dropped: lines that found no room.
         full: whether there were more kinds than are told apart.
+        passed: files of folders that are no logs, or are empty.
         quiet: files without a line in the time asked about.
         guessed: whether times said no offset, and were taken to be in the zone asked for.
     """
@@ -202,5 +203,6 @@ class Evidence:
     refused: tuple[Refusal, ...]
     dropped: int
     full: bool
+    passed: tuple[Path, ...]
     quiet: tuple[Path, ...]
     guessed: bool

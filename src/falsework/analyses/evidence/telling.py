@@ -194,3 +194,5 @@ def notes(found: Evidence) -> Iterator[str]:
         yield "times that say no offset are taken to be in the zone asked for, UTC if none was (--zone)"
     if found.quiet:
         yield f"no line in the time asked about: {few([each.name for each in found.quiet], 6)}"
+    if found.passed:
+        yield f"no logs, and passed over: {few([each.name for each in found.passed], 6)}"

@@ -102,8 +102,13 @@ def tell_evidence(asked: Asked) -> int:
         if not found.files:
             raise QuestionError(
                 "none of the files can be read as a log: "
-                + "; ".join(f"'{each.path}': {each.what}" for each in found.refused[:8]),
-                found.refused[0].mend,
+                + "; ".join(
+                    (
+                        *(f"'{each.path}': {each.what}" for each in found.refused[:8]),
+                        *(f"'{each}': it is no log, or empty" for each in found.passed[:8]),
+                    )
+                ),
+                found.refused[0].mend if found.refused else "Name logs whose lines have a time.",
             )
         tell("laying it on one time line", 0, 1)
         evidence = lay(standing, found, homes=homes, observed=seen, lost=lost, grace_s=grace_s(asked.at))
