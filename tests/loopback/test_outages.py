@@ -1,10 +1,11 @@
 """Are outages measured as they were made? Real servers are broken in every way at once, and watched meanwhile."""
 
 import time
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from tests.loopback.watching import WITHIN_S, off_s, watched
+from tests.loopback.watching import WITHIN_S, Span, off_s, watched
 from tests.loopback.yard import certificate, yard
 
 from falsework.record.observed import Observed
@@ -21,22 +22,25 @@ ORDINARY_S = 1.5
 SERVERS = ("tcp", "quick", "http", "https", "tls", "dns", "late", "one", "two", "front")
 
 
-def held(seen: Observed, zero_s: float, truth: dict[str, tuple[float, float]]) -> None:
+FAULTS = {
+    "tcp": ("kill", "restart"),
+    "tls": ("kill", "restart"),
+    "http": ("freeze", "thaw"),
+    "https": ("freeze", "thaw"),
+    "dns": ("freeze", "thaw"),
+}
+FLOAT_S = 0.4
+"""How long it takes until another copy is asked."""
+
+
+def held(seen: Observed, truth: Mapping[str, tuple[Span, Span]]) -> None:
     """Each probe saw the one outage that was made, from when to when it was, and no other."""
     outages = {each.probe: each.outages for each in seen.probes}
     assert {name: len(found) for name, found in outages.items()} == {
         name: int(name in truth) for name in outages
     }
-    off = {
-        name: off_s(outages[name][0], began_s - zero_s, ended_s - zero_s)
-        for name, (began_s, ended_s) in truth.items()
-    }
+    off = {name: off_s(outages[name][0], *both) for name, both in truth.items()}
     assert {name: both for name, both in off.items() if max(both) > WITHIN_S} == {}
-
-
-def middle(done) -> float:
-    """When it happened."""
-    return (done.begun_s + done.done_s) / 2
 
 
 def test_outages_are_as_long_as_they_were_made(tmp_path: Path) -> None:
@@ -77,30 +81,16 @@ def test_outages_are_as_long_as_they_were_made(tmp_path: Path) -> None:
         with watched(made, lab, trusted=pem) as watch:
             watch.until_all(Told.YES)
             time.sleep(ORDINARY_S)
-            began, ended = {}, {}
-            for name, do in (
-                ("tcp", "kill"),
-                ("http", "freeze"),
-                ("https", "freeze"),
-                ("tls", "kill"),
-                ("dns", "freeze"),
-                ("front", "kill"),
-            ):
-                began[name] = middle(made.do(do, name))
-            began["late"] = middle(made.do("slow", "late", by_s=30.0))
+            began = {name: watch.when(made.do(do, name)) for name, (do, _) in FAULTS.items()}
+            began["late"] = watch.when(made.do("slow", "late", by_s=30.0))
             time.sleep(OUT_S)
-            for name, do in (
-                ("tcp", "restart"),
-                ("http", "thaw"),
-                ("https", "thaw"),
-                ("tls", "restart"),
-                ("dns", "thaw"),
-            ):
-                ended[name] = made.do(do, name).done_s
-            ended["front"] = made.do("restart", "front", answer=f"{at}:{ports['two']}").done_s
-            ended["late"] = middle(made.do("slow", "late"))
+            ended = {name: watch.when(made.do(do, name)) for name, (_, do) in FAULTS.items()}
+            ended["late"] = watch.when(made.do("slow", "late"))
+            began["front"] = watch.when(made.do("kill", "front"))
+            time.sleep(FLOAT_S)
+            ended["front"] = watch.when(made.do("restart", "front", answer=f"{at}:{ports['two']}"))
             watch.until_all(Told.YES)
-        held(watch.seen(), watch.zero_s, {name: (began[name], ended[name]) for name in began})
+        held(watch.seen(), {name: (began[name], ended[name]) for name in began})
 
 
 def test_a_certificate_that_runs_out_is_an_outage_from_then_on(tmp_path: Path) -> None:
@@ -156,11 +146,11 @@ def test_machines_that_are_cut_off_and_addresses_that_move(tmp_path: Path) -> No
         )
         with watched(made, lab) as watch:
             watch.until_all(Told.YES)
-            cut = middle(made.do("cut", "c"))
-            moved = middle(made.do("drop_address", "a", address="10.9.0.9/24"))
+            cut = watch.when(made.do("cut", "c"))
+            moved = watch.when(made.do("drop_address", "a", address="10.9.0.9/24"))
             time.sleep(OUT_S)
-            there = middle(made.do("add_address", "b", address="10.9.0.9/24"))
-            joined = middle(made.do("join", "c", switch="s"))
+            there = watch.when(made.do("add_address", "b", address="10.9.0.9/24"))
+            joined = watch.when(made.do("join", "c", switch="s"))
             watch.until_all(Told.YES)
         truth = dict.fromkeys(("c", "see c", "names"), (cut, joined)) | {"floats": (moved, there)}
-        held(watch.seen(), watch.zero_s, truth)
+        held(watch.seen(), truth)

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.loopback.yard import ROOT, Yard
+from tests.loopback.yard import ROOT, Done, Yard
 
 from falsework.model.build import load
 from falsework.record.keeping import NewRun, live, observed
@@ -22,6 +22,8 @@ from falsework.record.seen import Told
 from falsework.stopwatch.handle import Stopwatch
 from falsework.support.probing import DRILL_S, questions
 
+Span = tuple[float, float]
+"""Between which two moments something happened, seconds."""
 WITHIN_S = 0.15
 """By how much a measured moment may differ from the true one, seconds."""
 _LOOK_S = 0.02
@@ -33,6 +35,11 @@ class Watch:
 
     record: Path
     zero_s: float
+
+    def when(self, done: Done) -> Span:
+        """Between which moments of the run something was done; a server that is started serves once that is done."""
+        begun_s = done.done_s if done.do == "restart" else done.begun_s
+        return begun_s - self.zero_s, done.done_s - self.zero_s
 
     def until(self, holds: Callable[[tuple[LiveProbe, ...]], bool], *, patience_s: float = 30.0) -> None:
         """Wait until it holds of the probes as they are told."""
@@ -77,21 +84,28 @@ def watched(yard: Yard, lab: Path, *, trusted: Path | None = None) -> Iterator[W
         process.stdout.close()
 
 
-def off_s(outage: Outage, began_s: float, ended_s: float) -> tuple[float, float]:
+def off_s(outage: Outage, began_s: Span, ended_s: Span) -> tuple[float, float]:
     """By how much the measured beginning and end differ from the true ones, beyond what a late stopwatch says itself.
 
     It asks ten times a second; where it could not, the outage says between which moments its ends lie, and only
     what lies outside half of a usual step around those counts.
+
+    Args:
+        outage: what was measured.
+        began_s: between which moments it truly began, seconds since the run began.
+        ended_s: between which moments it truly ended.
     """
 
-    def off(low_s: float, high_s: float, true_s: float) -> float:
+    def off(low_s: float, high_s: float, true_s: Span) -> float:
         late_s = max(0.0, (high_s - low_s - DRILL_S) / 2)
-        return max(0.0, abs((low_s + high_s) / 2 - true_s) - late_s)
+        return max(0.0, apart_s((low_s + high_s) / 2, true_s) - late_s)
 
-    return (
-        off(outage.good_s, outage.bad_s, began_s),
-        off(outage.last_bad_s, outage.good_again_s, ended_s),
-    )
+    return (off(outage.good_s, outage.bad_s, began_s), off(outage.last_bad_s, outage.good_again_s, ended_s))
+
+
+def apart_s(measured_s: float, true_s: Span) -> float:
+    """How far a measured moment lies outside the span in which the true one lies, seconds."""
+    return max(true_s[0] - measured_s, measured_s - true_s[1], 0.0)
 
 
 def main() -> None:

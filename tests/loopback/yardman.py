@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
+from tests.loopback.asking import answered
 from tests.loopback.serving import Copy, serve
 
 _NEW_NET = 0x40000000  # CLONE_NEWNET of sched.h
@@ -96,8 +97,10 @@ class Yard:
         os.kill(self._running[name].pid, signal.SIGSTOP)
 
     def thaw(self, name: str) -> None:
-        """Let it go on."""
-        os.kill(self._running[name].pid, signal.SIGCONT)
+        """Let it go on; when this returns it has worked off what waited meanwhile, and answers what is asked now."""
+        one = self._running[name]
+        os.kill(one.pid, signal.SIGCONT)
+        self._in_machine(one.machine, lambda: answered(one.copy))
 
     def slow(self, name: str, by_s: float = 0.0) -> None:
         """Hold back every answer of a server from now on."""
@@ -202,7 +205,8 @@ class Yard:
         pid = os.fork()
         if pid == 0:
             try:
-                _enter(self._machines[machine])
+                if machine:
+                    _enter(self._machines[machine])
                 work()
             except BaseException as slip:
                 sys.stderr.write(f"{slip}\n")
