@@ -41,7 +41,7 @@ def test_told_and_not_done(tmp_path):
 TOLD = """\
 Drill stop web: lose desk-1.
 
-  foretold   web falls at once, until it is put back
+  foretold   web falls at once, until put back
              mail goes on
   do         by your command: echo stopping; rm web
 """

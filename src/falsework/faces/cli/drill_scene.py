@@ -17,7 +17,7 @@ from falsework.faces.cli.drill_words import foretold_beside
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.stopwatch_shown import Shown
 from falsework.faces.cli.stopwatch_strip import Strips
-from falsework.faces.cli.stopwatch_view import Sight
+from falsework.faces.cli.stopwatch_view import Sight, spell
 from falsework.record.live import Live
 from falsework.record.seen import Mark, Marked, Told
 from falsework.stopwatch.acting import Action, Ended
@@ -164,7 +164,7 @@ class Scene:
                 questions=self.questions,
                 live=live,
                 strips=self._strips,
-                head=self.head,
+                head=(*self.head, *self._since(live)),
                 foot=(self.foot,) if self.foot else (),
                 beside=self._foretold_of(),
                 plain=self.plain,
@@ -182,6 +182,10 @@ class Scene:
             if each.told is Told.YES
             and each.asked_s - each.since_s >= max(STEADY_S, 2 * self.questions[number].every_s) - 0.2
         )
+
+    def _since(self, live: Live) -> tuple[str, ...]:
+        """How long ago it was done: what is foretold counts from there."""
+        return () if math.isinf(self.done_s) else (f"done {spell(live.at_s - self.done_s)} ago",)
 
     def _foretold_of(self) -> Mapping[int, str]:
         """What stands beside the probes: nothing where one was not answered well before, so that nobody can tell."""

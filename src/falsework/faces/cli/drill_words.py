@@ -61,7 +61,7 @@ def foretold(plan: Plan, effect: Foretold) -> str:
     if effect.verdict is Verdict.LOST:
         return f"is lost {when}"
     if math.isinf(effect.back_s):
-        return f"falls {when}, until it is put back"
+        return f"falls {when}, until put back"
     if plan.tries == "cold start":
         return f"falls {when}, back {_time(effect.back_s)} after the power"
     return f"blinks {when}, back by {_time(effect.back_s)}"
