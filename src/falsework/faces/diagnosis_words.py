@@ -140,7 +140,8 @@ def left(diagnosis: Diagnosis) -> str:
             f"so much can be out at once here that {diagnosis.tried:,} sets of parts do not cover it: the chances are "
             "those among these sets; say what else is answered, and with --out what is known to be out"
         )
+    by = "less than 0.1 %" if diagnosis.left_out < LEAST else f"at most {share(diagnosis.left_out)}"
     return (
-        f"{diagnosis.tried:,} sets of parts were looked at; all others together would lower these chances by at most "
-        f"{share(diagnosis.left_out)} of themselves"
+        f"{diagnosis.tried:,} sets of parts were looked at; all others together would lower these chances by {by} of "
+        "themselves"
     )

@@ -19,7 +19,7 @@ def every(n: int) -> list[tuple[int, ...]]:
     return [each for size in range(n + 1) for each in combinations(range(n), size)]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(ODDS)
 def test_all_sets_where_there_is_room(odds: np.ndarray) -> None:
     """With room for all of them, every set is found once, with the product of its odds."""
@@ -31,7 +31,7 @@ def test_all_sets_where_there_is_room(odds: np.ndarray) -> None:
     assert found.odds.sum() == pytest.approx(all_odds(odds), rel=1e-12)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(ODDS.filter(lambda odds: len(odds) >= 3), st.integers(9, 40))
 def test_the_likeliest_where_there_is_not(odds: np.ndarray, most: int) -> None:
     """Found are the empty set, all single ones, and of the rest none that is less likely than one left out."""
@@ -45,7 +45,7 @@ def test_the_likeliest_where_there_is_not(odds: np.ndarray, most: int) -> None:
         assert min(larger) >= max(left) * (1 - 1e-12)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(ODDS.filter(lambda odds: len(odds) >= 3), st.data())
 def test_what_is_left_out_weighs_no_more_than_said(odds: np.ndarray, data: st.DataObject) -> None:
     """The bound holds for the sum over all sets that were not found, those with a harmful event weighing less."""

@@ -48,6 +48,12 @@ CASES = {
     "wire-draft-ways": ("wire", DRAFT, "--from", "twin-1.a", "--to", "attic", "--lose", "sw-2"),
     "noise-mended": ("noise", MENDED),
     "addresses-mended": ("addresses", MENDED),
+    "diagnose-mended": (
+        "diagnose",
+        MENDED,
+        *("--failing", "mail box", "--failing", "signing in", "--answered", "front page"),
+    ),
+    "diagnose-kitchen-shelf-plan": ("diagnose", SHELF, "--plan", "--diff"),
     "why-mended-router-gate": ("why", MENDED, "router", "--lose", "gate-1"),
     "drills-mended": ("drills", MENDED, "--from", "2026-04-06"),
     "drills-mended-one": ("drills", MENDED, "pull a twin"),

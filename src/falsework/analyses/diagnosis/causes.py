@@ -128,7 +128,7 @@ def _against(report: Report) -> str:
 
 def _besides(lab: Watched, loss: Loss, reports: Sequence[Report]) -> tuple[str, ...]:
     """Services that fall by a loss, of which nothing was said."""
-    said = {report.thing for report in reports}
+    said = {*loss.lost, *(report.thing for report in reports)}
     said |= {lab.questions[name].sees for name in said & lab.questions.keys()}
     return tuple(
         effect.service

@@ -48,7 +48,7 @@ class Proposal:
         return self.asks.startswith("command ")
 
     @property
-    def written(self) -> Value:
+    def written(self) -> dict[str, Value]:
         """Its entry in the lab file."""
         entry: dict[str, Value] = {"asks": self.asks, "sees": self.sees}
         if self.from_:

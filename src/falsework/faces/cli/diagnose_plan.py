@@ -99,7 +99,10 @@ def headline(standing: Standing, found: ProbePlan) -> str:
     if not found.add:
         return f"{now}, and no probe more would tell more"
     fewest = "and fewer will not do" if found.fewest else f"and at least {found.least} are needed"
-    return f"{now}; {len(found.add)} more would make it {found.told_then}, {fewest}"
+    more = len(found.add)
+    if found.told_then == found.told_now:
+        return f"{now}; {more} more would show what none shows today, {fewest}"
+    return f"{now}; {more} more would make it {found.told_then}, {fewest}"
 
 
 def _together(each: Together) -> str:
