@@ -176,10 +176,10 @@ works.add()
 places.add()
 physical.add()
 drilling.add()
-diagnosing.add()
 doing.add()
-record.add()
 comparing.add()
+record.add()
+diagnosing.add()
 evidencing.add()
 
 
