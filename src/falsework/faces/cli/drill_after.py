@@ -139,7 +139,7 @@ def _once(scene: Scene) -> Ended | None:
             scene.mark(Mark.SAID, said)
             scene.tell(labelled("mind", said, style="falls"))
             return None
-    heard(scene)
+    heard(scene, all_=True)
     scene.mark(Mark.SAID, f"the command to put it back {ended.says}")
     if ended.well:
         scene.tell(Line(f"It {ended.says} after {spell(ended.lasted_s)}."))

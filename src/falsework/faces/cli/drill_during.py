@@ -17,6 +17,8 @@ PATIENCE, PATIENCE_S = 2.0, 60.0
 """How much longer still for what does not come back, where nobody says when to stop: as a factor, and seconds more."""
 DOUBT_S = 3.0
 """So long something of the work of a command is waited for that did not end well, where nobody can be asked."""
+HEARD_S = 0.5
+"""No more often than this it is told what a command writes."""
 LONG_S = 30.0
 """After so long it is told that a command still runs."""
 
@@ -80,7 +82,7 @@ def see_action(scene: Scene) -> None:
     if scene.done.did is not None:
         return
     ended = action.ended()
-    heard(scene)
+    heard(scene, all_=ended is not None)
     if ended is None:
         if action.lasts_s > LONG_S and "still runs" not in scene.foot:
             scene.foot = (
@@ -115,9 +117,13 @@ def _not_done(scene: Scene) -> bool:
     return True
 
 
-def heard(scene: Scene) -> None:
-    """Tell what a command has written since the last time."""
-    if scene.acting is not None and (said := scene.acting.says()):
+def heard(scene: Scene, *, all_: bool = False) -> None:
+    """Tell what a command has written since the last time, not so often that nobody could read it; `all_` at its end."""
+    now = scene.watch.now_s()
+    if scene.acting is None or not (all_ or now - scene.heard_s >= HEARD_S):
+        return
+    scene.heard_s = now
+    if said := scene.acting.says():
         scene.note(*(labelled("|", each, style="quiet", indent=2, width=2) for each in said))
 
 

@@ -105,6 +105,7 @@ class Scene:
         done_s: when it was done.
         doubt_s: when the owner's command ended otherwise than well, with nothing seen of its work; infinity where not.
         putting_back: whether putting back has been begun.
+        heard_s: when it was last told what a command wrote.
         owed: moments that are not in the record yet.
     """
 
@@ -129,6 +130,7 @@ class Scene:
     doubt_s: float = math.inf
     based: bool = False
     putting_back: bool = False
+    heard_s: float = -math.inf
     owed: list[Marked] = field(default_factory=list)
     _strips: Strips = field(init=False)
     _beside: Mapping[int, str] = field(init=False)
