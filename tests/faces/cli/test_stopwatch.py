@@ -94,6 +94,17 @@ def test_probes_from_elsewhere(tmp_path):
 
 
 @pytest.mark.slow
+def test_a_name_that_is_not_found(tmp_path):
+    """A target that does not resolve is told with its place and how to mend it; the rest is watched."""
+    text = LAB.replace("drills:", "  dead: tcp no.such.name.invalid port 80\ndrills:")
+    said = typed("stopwatch", str(laid(tmp_path, text)), "--for", "2 s", "--often")
+    assert "mind   dead was never answered well" in said.out
+    assert "lab.yaml:12:9 (probes.dead.asks): the name no.such.name.invalid is not found" in said.out
+    assert "front page: well" in said.out
+    assert said.status == 1
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGHUP])
 def test_in_a_terminal_until_somebody_says_so(tmp_path, number):
     """Drawn in place until Ctrl-C or a request to end; the summary stays, and the record is whole."""

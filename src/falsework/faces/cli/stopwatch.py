@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.errors import QuestionError, counted, few
+from falsework.errors import Fault, QuestionError, counted, few
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.stopwatch_shown import shown, wants_plain_signs
@@ -72,9 +72,10 @@ def watch(asked: Asked) -> int:
 
             _put_json(begun_line(lab, wanted, record, stopwatch.number))
         strips = Strips(len(wanted))
+        faults: tuple[Fault, ...] = ()
         while not stops.pending and stopwatch.now_s() < lasts_s:
             live = stopwatch.live()
-            changes = strips.look(live)
+            changes, faults = strips.look(live), live.faults
             sight = Sight(
                 questions=wanted,
                 live=live,
@@ -92,17 +93,14 @@ def watch(asked: Asked) -> int:
         if stopwatch.error is not None and not stops.asked:
             raise stopwatch.error
     seen = observed(record, stopwatch.number)
-    status = (
-        BROKEN
-        if not seen.run.ended or any(each.outages or each.yes < each.asked for each in seen.probes)
-        else MET
-    )
+    whole = seen.run.ended and all(each.yes and not each.outages for each in seen.probes)
+    status = MET if whole else BROKEN
     if asked.json:
         from falsework.faces.plain_drill import ended_line
 
         _put_json(ended_line(lab, seen, record, status))
     else:
-        put(summary(seen, record, asked))
+        put(summary(seen, record, asked, faults))
     return status
 
 
@@ -151,7 +149,7 @@ def folder_of(lab: Path) -> Path:
     return (lab if lab.is_dir() else lab.parent).resolve()
 
 
-def summary(seen: Observed, record: Path, asked: Asked) -> Iterator[Line]:
+def summary(seen: Observed, record: Path, asked: Asked, faults: Sequence[Fault] = ()) -> Iterator[Line]:
     """What was seen in all: outages in order of time, gaps of its own, where it is kept."""
     outages = sorted(
         ((outage, each) for each in seen.probes for outage in each.outages), key=lambda pair: pair[0].from_s
@@ -185,8 +183,10 @@ def summary(seen: Observed, record: Path, asked: Asked) -> Iterator[Line]:
     for each in seen.probes:
         if each.warning:
             yield labelled("mind", f"{each.probe}: {each.warning}", style="thin", indent=2, width=7)
-        elif each.asked and not each.yes and not each.outages:
+        elif not each.yes and not each.outages:
             yield labelled("mind", f"{each.probe} was never answered well", style="thin", indent=2, width=7)
+    for fault in faults:
+        yield labelled("mind", str(fault), style="thin", indent=2, width=7)
     if not seen.run.ended:
         said = f"the record is not whole: it stops at {spell(seen.run.until_s)} of the run"
         yield labelled("mind", said, style="falls", indent=2, width=7)
