@@ -3,6 +3,7 @@
 import math
 from itertools import pairwise
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -97,6 +98,18 @@ def test_what_was_frozen_serves_when_it_answers_not_when_it_was_asked():
     assert found.good_again_s == 12.0
     assert found.last_bad_s == 11.95
     assert abs(found.lasts_s - 2.0) < 0.15
+
+
+def test_one_that_was_given_up_a_moment_too_early_waited_in_vain_all_the_same():
+    """Frozen until 12.0, and the last bad question was given up at 12.02, while the queue was worked off."""
+    changes = (
+        Change(asked_s=0.0, told_s=0.001, told=YES, says="", last_s=None, last_told_s=None),
+        Change(asked_s=10.0, told_s=11.0, told=SILENT, says="", last_s=9.9, last_told_s=9.901),
+        Change(asked_s=11.1, told_s=12.011, told=YES, says="", last_s=11.0, last_told_s=12.02),
+    )
+    (found,) = outages(changes, (), last_s=20.0, every_s=0.1, usual_s=0.001)
+    assert found.good_again_s == pytest.approx(12.01)
+    assert found.last_bad_s == pytest.approx(11.91)
 
 
 @given(

@@ -74,8 +74,10 @@ def outages(
             if first is not None:
                 waited = each.told_s - each.asked_s > 2 * quick_s
                 serves_s = max(each.asked_s, each.told_s - quick_s) if waited else each.asked_s
-                if serves_s - each.asked_s > every_s and last_given_up_s < serves_s:
-                    last_bad_s = max(last_bad_s, last_given_up_s)
+                if serves_s - each.asked_s > every_s:
+                    # One that was given up only later was not answered before that moment either.
+                    in_vain_s = last_given_up_s if last_given_up_s < serves_s else serves_s - every_s
+                    last_bad_s = max(last_bad_s, in_vain_s)
                 found.append(
                     _outage(first, good_s, last_bad_s, serves_s, gaps, unsure=began_unsure or unknown)
                 )
