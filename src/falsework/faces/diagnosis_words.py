@@ -11,6 +11,8 @@ from falsework.errors import few, listed
 from falsework.units import Dimension
 
 NOTHING = "nothing is out, and the answers err"
+WORTH_A_WALK = 0.05
+"""Of what is not known, told by a look that is worth a walk."""
 LEAST = 1e-3
 """Causes less likely than this are not shown."""
 
@@ -115,14 +117,16 @@ def worth(diagnosis: Diagnosis, what: Next) -> str:
 
 
 def offered(diagnosis: Diagnosis, most: int) -> tuple[tuple[Next, tuple[str, ...]], ...]:
-    """The best questions, with the names of those that tell as much; one that takes a hand among them if there is any."""
+    """The best questions, with the names of those that tell as much; one that takes a hand among them if it tells much."""
     alike: dict[tuple[str, float], list[Next]] = {}
     for each in diagnosis.next:
         alike.setdefault((each.how, round(each.gain_bits, 6)), []).append(each)
     rows = list(alike.values())
     first = rows[:most]
     if not any(row[0].hands for row in first):
-        first = [*first[: most - 1], *[row for row in rows[most - 1 :] if row[0].hands][:1]]
+        worth_it = WORTH_A_WALK * diagnosis.unknown_bits
+        walks = [row for row in rows[most:] if row[0].hands and row[0].gain_bits >= worth_it]
+        first = [*first[: most - 1], walks[0]] if walks else first
     return tuple((row[0], tuple(each.name for each in row[1:])) for row in first)
 
 

@@ -9,7 +9,7 @@ from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.planning import plan_probes
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
 from falsework.analyses.explain import told
-from falsework.errors import few, listed, sentence
+from falsework.errors import capital, few, listed, sentence
 from falsework.faces.cli.diagnose import FEW_NEXT, STANDS_OUT
 from falsework.faces.cli.diagnose_plan import headline as plan_headline
 from falsework.faces.cli.running import BROKEN, MET
@@ -155,7 +155,7 @@ def _row(each: Cause, pulled: Sequence[str]) -> Row:
         chance=share(each.posterior),
         wide=round(each.posterior * 100.0, 1),
         against=odds(each.against) if each.against >= 1.05 else "",
-        why=(*chains[:2], *([itself_says(each)] if itself_says(each) else [])),
+        why=(*chains[:2], *([capital(itself_says(each))] if itself_says(each) else [])),
         but="" if each.nothing else clauses(each.speaks_against),
         also=listed(each.brings_down, 8),
         seen=Pulled(out=tuple(dict.fromkeys((*pulled, *each.out)))).address("/") if each.out else "",
