@@ -1,4 +1,4 @@
-"""A lab of two desks whose services are files, so that a drill can be done on any machine."""
+"""A lab of two desks whose services are files, so that a drill can be done on any machine, a busy one too."""
 
 LAB = """\
 lab: Two desks
@@ -11,8 +11,8 @@ services:
   web: {on: desk-1}
   mail: {on: desk-2}
 probes:
-  front page: {asks: command test -e web, sees: web}
-  mail box: {asks: command test -e mail, sees: mail}
+  front page: {asks: command test -e web, sees: web, patience: 20 s}
+  mail box: {asks: command test -e mail, sees: mail, patience: 20 s}
 drills:
   stop web: {loses: desk-1, do: "echo stopping; rm web", put back: "touch web; echo back >> did", stop after: 20 s}
   by hand: {loses: desk-1}

@@ -129,7 +129,7 @@ def test_what_may_not_be_done(tmp_path):
 def test_where_nothing_is_seen(tmp_path):
     """A drill that no probe sees is told so, plainly, and can be done all the same."""
     said = typed(
-        "drill", str(laid(tmp_path, LAB.replace("sees: web}", "sees: desk-2}"))), "stop web", "--tell"
+        "drill", str(laid(tmp_path, LAB.replace("sees: web,", "sees: desk-2,"))), "stop web", "--tell"
     )
     assert (
         "no probe of the lab file sees anything that this drill touches: nothing of it will be measured"
