@@ -14,6 +14,7 @@ from falsework.model.checks.bounds import DEEPEST
 from falsework.model.checks.drives import drives
 from falsework.model.checks.noise import noise
 from falsework.model.checks.power import power
+from falsework.model.checks.probing import probing
 from falsework.model.checks.rack import rack
 from falsework.model.checks.timing import timing
 from falsework.model.checks.traffic import traffic
@@ -58,6 +59,7 @@ def sense(lab: Lab, tell: Tell, resolver: Resolver) -> None:
     rack(lab, firm, tell)
     wire(lab, firm, tell)
     traffic(lab, firm, tell)
+    probing(firm, tell)
 
 
 def _circles(lab: Lab, attribute: str, word: str, tell: Tell) -> None:
