@@ -209,3 +209,27 @@ def test_an_empty_plan_promises_nothing():
     """A lab without aims, copies or backups has only its cold start to prove."""
     told = found("falsework: 1\nlab: Bare\nmachines: {a: node}\nservices: {web: a}\n")
     assert [plan.name for plan in told.plans] == ["cold start"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "{tries: restore}",
+        "{tries: restore, of: mail}",
+        "{tries: failover}",
+        "{tries: clock, of: mail}",
+        "{tries: full disk}",
+        "{tries: full disk, loses: one}",
+        "{tries: cold start, loses: A}",
+        "{loses: mail}",
+        "{tries: cut, loses: [A, B]}",
+    ],
+)
+def test_whatever_the_owner_leaves_open_is_told_whole(words):
+    """A drill that says little is told as far as it goes, in the list and by its name, and says what to do."""
+    lab = standing(PAIR, more=f"drills: {{mine: {words}}}\n")
+    (own,) = [plan for plan in drills(lab, TODAY, workers=1).plans if plan.own]
+    assert own.name == "mine"
+    assert own.do_words
+    assert own.put_back_words
+    assert plan_for(lab, ["mine"]).effects == own.effects

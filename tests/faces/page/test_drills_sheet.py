@@ -32,7 +32,7 @@ def test_hostile_names_do_nothing():
 
 def test_one_drill_is_asked_about():
     """With a second fault the answer is no, with what to mend first; without it is yes."""
-    assert "Yes: nothing falls" in said(made(work_may, KITCHEN, name="lose desk-1").html)
+    assert "Yes: nothing is interrupted" in said(made(work_may, KITCHEN, name="lose desk-1").html)
     no = said(made(work_may, KITCHEN, out=("desk-2", "desk-3"), name="lose desk-1").html)
     assert "No: " in no
     assert "First:" in no

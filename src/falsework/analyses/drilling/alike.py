@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 
-from falsework.model.parts import Cable, Controller, Part, Supply, ThingId
+from falsework.model.parts import Cable, Controller, Drive, Part, Supply, ThingId
 from falsework.model.services import Copy
 from falsework.support.standing import Standing
 
@@ -12,7 +12,7 @@ from falsework.support.standing import Standing
 def labels(standing: Standing) -> Mapping[str, Hashable]:
     """For each thing what one calls it without its own name.
 
-    A part is of its kind, batch and firmware; a supply also of its machine and of what feeds it, a
+    A part is of its kind, batch, firmware, year and (a drive) size; a supply also of its machine and of what feeds it, a
     controller of its machine, a cable of its ends. Copies are of
     their service, shares of their store. Services, stores, alarms, keys and people go by their names: their users
     tell them apart.
@@ -33,7 +33,8 @@ def _label(standing: Standing, name: str, word: str) -> Hashable:
         return (word, thing.service)
     if not isinstance(thing, Part):
         return (word, name)
-    kind = (word, thing.kind_name, thing.batch, thing.firmware)
+    size = thing.size if isinstance(thing, Drive) else None
+    kind = (word, thing.kind_name, thing.batch, thing.firmware, thing.made, size)
     if isinstance(thing, Supply):
         return (*kind, _label(standing, thing.holder, "holder"), thing.source)
     if isinstance(thing, Controller):

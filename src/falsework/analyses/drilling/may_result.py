@@ -62,10 +62,11 @@ class MayDrill:
     @property
     def says(self) -> str:
         """The answer as one sentence without its full stop."""
+        if self.yes and self.falls:
+            return "yes: what falls is foretold, and nothing else does"
         if self.yes:
-            return (
-                "yes: what falls is foretold, and nothing else does" if self.falls else "yes: nothing falls"
-            )
+            hit = any(each.verdict is Verdict.BLINKS for each in self.effects)
+            return f"yes: {'what is interrupted comes back by itself' if hit else 'nothing is interrupted'}"
         more = len(self.because) - 1
         return f"no: {self.because[0].says}{f', and {more} more' if more else ''}"
 

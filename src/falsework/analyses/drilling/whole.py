@@ -21,7 +21,7 @@ from falsework.analyses.drilling.promises import Promise
 from falsework.analyses.drilling.result import Claim, Drills, Foretold, Plan
 from falsework.analyses.drilling.risk import at_risk, data_of
 from falsework.analyses.drilling.scene import Scene
-from falsework.analyses.drilling.words import cautions_of, put_back, to_do, to_stop, to_watch
+from falsework.analyses.drilling.words import cautions_of, filled, put_back, to_do, to_stop, to_watch
 from falsework.analyses.verdicts import NEVER, Loss, Verdict, losses
 from falsework.engines.covering import cover
 from falsework.errors import counted, few, sentence
@@ -136,7 +136,7 @@ def plan_of(scene: Scene, each: Candidate, loss: Loss | None, claims: Sequence[C
     dates = [claim.proved for claim in claims]
     return Plan(
         name=each.name,
-        title=_title(each),
+        title=_title(scene, each),
         tries=each.tries,
         lost=tuple(name for name in each.taken if not _is_stop(scene, name)),
         stops=tuple(name for name in each.taken if _is_stop(scene, name)),
@@ -168,16 +168,18 @@ def _is_stop(scene: Scene, name: str) -> bool:
     return scene.support.things[name].word in STOPPED
 
 
-def _title(each: Candidate) -> str:
+def _title(scene: Scene, each: Candidate) -> str:
     what = few(each.taken, 3)
     if each.tries == "restore":
-        return f"restore {each.of[0]} from {each.of[1]}, beside what is in use"
+        return f"restore {' from '.join(each.of) or 'a backup'}, beside what is in use"
+    if not what and each.tries != "cold start":
+        return "what you wrote it for"
     return {
         "loss": f"lose {what}",
         "cut": f"cut {what}",
         "failover": f"stop {what}, and see it taken over",
         "clock": f"go on without {what}",
-        "full disk": f"let {what} run full",
+        "full disk": f"let {few(tuple(filled(scene.lab, each.taken)), 3)} run full",
         "cold start": "switch all off and on again",
     }[each.tries]
 

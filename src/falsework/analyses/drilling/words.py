@@ -55,16 +55,28 @@ def to_do(lab: Lab, tries: str, taken: Sequence[str], of: Sequence[str]) -> tupl
         )
     if tries == "restore":
         return tuple(_restoring(lab, of))
+    if not taken:
+        return ("Do what you wrote it for: the lab file names nothing that it takes out",)
     if tries == "full disk":
         return tuple(
             f"Fill what is free of {name} with one large file that you can delete again, a little at a time"
-            for name in (*taken, *(name for name in of if not taken))
+            for name in filled(lab, taken)
         )
     if tries == "clock" and not any(isinstance(lab.things.get(ThingId(name)), Part) for name in taken):
         return (f"Stop {few(taken)} by hand; leave the machines running", *_clock(lab))
     if tries == "clock":
         return (*(_take_out(lab, name) for name in taken), *_clock(lab))
     return tuple(_take_out(lab, name) for name in taken)
+
+
+def filled(lab: Lab, taken: Sequence[str]) -> Iterator[str]:
+    """The stores, and the disks of the nodes whose copies stop."""
+    things = [lab.things.get(ThingId(name)) for name in taken]
+    yield from dict.fromkeys(
+        f"the disk of {each.host}" if isinstance(each, Copy) else each.id
+        for each in things
+        if each is not None
+    )
 
 
 def _clock(lab: Lab) -> Iterator[str]:
