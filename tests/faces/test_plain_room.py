@@ -2,11 +2,9 @@
 
 import json
 
-import jsonschema
 import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
-
-from falsework.faces.answers import answers_schema
+from tests.faces.fitting import fits
 
 pytestmark = pytest.mark.slow
 
@@ -17,9 +15,7 @@ def answer(*words):
     """The answer of `falsework room --json`, held against its schema."""
     said = typed("room", *words, "--json")
     found = json.loads(said.out)
-    schema = answers_schema()
-    jsonschema.validate(found, {"$defs": schema["$defs"], "$ref": "#/$defs/room"})
-    jsonschema.validate(found, schema)
+    fits(found, "room")
     assert found["status"] == said.status
     return found
 

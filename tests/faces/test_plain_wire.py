@@ -2,11 +2,9 @@
 
 import json
 
-import jsonschema
 import pytest
 from tests.faces.cli.typed import DRAFT, MENDED, SHELF, typed
-
-from falsework.faces.answers import answers_schema
+from tests.faces.fitting import fits
 
 pytestmark = pytest.mark.slow
 
@@ -17,9 +15,7 @@ def answer(*words):
     """The answer of `falsework wire --json`, held against its schema."""
     said = typed("wire", *words, "--json")
     found = json.loads(said.out)
-    schema = answers_schema()
-    jsonschema.validate(found, {"$defs": schema["$defs"], "$ref": "#/$defs/wire"})
-    jsonschema.validate(found, schema)
+    fits(found, "wire")
     assert found["status"] == said.status
     return found
 

@@ -3,12 +3,11 @@
 import json
 
 import dns.zone
-import jsonschema
 import pytest
 from tests.address_labs import lab_text
 from tests.faces.cli.typed import MENDED, ROOT, typed
+from tests.faces.fitting import fits
 
-from falsework.faces.answers import answers_schema
 from falsework.model.build import load
 
 pytestmark = pytest.mark.slow
@@ -32,9 +31,7 @@ def answer(*words):
     """The answer in JSON, held against its schema."""
     said = typed("addresses", *words, "--json")
     found = json.loads(said.out)
-    schema = answers_schema()
-    jsonschema.validate(found, {"$defs": schema["$defs"], "$ref": "#/$defs/addresses"})
-    jsonschema.validate(found, schema)
+    fits(found, "addresses")
     assert found["status"] == said.status
     return found
 

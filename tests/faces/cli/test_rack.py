@@ -2,11 +2,9 @@
 
 import json
 
-import jsonschema
 import pytest
 from tests.faces.cli.typed import typed
-
-from falsework.faces.answers import answers_schema
+from tests.faces.fitting import fits
 
 pytestmark = pytest.mark.slow
 
@@ -26,7 +24,7 @@ def test_an_answer_for_programs_keeps_to_its_schema():
     """Every key is there and typed; the caution too."""
     said = typed("rack", MENDED, "--json")
     answer = json.loads(said.out)
-    jsonschema.validate(answer, answers_schema())
+    fits(answer)
     assert answer["caution"]
     assert answer["racks"][0]["stands"] is True
 
@@ -42,7 +40,7 @@ def test_what_is_wrong_is_broken_and_exits_1(tmp_path):
     assert said.status == 1
     assert "BROKEN  r: a caster may have to carry 30 kg, and bears 10 kg" in said.out
     answer = json.loads(typed("rack", str(lab), "--json").out)
-    jsonschema.validate(answer, answers_schema())
+    fits(answer)
     assert answer["status"] == 1
 
 
@@ -55,7 +53,7 @@ def test_what_tips_by_itself_fits_the_schema_too(tmp_path):
         "m: {is: node, in: r, at: 5 U, height: 2 U, depth: 950 mm, weighs: 80 kg}}\n"
     )
     answer = json.loads(typed("rack", str(lab), "--json").out)
-    jsonschema.validate(answer, answers_schema())
+    fits(answer)
     assert answer["racks"][0]["forward_m"] < 0
     assert answer["racks"][0]["tips_forwards_deg"] < 0
     assert answer["racks"][0]["push"]["holds_nm"] < 0
@@ -68,7 +66,7 @@ def test_a_way_is_asked_about():
     assert "On a ramp of 6° with a sill of 20 mm it leans" in " ".join(mild.out.split())
     steep = typed("rack", MENDED, "--ramp", "40", "--json")
     answer = json.loads(steep.out)
-    jsonschema.validate(answer, answers_schema())
+    fits(answer)
     assert (steep.status, answer["racks"][0]["on_the_way"]["tips"]) == (1, True)
     wrong = typed("rack", MENDED, "--sill", "2 kg")
     assert wrong.status == 2
@@ -88,7 +86,7 @@ def test_a_lab_without_racks_is_no_error(tmp_path):
     lab = tmp_path / "lab.yaml"
     lab.write_text("lab: l\nmachines: {n: {is: node}}\n")
     assert typed("rack", str(lab)).out.startswith("l: no rack")
-    jsonschema.validate(json.loads(typed("rack", str(lab), "--json").out), answers_schema())
+    fits(json.loads(typed("rack", str(lab), "--json").out))
     assert typed("rack", str(lab), "--picture", str(tmp_path / "r.svg")).status == 0
 
 
