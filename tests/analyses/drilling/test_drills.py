@@ -214,11 +214,8 @@ def test_an_empty_plan_promises_nothing():
 @pytest.mark.parametrize(
     "words",
     [
-        "{tries: restore}",
         "{tries: restore, of: mail}",
-        "{tries: failover}",
         "{tries: clock, of: mail}",
-        "{tries: full disk}",
         "{tries: full disk, loses: one}",
         "{tries: cold start, loses: A}",
         "{loses: mail}",
