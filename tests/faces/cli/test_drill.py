@@ -3,13 +3,12 @@
 import json
 import socket
 
-import jsonschema
 import pytest
 from tests.faces.cli.drilled import LAB, laid
 from tests.faces.cli.main_in_terminal import typed_in_terminal
 from tests.faces.cli.typed import typed
+from tests.faces.fitting import fits
 
-from falsework.faces.answers import answers_schema
 from falsework.faces.cli import drill_during, drill_scene
 from falsework.record.keeping import observed
 from falsework.record.seen import Mark
@@ -62,7 +61,7 @@ def test_from_its_beginning_to_its_end(tmp_path):
     lab = laid(tmp_path)
     said = typed("drill", str(lab), "stop web", "--yes", "--json")
     answer = json.loads(said.out)
-    jsonschema.validate(answer, answers_schema())
+    fits(answer)
     assert (tmp_path / "did").read_text() == "back\n"
     assert answer["put_back"] == "put back by your command"
     assert answer["given_up"] == ""

@@ -3,13 +3,12 @@
 import json
 import signal
 
-import jsonschema
 import pytest
 from tests.faces.cli.drilled import LAB, laid
 from tests.faces.cli.main_in_terminal import typed_in_terminal
 from tests.faces.cli.typed import typed
+from tests.faces.fitting import fits
 
-from falsework.faces.answers import answers_schema
 from falsework.faces.cli import stopwatch
 from falsework.record.keeping import runs
 
@@ -39,7 +38,7 @@ def test_in_json_each_line_fits_the_schema(tmp_path):
     said = typed("stopwatch", str(lab), "--for", "1.2 s", "--often", "--json")
     lines = [json.loads(each) for each in said.out.splitlines()]
     for each in lines:
-        jsonschema.validate(each, answers_schema())
+        fits(each)
     assert [lines[0]["tells"], lines[-1]["tells"]] == ["begun", "ended"]
     changes = {(each["probe"], each["told"]) for each in lines[1:-1] if each["tells"] == "change"}
     assert {("front page", "yes"), ("mail box", "no")} <= changes

@@ -29,6 +29,7 @@ RECOVERY = job("recovery_work")
 LONGEST_S = 3600.0
 """Of a run that only watches no more than the last so much is drawn, seconds; the table tells of all of it."""
 MOST_RUNS = 30
+_foretold_before: dict[tuple[str, ...], Mapping[str, Foretold]] = {}
 STATES = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}
 
 
@@ -159,11 +160,17 @@ def _effects(good: Good | None, run: Run) -> Mapping[str, Foretold]:
     """What was foretold of a drill, by service; nothing where the lab has changed so that nobody can tell."""
     if good is None or not (run.lost or run.tries == "cold start"):
         return {}
-    try:
-        with good.lock:
-            return {each.service: each for each in foretold(good.standing, run.tries, run.lost)}
-    except FalseworkError:
-        return {}
+    key = (good.digest, *sorted(good.standing.out), run.tries, *run.lost)
+    known = _foretold_before.get(key)
+    if known is None:
+        try:
+            with good.lock:
+                known = {each.service: each for each in foretold(good.standing, run.tries, run.lost)}
+        except FalseworkError:
+            known = {}
+        _foretold_before.clear()  # the sheet is renewed every second, mostly of one run
+        _foretold_before[key] = known
+    return known
 
 
 def _says(seen: Observed, going: bool) -> str:
