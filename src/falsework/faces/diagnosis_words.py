@@ -10,7 +10,7 @@ from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
 from falsework.errors import few, listed
 from falsework.units import Dimension
 
-NOTHING = "nothing is out, and the answers err"
+NOTHING, NO_MORE = "nothing is out, and the answers err", "nothing more is out than is known"
 WORTH_A_WALK = 0.05
 """Of what is not known, told by a look that is worth a walk."""
 LEAST = 1e-3
@@ -59,7 +59,7 @@ def group(parts: Sequence[str], most: int = 5) -> str:
 def cause(what: Cause) -> str:
     """What may have happened."""
     if what.nothing:
-        return NOTHING
+        return NOTHING if what.speaks_against else NO_MORE
     named = [f"all of {name}" for name in what.shared]
     for parts in what.parts:
         if what.programs.issuperset(parts):
@@ -107,7 +107,7 @@ def headline(diagnosis: Diagnosis) -> str:
 def itself_says(what: Cause) -> str:
     """Where to look at what fails by itself; empty where nothing does."""
     if what.nothing:
-        return "ask again: perhaps it was for a moment"
+        return "ask again: perhaps it was for a moment" if what.speaks_against else ""
     return "look at its program, its settings and its disk" if what.programs else ""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from falsework.analyses.diagnosis.reports import LAMP_ERRS, shares
+from falsework.analyses.diagnosis.reports import SEEN_DARK, SEEN_LIT, shares
 from falsework.analyses.diagnosis.result import Report
 from falsework.analyses.diagnosis.watched import PING, Watched
 from falsework.model.parts import Controller, Node, ThingId
@@ -123,8 +123,8 @@ def _runs(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:
             option=(f"--looked '{copy.id}: good'", f"--looked '{copy.id}: bad'"),
             minutes=LOG_IN_MIN,
             hands=False,
-            false_alarms=LAMP_ERRS,
-            misses=LAMP_ERRS,
+            false_alarms=SEEN_DARK,
+            misses=SEEN_LIT,
         )
 
 
@@ -148,6 +148,6 @@ def _looks(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:
             option=(f"--looked '{name}: {yes}'", f"--looked '{name}: {no}'"),
             minutes=coming + (LOOK_MIN if lamp else SWAP_MIN),
             hands=True,
-            false_alarms=LAMP_ERRS,
-            misses=LAMP_ERRS,
+            false_alarms=SEEN_DARK,
+            misses=SEEN_LIT,
         )

@@ -15,8 +15,11 @@ FALSE_ALARMS = 1e-5
 MISSES, MISTAKES = 1e-6, 1e-5
 """Assumed: that a probe is answered although what it sees is down, which an answer over the network hardly ever is,
 and that a person says so."""
-LAMP_ERRS = 1e-3
-"""Assumed of a lamp, either way: it is read wrong, or is the wrong one."""
+SEEN_DARK, SEEN_LIT = 1e-5, 1e-3
+"""Assumed of who looks: that a lamp is said to be dark that is lit, and that one is said to be lit that is dark, which
+is easier: the wrong one, or one that shows less than it seems to."""
+ASKED = ("service", "alarm", "copy", "store")
+"""What can be said to fail besides probes and parts."""
 LIT, DARK = ("lit", "on", "good"), ("dark", "off", "bad")
 
 
@@ -91,7 +94,7 @@ def thing_of(standing: Watched, name: str) -> str:
         return name
     if PING + name in things:
         return PING + name
-    if name in things:
+    if name in things and (things[name].part or things[name].word in ASKED):
         return name
     known = [*standing.questions, *standing.support.services, *standing.support.parts]
     near = nearest(name, known)
@@ -126,7 +129,7 @@ def _looked(standing: Watched, looked: Iterable[str]) -> Iterator[Report]:
             thing=name,
             yes=seen.lower() in LIT,
             looked=True,
-            false_alarms=LAMP_ERRS,
-            misses=LAMP_ERRS,
+            false_alarms=SEEN_DARK,
+            misses=SEEN_LIT,
             assumed=True,
         )

@@ -190,5 +190,7 @@ def _assumed(reports: Sequence[Report]) -> list[str]:
             "is answered is down 1 time in a million, or in 100,000 where a person says so"
         )
     if any(report.looked for report in reports):
-        said.append("1 lamp in 1,000 is read wrong")
+        said.append(
+            "a lamp that is lit is said to be dark 1 time in 100,000, one that is dark to be lit 1 in 1,000"
+        )
     return said
