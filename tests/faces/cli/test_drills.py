@@ -5,13 +5,9 @@ from __future__ import annotations
 import json
 
 import pytest
-from jsonschema import Draft202012Validator
 from tests.analyses.drilling.labs import PAIR, STORED
 from tests.faces.cli.typed import typed
-
-from falsework.faces.answers import answers_schema
-
-SCHEMA = Draft202012Validator(answers_schema())
+from tests.faces.fitting import fits
 
 
 @pytest.fixture
@@ -67,7 +63,7 @@ def test_each_answer_keeps_to_its_schema(lab, words):
     """The list and a drill, in JSON, are what the schema says, and no number is without end."""
     said = typed("drills", str(lab), *words, "--json")
     answer = json.loads(said.out)
-    SCHEMA.validate(answer)
+    fits(answer)
     assert answer["status"] == said.status
 
 
@@ -76,7 +72,7 @@ def test_data_at_stake_keeps_to_the_schema(tmp_path):
     path = tmp_path / "stored.yaml"
     path.write_text(STORED, encoding="utf-8")
     answer = json.loads(typed("drills", str(path), "--json").out)
-    SCHEMA.validate(answer)
+    fits(answer)
     assert any(each["after"] for each in answer["drills"])
 
 
