@@ -46,11 +46,6 @@ drills: {{d: {drill}}}
         ),
         (
             "",
-            "{tries: restore}",
-            "(drills.d.tries): a restore of nothing. Name what it is about under `of`.",
-        ),
-        (
-            "",
             "{loses: n1, stop after: 0 s}",
             "(drills.d.stop after): it is given up after 0 s."
             " Give the time after which it is put back, such as 10 min.",
@@ -63,7 +58,9 @@ def test_a_contradiction_is_told_with_its_place_and_a_mend(probe, drill, message
 
 
 @pytest.mark.parametrize("probe", ["", ", every: 10 ms", ", patience: 10 min", ", misses: 0 %"])
-@pytest.mark.parametrize("drill", ["n1", "{tries: cold start}", "{tries: failover, of: s}"])
+@pytest.mark.parametrize(
+    "drill", ["n1", "{tries: cold start}", "{tries: failover, of: s}", "{tries: restore}"]
+)
 def test_what_can_be_is_read(probe, drill):
     """The bounds themselves are allowed, and a cold start needs no name."""
     assert lab_of(LAB.format(probe=probe, drill=drill)) is not None

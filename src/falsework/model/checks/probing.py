@@ -39,7 +39,6 @@ _DRILL = {
     )
 }
 _NAMES_PARTS = ("loss", "cut")
-_NAMES_ANYTHING = ("restore", "failover", "full disk", "clock")
 
 
 def probing(firm: Sequence[Thing], tell: Tell) -> None:
@@ -68,8 +67,6 @@ def _shares(probe: Probe, tell: Tell) -> None:
 
 
 def _named(drill: Drill, tell: Tell) -> None:
-    """What is to be tried has a name."""
+    """What is taken out has a name; what else is tried may be left to the tool to name."""
     if drill.tries in _NAMES_PARTS and drill.loses is None:
         tell.fault(drill, "tries", f"a {drill.tries} of nothing", "name what it takes out under `loses`")
-    elif drill.tries in _NAMES_ANYTHING and drill.loses is None and drill.of is None:
-        tell.fault(drill, "tries", f"a {drill.tries} of nothing", "name what it is about under `of`")
