@@ -86,6 +86,8 @@ FREE += (
     "keys",
     "people",
     "alarms",
+    "probes",
+    "drills",
     "spares",
     "stand-ins",
     "aims",
