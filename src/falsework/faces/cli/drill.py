@@ -17,7 +17,7 @@ from falsework.analyses.verdicts import losses
 from falsework.errors import FalseworkError, QuestionError, few, sentence
 from falsework.faces.cli.compare_lines import comparison_lines, head_words
 from falsework.faces.cli.drill_conduct import conduct
-from falsework.faces.cli.drill_person import Person
+from falsework.faces.cli.drill_person import Person, at_terminal
 from falsework.faces.cli.drill_scene import Back, Done, Scene, what_of
 from falsework.faces.cli.drill_words import plan_lines
 from falsework.faces.cli.lines import Line, labelled, put, put_text
@@ -164,7 +164,7 @@ def _refuse(ready: Ready, asked: Asked) -> None:
             f"this machine ({own}) goes down in drill {plan.name}, and with it the stopwatch and the put-back; nothing was done",
             "Run it from a machine that does not lean on the lab, or say why it does not matter with --although.",
         )
-    there = sys.stdin.isatty()
+    there = at_terminal(sys.stdin)
     if not there and not plan.do:
         raise QuestionError(
             f"drill {plan.name} needs hands, and nobody is at a terminal; nothing was done",

@@ -29,12 +29,12 @@ class Person:
     def __init__(self, stops: Stops, typed: TextIO, out: TextIO) -> None:
         self.stops = stops
         self._safe = Safe(out)
-        self._fd = typed.fileno() if _is_terminal(typed) else -1
+        self._fd = typed.fileno() if at_terminal(typed) else -1
 
     @property
     def there(self) -> bool:
-        """Whether anybody can be asked."""
-        return self._fd >= 0
+        """Whether anybody can be asked: not in the background, where the terminal belongs to somebody else."""
+        return self._fd >= 0 and _in_front(self._fd)
 
     def line(self, prompt: str, look: Callable[[], None]) -> str | None:
         """What they type up to Enter; None if nobody can be asked, or somebody asks to stop meanwhile.
@@ -118,8 +118,16 @@ class Person:
         return typed
 
 
-def _is_terminal(stream: TextIO) -> bool:
+def at_terminal(stream: TextIO) -> bool:
+    """Whether somebody types there, and to this program."""
     try:
-        return stream.isatty()
-    except ValueError:
+        return stream.isatty() and _in_front(stream.fileno())
+    except (ValueError, OSError):
+        return False
+
+
+def _in_front(fd: int) -> bool:
+    try:
+        return os.tcgetpgrp(fd) == os.getpgrp()
+    except OSError:
         return False

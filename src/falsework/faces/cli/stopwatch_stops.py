@@ -33,9 +33,12 @@ class Stops:
         self._read, self._write = os.pipe2(os.O_NONBLOCK | os.O_CLOEXEC)
         self._wakeup = signal.set_wakeup_fd(self._write, warn_on_full_buffer=False)
         for each in _ENDING:
-            self._before[each] = signal.signal(each, self._note)
+            # What was begun to outlive its terminal, or in the background, has that ignored, and means it.
+            if signal.getsignal(each) is not signal.SIG_IGN:
+                self._before[each] = signal.signal(each, self._note)
         # A drill that is halted cannot put back what it has taken out.
-        self._before[signal.SIGTSTP] = signal.signal(signal.SIGTSTP, signal.SIG_IGN)
+        for each in (signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU):
+            self._before[each] = signal.signal(each, signal.SIG_IGN)
         return self
 
     def __exit__(
