@@ -25,13 +25,14 @@ Progress = Callable[[str, int, int], None]
 
 TRIALS = 200
 """Labs that are tried for one thing at most; fewer in a large lab."""
-THINGS = 120_000
+THINGS = 40_000
 """Trials times things of the lab."""
 FEWEST = 24
 PAIRED = 6
 """Changes of which pairs are tried, where none does by itself."""
 MOST = 10
 """Explanations of one way that are kept of one thing."""
+Near = tuple[Change, Standing, Line]
 _WORSE = {Sort.WRONG: 2, Sort.SLOWER: 1, Sort.FASTER: 1}
 
 
@@ -110,17 +111,21 @@ def explained(
     if not at.lab.files:
         return Explained(offers=(), unexplained=tuple(line.thing for line in _odd(before)), tried=0)
     found: dict[tuple[tuple[str, str], ...], Explanation] = {}
-    unexplained = []
+    near = []
     for line in _odd(before):
-        offers = search.of(line)
-        if not offers:
-            unexplained.append(line.thing)
+        offers, some = search.alone(line)
+        near.append((line, some))
         for offer in offers:
             found.setdefault(tuple(sorted(offer.changes.files.items())), offer)
     whole = {name for offer in found.values() for name in offer.rights}
+    for line, some in near:
+        if line.thing not in whole:
+            for offer in search.pairs(line, some):
+                found.setdefault(tuple(sorted(offer.changes.files.items())), offer)
+                whole.update(offer.rights)
     return Explained(
         offers=tuple(sorted(found.values(), key=_worth)),
-        unexplained=tuple(name for name in unexplained if name not in whole),
+        unexplained=tuple(line.thing for line in _odd(before) if line.thing not in whole),
         tried=search.spent,
     )
 
@@ -160,11 +165,11 @@ class _Search:
     def budget(self) -> int:
         return max(min(TRIALS, THINGS // max(len(self.standing.support.things), 1)), FEWEST)
 
-    def of(self, line: Line) -> list[Explanation]:
-        """What explains one thing, by one change or else by two."""
+    def alone(self, line: Line) -> tuple[list[Explanation], list[Near]]:
+        """What explains one thing by one change, and changes after which it is otherwise still, in another way."""
         until = self.spent + self.budget
         found: list[Explanation] = []
-        near: list[tuple[Change, Standing, Line]] = []
+        near: list[Near] = []
         ways: Counter[str] = Counter()
         for change, new in self._trials(self.standing, self.before, line, until, ways):
             now = self._line(new, line.thing)
@@ -177,9 +182,9 @@ class _Search:
                     ways[change.way] += 1
             elif now.wrong is not line.wrong or now.sort is not line.sort:
                 near.append((change, new, now))
-        return found or self._pairs(line, near)
+        return found, near
 
-    def _pairs(self, line: Line, near: Sequence[tuple[Change, Standing, Line]]) -> list[Explanation]:
+    def pairs(self, line: Line, near: Sequence[Near]) -> list[Explanation]:
         """Two changes, where one made something of it right and left another thing wrong."""
         found: list[Explanation] = []
         until = self.spent + self.budget

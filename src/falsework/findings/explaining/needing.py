@@ -36,7 +36,8 @@ def missing(seen: Seen, *, kinds: tuple[str, ...], rank: int) -> Iterator[Change
     if thing is None:
         return
     bearers = [thing]
-    if isinstance(thing, Service):
+    if isinstance(thing, Service) and (len(seen.copies(thing)) == 1 or thing.serves == "all"):
+        # Where any copy will do, no need of one host explains it.
         bearers += [seen.lab.things[ThingId(copy.host)] for copy in seen.copies(thing)]
     for number, bearer in enumerate(dict.fromkeys(each.id for each in bearers)):
         who = seen.lab.things[bearer]
@@ -116,7 +117,12 @@ def other_holds(seen: Seen, *, rank: int) -> Iterator[Change]:
         if kind in ("to_start", "to_take_over"):
             continue
         fell_s = [seen.falls_s(name) for name in need.of.ids if name in seen.gone_names]
-        ends = {seen.window_s} if falls_s == float("inf") else {falls_s - each for each in fell_s}
+        if falls_s == float("inf"):
+            # It held out to the end, or for as long as what it needs was gone.
+            lasts_s = {seen.line.foretold.lasts_within[1]} - {0.0, float("inf")}
+            ends = {seen.window_s, *lasts_s}
+        else:
+            ends = {falls_s - each for each in fell_s}
         for hold_s in sorted(ends, reverse=True):
             if hold_s < 0 or (need.for_ or 0.0) == hold_s:
                 continue
