@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 from falsework.record.keeping import NewRun, Recorder, record_of
 from falsework.record.seen import Mark, Marked, Seen, Told
@@ -41,7 +42,7 @@ def recorded(
     asked = questions(lab, usual_s=every_s)
     run = NewRun(
         lab=lab.name,
-        digest="",
+        digest=digest_of(lab.files),
         drill=drill,
         tries=tries,
         lost=tuple(lost),

@@ -77,7 +77,9 @@ class Part(Thing):
         Watched(),
         "failures of its kind that you counted, and in how many years of running; they correct `fails`",
     )
-    timed: PartTimed | None = key(PART_TIMED, "times that you measured; they correct those written or assumed")
+    timed: PartTimed | None = key(
+        PART_TIMED, "times that you measured; they correct those written or assumed"
+    )
     batch: str = key(Text(), "parts of one batch may fail of one cause", default="")
     firmware: str = key(Text(), "parts of one firmware may stop of one cause", default="")
     with_others: Quantity | None = key(

@@ -66,7 +66,9 @@ class Pool(Thing):
     restarts_in: float | None = key(
         Amount(Dimension.TIME, "2 min"), "from losing a host to its copies running elsewhere"
     )
-    timed: PoolTimed | None = key(POOL_TIMED, "times that you measured; they correct those written or assumed")
+    timed: PoolTimed | None = key(
+        POOL_TIMED, "times that you measured; they correct those written or assumed"
+    )
     keeps_free: float | None = key(
         Amount(Dimension.DATA, "4 GiB"), "memory of each host that copies may not take"
     )

@@ -47,6 +47,7 @@ def test_a_drill_that_went_as_foretold(lab):
     assert rows[2].startswith("as foretold  mail fell at once and was back 31 s later, as foretold: ")
     assert rows[3] == "as foretold  names and wiki stood"
     assert "change 1" not in said.out
+    assert "has changed since" not in said.out
 
 
 def test_a_drill_that_went_otherwise(lab):
@@ -75,7 +76,9 @@ def test_what_is_written_is_what_was_offered(lab):
     text = lab.read_text(encoding="utf-8")
     assert re.findall("#.*", text) == re.findall("#.*", LAB)
     assert offer["difference"].split("+  ")[1].splitlines()[0] in text
-    assert typed("compare", str(lab), "--run", "2").status == 0
+    again = typed("compare", str(lab), "--run", "2")
+    assert again.status == 0
+    assert again.out.splitlines()[1] == "The lab file has changed since then; it is compared as it is now."
 
 
 def test_all_drills_as_json(lab):

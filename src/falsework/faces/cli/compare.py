@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.plain_compare import compare_answer
 from falsework.findings.explaining.explain import Explained, Explanation, explained
+from falsework.lab.digest import digest_of
 from falsework.record.keeping import record_of
 from falsework.record.observed import Observed
 from falsework.record.reading import all_observed
@@ -72,7 +73,9 @@ def compare(asked: Asked) -> int:
         answer = compare_answer(standing, found, written, status)
         put_text(json.dumps(answer, indent=2, allow_nan=False) + "\n")
         return status
-    put(_lines(standing.lab.name, found, asked))
+    now = digest_of(standing.lab.files)
+    changed = {each.run.number for each in chosen if each.run.digest not in ("", now)}
+    put(_lines(standing.lab.name, found, changed, asked))
     if offer is not None:
         put(change_lines(offer.changes, nothing="There is nothing to change in the lab file."))
         put(written_lines(offer.changes))
@@ -113,11 +116,13 @@ def _offer(told: Explained | None, number: int) -> Explanation:
     return offers[number - 1]
 
 
-def _lines(lab: str, found: Sequence[Compared], asked: Asked) -> Iterator[Line]:
+def _lines(lab: str, found: Sequence[Compared], changed: Set[int], asked: Asked) -> Iterator[Line]:
     for number, (comparison, told) in enumerate(found):
         if number:
             yield Line()
         yield Line(f"{lab}, {head_words(comparison)}", style="head")
+        if comparison.run in changed:
+            yield Line("The lab file has changed since then; it is compared as it is now.", style="quiet")
         yield Line()
         yield from comparison_lines(comparison, every=asked.all)
         if told is not None:
