@@ -15,6 +15,7 @@ from falsework.analyses.drilling.choosing import candidates
 from falsework.analyses.drilling.of_aims import of_aims
 from falsework.analyses.drilling.of_lab import cold, of_lab
 from falsework.analyses.drilling.scene import Scene
+from falsework.analyses.drilling.together import together
 from falsework.errors import LabError, QuestionError
 from falsework.support.standing import Standing
 from falsework.support.stopped import stoppable
@@ -138,3 +139,22 @@ def test_what_may_be_done_hurts_nobody_that_the_plan_spares(standing, data):
         if service in before.back and service not in really.back:
             assert service not in meant.back or service not in whole.back or plan.stop_after_s is not None
     assert {name for name in really.kept ^ before.kept if name.startswith("kept:")} == set()
+
+
+@given(labs())
+@settings(max_examples=12)
+def test_pairs_that_are_left_out_do_together_what_each_does_alone(standing):
+    """Of two parts that meet nowhere, both lost take down no service that neither takes down alone."""
+    if standing is None:
+        return
+    scene = Scene(standing)
+    words = ("node", "switch", "strip", "drive")
+    parts = [part for part in standing.parts if standing.support.things[part].word in words][:7]
+    services = list(standing.support.services)
+    met, left = together(scene, parts, services, 2)
+    assert left == 0
+    for pair in combinations(parts, 2):
+        if pair not in met:
+            one, other, both = (judge(standing.support, lost) for lost in ([pair[0]], [pair[1]], pair))
+            assert both.up & set(services) == one.up & other.up & set(services)
+            assert both.back & set(services) == one.back & other.back & set(services)

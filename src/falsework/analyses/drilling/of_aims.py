@@ -13,7 +13,7 @@ from falsework.analyses.aims.result import effect_words
 from falsework.analyses.drilling.promises import Promise, Promised, grouped, promise
 from falsework.analyses.drilling.result import Broken, Sort
 from falsework.analyses.drilling.scene import Lost, Scene, Tried
-from falsework.analyses.drilling.together import MOST_SETS, together
+from falsework.analyses.drilling.together import together
 from falsework.analyses.drilling.ways import Use
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import few
@@ -63,8 +63,7 @@ def _losses(scene: Scene, aim: Aim, found: _Found) -> None:
         groups.extend(grouped(scene, more))
         if left:
             found.left_out.append(
-                f"'{aim.name}' speaks of more than {MOST_SETS:,} sets of parts that do more together than apart; "
-                f"{left:,} or more of them were not looked at"
+                f"of the sets of {aim.at_once} parts that '{aim.name}' speaks of, {left:,} or more were not looked at"
             )
     allowed = Verdict[aim.at_most.upper()]
     for tried, alike in groups:
