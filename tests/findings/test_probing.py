@@ -40,6 +40,7 @@ def test_only_a_probe_that_falls_with_what_it_sees(probe: str, told: bool) -> No
     assert bool(found) is told
     for each in found:
         assert each.level is Level.REMARK
+        assert each.code == "probe in the blast"
         assert each.code in CODES
         assert "h2, from which inside asks, falls with mail" in each.why[0]
         assert each.where is not None
