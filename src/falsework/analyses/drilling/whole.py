@@ -147,7 +147,7 @@ def plan_of(scene: Scene, each: Candidate, loss: Loss | None, claims: Sequence[C
         worst=max((claim.worst for claim in claims), default=Verdict.STANDS),
         proved=None if not dates or None in dates else min(date for date in dates if date is not None),
         do_words=tuple(map(sentence, to_do(lab, each.tries, each.taken, each.of))),
-        watch=tuple(map(sentence, to_watch(effects, stands, unseen))),
+        watch=tuple(map(sentence, to_watch(effects, unseen, each.tries))),
         unseen=unseen,
         stop_when=tuple(map(sentence, to_stop(effects, within, each.tries))),
         put_back_words=tuple(map(sentence, put_back(lab, each.tries, each.taken, each.of))),

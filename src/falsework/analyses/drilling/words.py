@@ -236,13 +236,16 @@ def _feeds(lab: Lab) -> str:
     return f"{said}, and the output of {few(batteries)}" if batteries else said
 
 
-def to_watch(effects: Sequence[Foretold], stands: Sequence[str], unseen: Sequence[str]) -> tuple[str, ...]:
+def to_watch(effects: Sequence[Foretold], unseen: Sequence[str], tries: str) -> tuple[str, ...]:
     """What to look at while it lasts."""
     probes = list(dict.fromkeys(probe for each in effects for probe in each.probes))
     said = []
     if probes:
         said.append(f"The probes {', '.join(probes)}" if len(probes) > 1 else f"The probe {probes[0]}")
-    said.append(f"Every {'other ' if probes else ''}probe: nothing {'else ' if effects else ''}may stop")
+    if tries == "cold start":
+        said.append("The clock: each is to come back in its time, and none may come and go again")
+    else:
+        said.append(f"Every {'other ' if probes else ''}probe: nothing {'else ' if effects else ''}may stop")
     if unseen:
         said.append(f"By hand, for no probe sees {'it' if len(unseen) == 1 else 'them'}: {', '.join(unseen)}")
     return tuple(said)
