@@ -55,20 +55,27 @@ def put_back(scene: Scene) -> None:
 
 def well_again(scene: Scene) -> None:
     """Wait until everything is answered well that was before."""
-    if scene.done.back is not Back.LEFT and scene.good and not scene.blind:
+    if scene.done.back is not Back.LEFT and scene.good:
         scene.foot = "waiting until everything is answered well again; e ends it now"
         patience = max(UNATTENDED_S, 2 * horizon_s(scene.plan))
         if scene.person.there and not scene.yes:
             patience = math.inf
         scene.until(lambda: scene.steady() >= scene.good, patience_s=patience, key="e")
         scene.person.stops.take()
+    if scene.blind:
+        scene.tell(
+            labelled(
+                "mind", "nothing is measured any more: see for yourself whether all is well.", style="thin"
+            )
+        )
+        return
     poorly = scene.names(scene.good - scene.steady())
     scene.done.poorly = poorly
-    scene.done.well = not poorly and not scene.blind
+    scene.done.well = not poorly
     if poorly:
         said = f"{few(poorly)} {'is' if len(poorly) == 1 else 'are'} not answered well"
         scene.mark(Mark.SAID, f"ended while {said}")
-        scene.tell(labelled("mind", f"{said}, and was before the drill. See to it.", style="thin"))
+        scene.tell(labelled("mind", f"{said}, though well before the drill. See to it.", style="thin"))
     elif scene.done.well and scene.good:
         whole = len(scene.good) == len(scene.questions)
         said = f"everything {'' if whole else 'that was answered well before '}is answered well again"

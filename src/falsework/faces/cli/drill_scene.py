@@ -158,7 +158,7 @@ class Scene:
             self.blind = self.blind or what_of(error)
             return
         if live.ended and not self.blind:
-            self.blind = str(live.faults[-1]) if live.faults else "nobody knows why"
+            self.blind = live.faults[-1].what.rstrip(".") if live.faults else "nobody knows why"
         self.live = live
         changes = self._strips.look(live)
         self.shown.look(
@@ -252,7 +252,7 @@ class Scene:
             except (OSError, EOFError, FalseworkError):
                 kept = False
             if kept is False:
-                said = f"not in the record yet: {marked.mark}: {marked.says}"
+                said = f"not in the record{'' if self.blind else ' yet'}: {marked.mark}: {marked.says}"
                 self.note(labelled("mind", said, style="thin"))
 
     def give_up(self, why: str) -> None:
