@@ -105,7 +105,9 @@ def written(seen: Seen) -> Iterator[tuple[Thing, str, Need]]:
             continue
         for kind in KINDS:
             for need in getattr(thing.needs, kind):
-                if need.where not in told and not need.soft and set(need.of.ids) & seen.gone_names:
+                # Who knows one address may miss a service that stands.
+                missed = bool(need.at) or bool(set(need.of.ids) & seen.gone_names)
+                if need.where not in told and not need.soft and missed:
                     told.add(need.where)
                     yield thing, kind, need
 
@@ -116,7 +118,7 @@ def other_holds(seen: Seen, *, rank: int) -> Iterator[Change]:
     for thing, kind, need in written(seen):
         if kind in ("to_start", "to_take_over"):
             continue
-        fell_s = [seen.falls_s(name) for name in need.of.ids if name in seen.gone_names]
+        fell_s = [seen.falls_s(name) for name in need.of.ids if name in seen.gone_names] or [0.0]
         if falls_s == float("inf"):
             # It held out to the end, or for as long as what it needs was gone.
             lasts_s = {seen.line.foretold.lasts_within[1]} - {0.0, float("inf")}
