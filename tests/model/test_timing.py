@@ -6,6 +6,7 @@ import pytest
 from tests.model.texts import lab_of, read, refused, told
 from tests.model.texts import thing as thing_of
 
+from falsework.model.simple import Watched
 from falsework.model.timing import ASSUMED, WRITTEN, Timing, Timings, belief_of, timed_of, times_of
 from falsework.units import Quantity
 
@@ -124,3 +125,18 @@ def test_what_is_no_measured_time_is_refused(text):
     """Hostile or slipped: one message that says what to write."""
     (message,) = refused(Timings(), text)
     assert message.startswith("lab.yaml:1:4 (k): ")
+
+
+def test_a_count_may_say_until_when():
+    """So that what was counted once is not counted again."""
+    assert read(Watched(), "2 in 40 years until 2026-11-26 07:35:12").until == "2026-11-26 07:35:12"
+    assert read(Watched(), "2 in 40 years").until == ""
+
+
+@pytest.mark.parametrize(
+    "until", ["Tuesday", "2026-13-01", "2026-11-26T07:35:12+01:00", "2026-11-26 until 2027-01-01"]
+)
+def test_a_moment_that_is_none_is_refused(until):
+    """One message, with its place."""
+    (message,) = refused(Watched(), f"2 in 40 years until {until}")
+    assert message.startswith("lab.yaml:1:4 (k): found '2 in 40 years until ")

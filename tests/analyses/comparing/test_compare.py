@@ -282,3 +282,24 @@ def test_a_lab_that_is_as_its_file_says_raises_no_false_alarm(text, data):
     found = compare(standing, observe(standing, lost, every_s=data.draw(st.sampled_from((0.1, 1.0)))))
     assert {line.sort for line in found.lines} <= {Sort.AS_FORETOLD, Sort.NOT_SEEN}
     assert all(standing.baseline.up(line.thing) is False for line in found.sorted(Sort.NOT_SEEN))
+
+
+@settings(max_examples=6, deadline=None)
+@given(text=texts(), data=st.data())
+def test_whatever_was_seen_is_judged(text, data):
+    """Any outages of any probes in any order: every service has its line, and every line its sentence."""
+    standing = Standing(lab_of(text))
+    moments = st.floats(-10.0, 800.0) | st.just(NEVER)
+    probes = []
+    for number in range(data.draw(st.integers(0, 4))):
+        sees = data.draw(st.sampled_from([*standing.support.things, "nobody"]))
+        times = sorted(data.draw(st.lists(moments, max_size=6)))
+        pairs = zip(times[::2], times[1::2], strict=False)
+        outages = [outage(first, last) for first, last in pairs if first != NEVER]
+        probes.append(probe(sees, *outages, name=f"p{number}", yes=data.draw(st.integers(0, 1))))
+    lost = data.draw(st.lists(st.sampled_from(standing.parts), min_size=1, max_size=2, unique=True))
+    put_back_s = data.draw(st.sampled_from((None, 60.0, 61.0, 700.0)))
+    found = compare(standing, run(lost, *probes, put_back_s=put_back_s))
+    assert set(standing.support.services) <= {line.thing for line in found.lines}
+    assert all(line.says and "nan" not in line.says for line in found.lines)
+    assert all((line.sort is Sort.WRONG) == (line.wrong is not Wrong.NOT) for line in found.lines)

@@ -27,7 +27,7 @@ TRIALS = 200
 """Labs that are tried for one thing at most; fewer in a large lab."""
 THINGS = 40_000
 """Trials times things of the lab."""
-FEWEST = 24
+FEWEST = 8
 PAIRED = 6
 """Changes of which pairs are tried, where none does by itself."""
 MOST = 10
