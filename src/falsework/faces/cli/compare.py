@@ -130,19 +130,24 @@ def _lines(lab: str, found: Sequence[Compared], changed: Set[int], asked: Asked)
 
 
 def _explained(told: Explained, asked: Asked) -> Iterator[Line]:
-    offers = told.offers if asked.all else told.offers[: max(SHOWN, asked.offer)]
+    offers = _shown(told, asked)
     if offers:
         yield Line()
         yield Line(
             "What would explain it, each tried; the best first. Which is true only you can tell:",
             style="head",
         )
-    for number, offer in enumerate(offers, 1):
+    for number, offer in offers.items():
         yield Line()
         yield labelled(f"change {number}", "; ".join(offer.says), style="remark", width=10)
         for label, text in (
             ("then", f"{few(offer.rights)} {'is' if len(offer.rights) == 1 else 'are'} as foretold"),
-            ("left", f"{few(offer.left)} stay wrong" if offer.left else ""),
+            (
+                "left",
+                f"{few(offer.left)} {'stays' if len(offer.left) == 1 else 'stay'} wrong"
+                if offer.left
+                else "",
+            ),
             ("earlier", _earlier(offer)),
             ("mind", offer.caution),
         ):
@@ -168,6 +173,20 @@ def _explained(told: Explained, asked: Asked) -> Iterator[Line]:
         yield labelled(
             "write", f"falsework compare {lab}{run}{record} --offer 1 --write", style="quiet", width=10
         )
+
+
+def _shown(told: Explained, asked: Asked) -> dict[int, Explanation]:
+    """The first few, and the best for each thing that none of these makes right; by their numbers."""
+    numbered = dict(enumerate(told.offers, 1))
+    if asked.all:
+        return numbered
+    shown = {number: offer for number, offer in numbered.items() if number <= SHOWN or number == asked.offer}
+    righted = {name for offer in shown.values() for name in offer.rights}
+    for number, offer in numbered.items():
+        if not righted.issuperset(offer.rights):
+            shown[number] = offer
+            righted.update(offer.rights)
+    return shown
 
 
 def _earlier(offer: Explanation) -> str:

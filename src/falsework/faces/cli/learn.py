@@ -71,7 +71,10 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
             f"{lab}: {counted(learnt.runs, 'run')} in the record, and nothing new in them", style="head"
         )
     else:
-        yield Line(f"{lab}: {counted(learnt.runs, 'run')} teach {_what(learnt)}", style="head")
+        yield Line(
+            f"{lab}: {counted(learnt.runs, 'run')} {'teaches' if learnt.runs == 1 else 'teach'} {_what(learnt)}",
+            style="head",
+        )
     for update in learnt.updates:
         yield Line()
         yield from _update(update)
@@ -91,7 +94,8 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
     elif learnt.passed:
         yield Line()
         yield Line(
-            f"{counted(len(learnt.passed), 'thing')} seen teach nothing; --all says why.", style="quiet"
+            f"{counted(len(learnt.passed), 'thing')} seen {'teaches' if len(learnt.passed) == 1 else 'teach'} nothing; --all says why.",
+            style="quiet",
         )
     if not (asked.diff or asked.write):
         for of, reason in changes.left:

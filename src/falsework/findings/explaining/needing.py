@@ -52,7 +52,9 @@ def missing(seen: Seen, *, kinds: tuple[str, ...], rank: int) -> Iterator[Change
                 late_s = seen.line.falls_s - seen.falls_s(on.id)
                 holds = ("", written_time(late_s)) if LATE_S < late_s < float("inf") else ("",)
                 for hold in holds[-1:] if seen.line.wrong is Wrong.FELL else holds[:1]:
-                    yield from _with(seen, who, kind, on.id, hold, rank + number)
+                    # What leans on each other is odd enough to be thought of later.
+                    odd = 2 if seen.leans(on.id, who.id) else 0
+                    yield from _with(seen, who, kind, on.id, hold, rank + number + odd)
 
 
 def _is_needed(who: Thing, kind: str, name: str) -> bool:

@@ -87,16 +87,19 @@ class Seen:
         at = self.loss.down.get(name)
         return at.falls_s if at is not None else 0.0
 
+    def leans(self, name: str, on: str) -> bool:
+        """Whether one thing leans on another, by whatever way."""
+        return on in reach((name,), self._bears)
+
+    def _bears(self, name: str) -> Iterator[str]:
+        things = self.standing.support.things
+        for lean in things[name].leans if name in things else ():
+            yield from lean.on
+
     @cached_property
     def under(self) -> tuple[Thing, ...]:
         """The thing, and everything that it leans on by whatever way."""
-        things = self.standing.support.things
-
-        def bears(name: str) -> Iterator[str]:
-            for lean in things[name].leans if name in things else ():
-                yield from lean.on
-
-        names = dict.fromkeys((self.line.thing, *sorted(reach((self.line.thing,), bears))))
+        names = dict.fromkeys((self.line.thing, *sorted(reach((self.line.thing,), self._bears))))
         return tuple(self.lab.things[ThingId(name)] for name in names if ThingId(name) in self.lab.things)
 
     def services(self) -> Iterator[Service]:
