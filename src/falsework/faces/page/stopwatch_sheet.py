@@ -19,7 +19,7 @@ from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.worked import job, shown
-from falsework.faces.report.strips import Strips, first, strips_svg
+from falsework.faces.report.strips import KEY, Strips, first, strips_svg
 from falsework.record.keeping import live, observed, record_of, runs
 from falsework.record.observed import Observed, ProbeSeen, Run
 from falsework.record.seen import Told
@@ -102,6 +102,7 @@ async def sheet(request: Request) -> Response:
         title="What was seen",
         status=400 if question else 200,
         view=view,
+        key=KEY,
         past=past,
         question=question,
         record=record_of(page.keeper.path),
@@ -118,6 +119,7 @@ async def now(request: Request) -> Response:
         "stopwatch_seen.html.j2",
         title="What was seen",
         view=view,
+        key=KEY,
         newest=past[0].number if past else 0,
     )
 

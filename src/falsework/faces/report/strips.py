@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from falsework import units
 from falsework.analyses.drilling.result import Foretold
 from falsework.faces.report.hatching import box, hatch
+from falsework.faces.report.ink import sheet
 from falsework.faces.report.svg import Svg, join, label, line, path, tag, title, width_of
 from falsework.record.observed import Observed, Outage, ProbeSeen
 from falsework.record.seen import Gap, Mark, Told
@@ -20,6 +21,11 @@ _TOP, _BOTTOM = 54.0, 40.0
 _LEAST = 2.4
 """No outage is drawn narrower: a tenth of a second in an hour has to be seen."""
 MOST_ROWS, MOST_DRAWN = 40, 300
+KEY = (
+    "A strip is a probe. Hatched: not answered; crossed: answered, but not well; dots: the stopwatch itself did not "
+    "run, and nobody knows. A bracket under a strip: out from there to there, as foretold."
+)
+"""What the signs mean, for those who read."""
 _STEPS = (1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 10800, 21600, 43200, 86400, 172800)
 _MOST_TICKS = 9
 
@@ -51,29 +57,45 @@ class Strips:
 
 
 def strips_svg(strips: Strips, *, says: str) -> Svg:
-    """The drawing.
+    """The drawing, on a page that has colours and hatching.
 
     Args:
         strips: what is drawn.
         says: what a reader is told who does not see it; the table beside has the figures.
     """
-    rows = first(strips.seen.probes)
-    bottom = _TOP + ROW * len(rows)
-    drawn = [
-        title(says),
-        *_marks(strips, bottom),
-        *(each for number, probe in enumerate(rows) for each in _row(strips, probe, _TOP + ROW * number)),
-        *_axis(strips, bottom),
-    ]
+    height, drawn = _drawn(strips)
     return tag(
         "svg",
-        join(drawn),
+        join([title(says), *drawn]),
         xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {WIDTH:g} {bottom + _BOTTOM:g}",
+        viewBox=f"0 0 {WIDTH:g} {height:g}",
         role="img",
         font_family="inherit",
         class_="strips",
     )
+
+
+def strips_sheet(strips: Strips, *, says: str, prefix: str) -> str:
+    """The same on a sheet of its own that needs nothing else; the same run gives the same picture.
+
+    Args:
+        strips: what is drawn.
+        says: what a reader is told who does not see it.
+        prefix: of ids on a page.
+    """
+    height, drawn = _drawn(strips)
+    return sheet(prefix, WIDTH, height, says, *drawn)
+
+
+def _drawn(strips: Strips) -> tuple[float, list[Svg]]:
+    """How high it is, and all that is on it."""
+    rows = first(strips.seen.probes)
+    bottom = _TOP + ROW * len(rows)
+    return bottom + _BOTTOM, [
+        *_marks(strips, bottom),
+        *(each for number, probe in enumerate(rows) for each in _row(strips, probe, _TOP + ROW * number)),
+        *_axis(strips, bottom),
+    ]
 
 
 def first(probes: Sequence[ProbeSeen]) -> tuple[ProbeSeen, ...]:
