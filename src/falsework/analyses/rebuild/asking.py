@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from math import inf
 
 from falsework.analyses.rebuild.choosing import Chosen, chosen, stuck
-from falsework.support.copying import Copier
 from falsework.analyses.rebuild.cures import cures
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.fates import Ending, fates
@@ -23,6 +22,7 @@ from falsework.model.hours import Windows, together, weekly
 from falsework.model.parts import ThingId
 from falsework.model.people import Alarm, Person, StandIn
 from falsework.model.services import Data, Secret, Service
+from falsework.support.copying import Copier
 from falsework.support.standing import Standing
 from falsework.units import ThreePoint
 

@@ -8,7 +8,6 @@ from heapq import nsmallest
 from math import inf
 
 from falsework import units
-from falsework.support.copying import Copier, Copying
 from falsework.analyses.rebuild.destroyed import Destroying, Ruin, in_lab_order
 from falsework.analyses.rebuild.mending import Job, jobs
 from falsework.analyses.rebuild.regrowing import Regrowth, data_places
@@ -20,6 +19,7 @@ from falsework.model.effort import MINUTE, effort
 from falsework.model.parts import ThingId
 from falsework.model.people import StandIn
 from falsework.model.services import Copy, Data, Pool, Service
+from falsework.support.copying import Copier, Copying
 from falsework.units import Dimension, ThreePoint
 
 RESTORE_HANDS_S = 15 * MINUTE
