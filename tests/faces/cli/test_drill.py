@@ -40,8 +40,8 @@ def test_told_and_not_done(tmp_path):
 TOLD = """\
 Drill stop web: lose desk-1.
 
-  foretold   web falls at once, until put back
-             mail goes on
+  foretold   web falls at once, until it is put back
+             mail stands
   do         by your command: echo stopping; rm web
 """
 MORE = (

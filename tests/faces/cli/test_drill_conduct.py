@@ -38,7 +38,7 @@ def test_a_drill_from_its_beginning_to_its_end(tmp_path):
     assert marks[-1] == "said: everything is answered well again"
     text = result.text
     assert text.index("    echo done >> did; rm web\n") < text.index("Type yes to run it:")
-    assert "web probe: silent (foretold: falls at once, until put back)" in text
+    assert "web probe: silent (foretold: falls at once, until it is put back)" in text
     assert text.rstrip().endswith("STAGE put back by your command; ; True")
 
 

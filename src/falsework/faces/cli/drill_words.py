@@ -6,13 +6,12 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 
-from falsework import units
 from falsework.analyses.drilling.result import Foretold, Plan
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import few, sentence
 from falsework.faces.cli.lines import Line, labelled
+from falsework.faces.drill_says import does
 from falsework.support.probing import Question
-from falsework.units import Dimension
 
 MOST_STANDING, MOST_EFFECTS = 6, 14
 _WIDTH = 11
@@ -28,7 +27,7 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
     yield from _listed("proves", plan.proves, most=4, style="quiet")
     for number, effect in enumerate(plan.effects[:MOST_EFFECTS]):
         seen = [each.name for each in questions if each.sees == effect.service]
-        said = f"{effect.service} {foretold(plan, effect)}{'' if seen else '; no probe sees it'}"
+        said = f"{effect.service} {does(plan, effect)}{'' if seen else '; no probe sees it'}"
         yield labelled("" if number else "foretold", said, style="quiet", indent=2, width=_WIDTH)
     if len(plan.effects) > MOST_EFFECTS:
         yield labelled(
@@ -36,7 +35,7 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
         )
     if plan.stands:
         label = "" if plan.effects else "foretold"
-        said = f"{few(plan.stands, MOST_STANDING)} {'goes' if len(plan.stands) == 1 else 'go'} on"
+        said = f"{few(plan.stands, MOST_STANDING)} {'stands' if len(plan.stands) == 1 else 'stand'}"
         yield labelled(label, said, style="quiet", indent=2, width=_WIDTH)
     yield from _step("do", plan.do, plan.do_words)
     yield from _listed("watch", plan.watch, style="quiet")
@@ -53,20 +52,6 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
         )
 
 
-def foretold(plan: Plan, effect: Foretold) -> str:
-    """What is foretold of a service, a clause without it: `blinks at once, back by 40 s`."""
-    if effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
-        return "goes on" if effect.verdict is Verdict.STANDS else "goes on with nothing to spare"
-    when = "at once" if effect.falls_s < 0.05 else f"after {_time(effect.falls_s)}"
-    if effect.verdict is Verdict.LOST:
-        return f"is lost {when}"
-    if math.isinf(effect.back_s):
-        return f"falls {when}, until put back"
-    if plan.tries == "cold start":
-        return f"falls {when}, back {_time(effect.back_s)} after the power"
-    return f"blinks {when}, back by {_time(effect.back_s)}"
-
-
 def foretold_beside(plan: Plan, questions: Sequence[Question]) -> Mapping[int, str]:
     """What stands beside each probe in the view, by its number."""
     effects = {each.service: each for each in plan.effects}
@@ -74,9 +59,9 @@ def foretold_beside(plan: Plan, questions: Sequence[Question]) -> Mapping[int, s
     said = {}
     for number, question in enumerate(questions):
         if question.sees in effects:
-            said[number] = f"foretold: {foretold(plan, effects[question.sees])}"
+            said[number] = f"foretold: {does(plan, effects[question.sees])}"
         elif question.sees in standing:
-            said[number] = "foretold: goes on"
+            said[number] = "foretold: stands"
         elif question.sees in plan.lost:
             said[number] = "is taken out"
     return said
@@ -130,7 +115,3 @@ def _listed(label: str, said: Sequence[str], *, most: int = 6, style: str = "") 
         yield labelled("" if number else label, sentence(each), style=style, indent=2, width=_WIDTH)
     if len(said) > most:
         yield labelled("", f"and {len(said) - most} more", style=style, indent=2, width=_WIDTH)
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)
