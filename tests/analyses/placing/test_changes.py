@@ -7,13 +7,17 @@ from random import Random
 import pytest
 from tests.analyses.placing.mending import mended
 from tests.analyses.placing.small_labs import invented, lab_of
+from tests.lengths import many
 
 from falsework.analyses.placing import place_lab
 from falsework.support.standing import Standing
 
 pytestmark = pytest.mark.slow
 
-SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(12, 110))]
+SEEDS = [
+    *range(12),
+    *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(12, many(40, at_length=400))),
+]
 
 
 @pytest.mark.parametrize("seed", SEEDS)

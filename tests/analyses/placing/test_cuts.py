@@ -8,13 +8,17 @@ import pytest
 import yaml
 from tests.analyses.placing.looking import hold_cuts, looked
 from tests.analyses.placing.small_labs import invented, lab_of
+from tests.lengths import many
 
 from falsework.analyses.placing.cuts import cut
 from falsework.errors import LabError
 from falsework.model.rehoused import rehoused
 from falsework.support.standing import Standing
 
-SEEDS = [*range(5000, 5005), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(5005, 5120))]
+SEEDS = [
+    *range(5000, 5005),
+    *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(5005, 5000 + many(40, at_length=400))),
+]
 
 
 def narrow(random: Random) -> str:
