@@ -42,8 +42,7 @@ def variants(kind: str, data: Data) -> Iterator[tuple[Data, Data]]:
         kind: one of `KINDS`.
         data: a lab as plain data.
     """
-    for true, said in _VARIANTS[kind](data):
-        yield true, said
+    yield from _VARIANTS[kind](data)
 
 
 def _changed(data: Data, number: int, change: Any) -> Data:

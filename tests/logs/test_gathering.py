@@ -116,6 +116,7 @@ def test_numbers_of_lines_are_left_out_where_they_cost_too_much(tmp_path, monkey
     assert gather(write(tmp_path), STRETCH).numbers == {}
 
 
+@pytest.mark.slow
 def test_a_folder_is_its_files(tmp_path):
     """All but hidden ones and folders in it; what is no log there is passed over, unless it is named; none is refused."""
     paths = write(tmp_path)

@@ -16,6 +16,7 @@ from tests.loopback.yard import ROOT, Yard, certificate, yard
 from tests.loopback.yardman import now_s
 
 
+@pytest.mark.slow
 def test_servers_are_killed_frozen_and_slowed_at_the_noted_moments() -> None:
     """Each kind of fault shows from the outside, ends as it is told to, and lies between the moments noted."""
     with yard() as made:
@@ -79,6 +80,7 @@ def test_names_and_certificates_are_real(tmp_path: Path) -> None:
             assert wrapped.getpeercert()
 
 
+@pytest.mark.slow
 def test_machines_are_cut_off_and_an_address_moves() -> None:
     """A machine that is cut off answers nothing until it is joined again; a floating address answers where it is."""
     with yard(walled=True) as made:

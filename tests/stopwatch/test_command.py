@@ -52,6 +52,7 @@ def test_a_command_that_is_not_there_is_a_fault(tmp_path):
     )
 
 
+@pytest.mark.slow
 def test_a_command_that_still_runs_is_not_run_again(tmp_path):
     """However often it is due, there is one at a time, and all it began ends with it."""
     text = "echo $$ >> pids; sleep 20"

@@ -1,6 +1,7 @@
 import errno
 import itertools
 
+import pytest
 from tests.stopwatch.asking import WHERE, Memory, closed_port, question, served, watched
 
 from falsework.errors import Fault
@@ -63,6 +64,7 @@ def test_sleep_is_a_gap_and_no_outage():
     assert len(memory.seen) < 1000
 
 
+@pytest.mark.slow
 def test_a_question_in_flight_through_a_gap_is_unknown_and_never_silent():
     """Its answer may have come and gone while nobody listened."""
     moved = Moved(asleep_s=3600.0)
@@ -93,6 +95,7 @@ def test_a_clock_on_the_wall_that_is_set_changes_nothing():
     assert max(seen.told_s for seen in memory.seen) < 3600.0
 
 
+@pytest.mark.slow
 def test_each_question_is_put_as_often_as_said_whatever_the_others_do():
     """A silent one does not hold up another: its questions overlap, each waits for as long as it is patient."""
     with served(lambda connection: None) as port, served(deafly) as deaf:

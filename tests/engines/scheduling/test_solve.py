@@ -100,6 +100,7 @@ def test_workers_against_brute_force(project):
 
 @given(projects(working=True))
 @settings(max_examples=40)
+@pytest.mark.slow
 def test_nothing_waits_without_gain(project):
     """No task alone can be done earlier, all others staying, without a longer stretch."""
     made = solve(project, workers=1)

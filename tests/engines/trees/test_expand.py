@@ -96,7 +96,9 @@ def test_a_long_chain_is_no_deep_matter():
     assert expand(tree).cut_sets == {frozenset({0})}
 
 
-@pytest.mark.parametrize("name", ["chinese", "ftr10", "isp9603", "isp9606"])
+@pytest.mark.parametrize(
+    "name", [pytest.param("chinese", marks=pytest.mark.slow), "ftr10", "isp9603", "isp9606"]
+)
 def test_whole_open_trees(name):
     """The number of cut sets is the published one; their orders are those of a second opinion.
 

@@ -43,6 +43,7 @@ def test_an_answer_is_told_back_with_its_option():
     assert said.status == 0
 
 
+@pytest.mark.slow
 def test_json_keeps_its_shape(tmp_path: Path):
     """The answer for programs is as the schema says, and its chances add up."""
     said = typed("diagnose", MENDED, "--failing", "mail box", "--since", "30s", "--json")
@@ -112,6 +113,7 @@ def test_a_plan_is_about_a_lab_in_which_nothing_failed():
     assert "nothing has failed" in said.err
 
 
+@pytest.mark.slow
 def test_the_record_is_taken_where_there_is_one(tmp_path: Path):
     """Without a word on what fails, the newest run beside the lab file is asked, and told with its number."""
     file = tmp_path / "lab.yaml"

@@ -98,6 +98,7 @@ def test_a_terminal_that_is_lost(tmp_path):
     assert sum(each.startswith("put back") for each in marks) == 1
 
 
+@pytest.mark.slow
 def test_twice_leaves_at_once_and_tells_how(tmp_path):
     """Ctrl-C twice leaves while the put-back runs, which goes on by itself, and prints it in full."""
     slow = "echo back >> did; for i in 1 2 3 4 5 6 7 8 9; do sleep 0.1; echo slow $i; done; touch web"
@@ -192,6 +193,7 @@ def test_trouble_of_our_own_leads_to_the_put_back(tmp_path, trouble, why):
     assert result.status == (1 if trouble == "breaks" else 0)
 
 
+@pytest.mark.slow
 def test_a_full_disk_stops_nothing(tmp_path):
     """Where nothing can be kept, that is said, and the drill comes to its end."""
 
@@ -204,6 +206,7 @@ def test_a_full_disk_stops_nothing(tmp_path):
     assert "not in the record yet: put back:" in result.text
 
 
+@pytest.mark.slow
 def test_what_was_out_before_is_told(tmp_path):
     """A probe that is not answered well before the drill is named; only `yes` goes on."""
     asks = ("Go on all the same? Type yes to do so:", "no\n")
@@ -266,6 +269,7 @@ def test_the_time_is_over(tmp_path):
     assert end["well"]
 
 
+@pytest.mark.slow
 def test_nobody_is_asked_who_has_said_yes(tmp_path):
     """With yes said beforehand it runs to its end without a question."""
     result, did, _, end = staged(tmp_path, yes=True)

@@ -110,6 +110,7 @@ def test_it_runs_as_a_module():
     assert done.stdout == f"falsework {__version__}\n"
 
 
+@pytest.mark.slow
 def test_the_reference_tells_every_option():
     """The page of commands has a part for each command, with each of its options and both examples."""
     page = (ROOT / "docs" / "reference" / "commands.md").read_text(encoding="utf-8")

@@ -13,6 +13,7 @@ from falsework.faces.cli import stopwatch
 from falsework.record.keeping import runs
 
 
+@pytest.mark.slow
 def test_all_is_well(tmp_path):
     """Where everything is answered well it says so, keeps it, and ends with 0."""
     said = typed("stopwatch", str(laid(tmp_path)), "--for", "1.5 s", "--often")

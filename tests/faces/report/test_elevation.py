@@ -152,6 +152,7 @@ def extent(element, dx, dy):
 
 
 @each_case
+@pytest.mark.slow
 def test_the_same_lab_gives_the_same_drawing(case):
     """A drawing has nothing of the clock, the machine or the order of sets in it."""
     assert drawn(*case) == drawn(*case)

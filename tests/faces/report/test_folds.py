@@ -90,6 +90,7 @@ def test_a_course_of_services_opens_in_its_place():
     assert signs(made)[members[-1]] is False
 
 
+@pytest.mark.slow
 def test_what_is_out_shows_in_a_fold_and_a_fold_can_be_taken_out():
     """A fold of which one node is out says how many, is pressed in part, and is taken out by what houses it."""
     made = drawing(out=("twin-3.1.a",), address=lambda each: "?out=" + "&out=".join(each.names))
@@ -111,6 +112,7 @@ def test_without_a_place_to_lead_to_there_is_no_sign():
     assert "data-group" in text
 
 
+@pytest.mark.slow
 def test_what_is_kept_between_drawings_changes_nothing():
     """A lab drawn opened and folded in turn is drawn as one that was never drawn before."""
     fresh = Standing(standing(LARGE).lab)

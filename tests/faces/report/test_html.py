@@ -78,6 +78,7 @@ def test_the_page_runs_and_fetches_nothing(name):
     assert "@import" not in page(name)
 
 
+@pytest.mark.slow
 @each_page
 def test_ids_are_unique_on_the_whole_page(name):
     """Three drawings share the page without sharing an id."""

@@ -120,6 +120,7 @@ def test_one_change_that_explains_all_goes_before_those_that_explain_a_part():
     assert (first.left, set(first.rights)) == ((), {"dns", "wiki"})
 
 
+@pytest.mark.slow
 def test_two_changes_where_one_does_not_do():
     """A take-over that takes longer than a need holds, and a restart that is then never made."""
     text = TEXT.replace(
@@ -130,6 +131,7 @@ def test_two_changes_where_one_does_not_do():
     assert {offer.size for offer in found.offers} <= {1, 2}
 
 
+@pytest.mark.slow
 def test_a_change_that_other_runs_speak_against_comes_later():
     """A need on n1 or on the strip: a run in which n1 alone was lost, and all stood, tells."""
     seen = probe("chat", outage(60.0, 670.0))
