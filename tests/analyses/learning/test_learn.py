@@ -84,6 +84,14 @@ def test_a_floating_address_without_a_figure(standing):
     assert moved.after == pytest.approx((4.0**4 * 4.9) ** 0.2, rel=0.01)
 
 
+def test_a_copy_that_was_stopped_by_hand_teaches_as_a_part_that_was_lost(standing):
+    """Its take-over is measured and proved; the node under it went on, and is proved by nothing."""
+    found = learn(standing, [run(["mail.1"], probe("mail", outage(60.0, 91.0)))])
+    assert [(each.thing, each.key) for each in found.updates] == [("mail", "takes over")]
+    assert [each.thing for each in found.proofs] == ["mail"]
+    assert found.passed == ()
+
+
 def test_of_two_figures_the_one_that_is_known_less_gets_the_rest():
     """A written restart keeps its length, the pool gets what is left; assumed alike, they share."""
     seen = pulled(probe("chat", outage(60.0, 260.0)), lost=["n3"])

@@ -94,6 +94,16 @@ def test_all_drills_as_json(lab):
     assert (answer["status"], answer["written"]) == (1, None)
 
 
+def test_a_cold_start_is_a_drill_too(lab):
+    """Nothing is taken out in it by name, and it is the newest drill all the same."""
+    down = {"p1": [(5, 125)], "p2": [(5, 125)], "p3": [(5, 125)]}
+    recorded(lab, [], down, drill="cold start", tries="cold start", began=1_795_698_512.0)
+    said = typed("compare", str(lab))
+    assert said.out.startswith("Two desks, run 3, cold start: all of it off and on again; ")
+    answer = json.loads(typed("compare", str(lab), "--all", "--json").out)
+    assert [run["compared"]["run"] for run in answer["runs"]] == [1, 2, 3]
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

@@ -215,3 +215,18 @@ def test_the_true_change_is_among_those_offered(kind, data, pick):
             [each.says for each in offers],
         )
         return
+
+
+def test_a_copy_that_is_stopped_by_hand_is_explained_like_a_part_that_is_lost():
+    """Its take-over took longer than the file says: the time that was seen is offered."""
+    found = offers(probe("mail", outage(60.0, 200.0)), text=only("mail"), lost=("mail.1",))
+    assert says(found)[0] == "taking over takes mail 2 min 20 s"
+
+
+def test_a_store_that_was_full_is_explained_like_one_that_is_lost():
+    """What fell with it though it should stand may need it."""
+    text = TEXT.partition("services:")[0].replace("n1: {", "n1: {drives: 2 disk, ") + (
+        "kinds: {disk: {is: drive}}\nstores: {shelf: {drives: n1.d*, layout: mirror}}\nservices: {wiki: {on: n3}}\n"
+    )
+    found = offers(probe("wiki", outage(60.0, 670.0)), text=text, lost=("shelf",), tries="full disk")
+    assert "let wiki need shelf" in says(found)

@@ -14,7 +14,7 @@ from falsework.model.drilling import Probe
 from falsework.model.parts import ThingId
 from falsework.record.observed import Observed, ProbeSeen
 from falsework.support.standing import Standing
-from falsework.support.stopped import stoppable
+from falsework.support.stopped import STOPPED, stoppable
 
 
 def compare(standing: Standing, observed: Observed, *, only: Collection[str] | None = None) -> Comparison:
@@ -39,7 +39,7 @@ def compare(standing: Standing, observed: Observed, *, only: Collection[str] | N
         why = "nothing was taken out in it" if not run.lost else "nobody marked when it was done"
         return empty(observed, why)
     at = with_out(standing, run.out)
-    if run.tries == "full disk" or any(_is_copy(at, name) for name in run.lost):
+    if run.tries == "full disk" or any(_word(at, name) == "copy" for name in run.lost):
         at = stoppable(at)
     lost = tuple(name for name in at.known(run.lost) if name not in at.out)
     until_s = run.put_back_s if run.put_back_s is not None else run.until_s
@@ -86,9 +86,15 @@ def with_out(standing: Standing, out: Sequence[str]) -> Standing:
 def prediction(standing: Standing, lost: tuple[str, ...]) -> Prediction:
     """What is foretold of one loss; kept, since it is the same for every run of a drill.
 
+    Args:
+        standing: the lab, with what was out beforehand.
+        lost: parts; copies and stores, by their own names, are stopped and full.
+
     Raises:
         QuestionError: a part is not in the lab.
     """
+    if any(_word(standing, each) in STOPPED for each in lost):
+        standing = stoppable(standing)
     name = ("foretold", lost)
     known = standing.asked.get(name)
     if not isinstance(known, Prediction):
@@ -96,9 +102,9 @@ def prediction(standing: Standing, lost: tuple[str, ...]) -> Prediction:
     return known
 
 
-def _is_copy(standing: Standing, name: str) -> bool:
+def _word(standing: Standing, name: str) -> str:
     thing = standing.support.things.get(name)
-    return thing is not None and thing.word == "copy"
+    return thing.word if thing is not None else ""
 
 
 def _line(

@@ -88,7 +88,11 @@ def _chosen(runs: Sequence[Observed], asked: Asked, file: Path) -> Sequence[Obse
     Raises:
         QuestionError: there is no such run, or no drill among them.
     """
-    drills = [each for each in runs if each.run.lost and each.run.done_s is not None]
+    drills = [
+        each
+        for each in runs
+        if (each.run.lost or each.run.tries == "cold start") and each.run.done_s is not None
+    ]
     if asked.all:
         chosen = drills
     elif asked.run is None:
