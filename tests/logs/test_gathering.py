@@ -25,8 +25,8 @@ def test_a_bad_file_spoils_nothing(tmp_path):
     paths = write(tmp_path)
     (tmp_path / "empty.log").touch()
     (tmp_path / "pixels.log").write_bytes(bytes(range(256)) * 9)
-    bad = [tmp_path / name for name in ("none.log", "empty.log", "pixels.log")]
-    found = gather([bad[0], *paths, bad[1], paths[0], bad[2]], STRETCH)
+    bad = [tmp_path / name for name in ("none.log", "empty.log", "pixels.log", "n" * 300)]
+    found = gather([bad[0], *paths, bad[1], paths[0], bad[2], bad[3]], STRETCH)
     assert [each.path for each in found.refused] == bad
     assert said(found) == said(gather(paths, STRETCH))
     assert len(found.files) == len(paths)

@@ -58,6 +58,10 @@ def test_odd_fields_do_no_harm():
 def test_what_is_no_record_is_no_line():
     """A time that is none, another JSON value, broken JSON, deep nesting."""
     assert read(__REALTIME_TIMESTAMP="soon") is None
+    deep = b"[" * 500 + b"]" * 500
+    assert (
+        said(b'{"__REALTIME_TIMESTAMP": "1", "MESSAGE": ' + deep + b"}", Stamps(), "file").text == "(no text)"
+    )
     for text in (b"{}", b"{", b'{"a": ' + b"[" * 5000, b'{"__REALTIME_TIMESTAMP": {}}'):
         assert said(text, Stamps(), "file") is None
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from falsework.logs import reading
-from falsework.logs.line import SIGN
+from falsework.logs.line import LONGEST_NAME, SIGN
 from falsework.logs.reading import Tally, read
 from falsework.logs.seeking import first_at, next_time, numbers
 from falsework.logs.source import Refused, Source, source
@@ -139,6 +139,28 @@ def test_signs_that_move_or_hide_text_become_visible(tmp_path):
     (text,) = stretch(path, 0, 1)
     assert text == f"{SIGN}[2Jred{SIGN}{SIGN}{SIGN}txt end"
     assert text.isprintable()
+
+
+def test_names_that_are_too_long_are_cut(tmp_path):
+    """A host and a program of thousands of letters: what is remembered of each stays small."""
+    path = tmp_path / "a.log"
+    path.write_bytes(
+        b'{"ts": %d, "host": "%s", "app": "%s", "msg": "x"}\n' % (BEGIN, b"h" * 9_000, b"a" * 9_000)
+    )
+    (line,) = read(looked(path), Stamps(), BEGIN * SECOND, (BEGIN + 1) * SECOND, tally=Tally())
+    assert (len(line.host), len(line.app), line.text) == (LONGEST_NAME, LONGEST_NAME, "x")
+
+
+def test_a_disk_that_fails_in_the_middle(large, monkeypatch):
+    """Whether it is in order can't be seen then: it is read from its beginning, and the numbers of lines are left out."""
+
+    def fails(*_):
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr("falsework.logs.source.in_order", fails)
+    assert not looked(large).ordered
+    large.unlink()
+    assert numbers(large, [9]) == {}
 
 
 def test_zeros_that_a_power_cut_left_are_passed_over(tmp_path):

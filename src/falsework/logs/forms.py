@@ -42,6 +42,12 @@ def said(raw: bytes, stamps: Stamps, host: str = "") -> Said | None:
     return found
 
 
+def time_of(raw: bytes, stamps: Stamps) -> int | None:
+    """The time of a line, microseconds since 1970; None where it has none."""
+    found = said(raw, stamps)
+    return None if found is None else found.at_us
+
+
 def _bracketed(text: str, stamps: Stamps, host: str) -> Said | None:
     at = stamps.at(text, 1)
     if at is None or not text.startswith("]", at[1]):

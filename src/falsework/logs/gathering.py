@@ -180,9 +180,9 @@ def gather(
 
 def _inside(path: Path) -> tuple[Path, ...]:
     """The files of a folder, but for hidden ones and folders in it; anything else is itself, a folder of none too."""
-    if not path.is_dir():
-        return (path,)
     try:
+        if not path.is_dir():
+            return (path,)
         found = sorted(each for each in path.iterdir() if each.is_file() and not each.name.startswith("."))
     except OSError:
         found = []

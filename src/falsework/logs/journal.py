@@ -12,6 +12,8 @@ from falsework.logs.syslog import Said, level
 _TIMES = ("time", "timestamp", "@timestamp", "ts", "at")
 _TEXTS = ("msg", "message", "text", "event")
 _MOST = 16_384
+_DEEPEST = 3
+"""Lists in lists that are read; a field that was given several times as bytes has two."""
 
 
 def record(text: str, stamps: Stamps, host: str = "") -> Said | None:
@@ -21,18 +23,24 @@ def record(text: str, stamps: Stamps, host: str = "") -> Said | None:
     list of such, one that was too long as null. Other lines of JSON are read too if a field of a usual name has a time.
     """
     try:
-        found = json.loads(text)
+        return _said(json.loads(text), stamps, host)
     except (ValueError, RecursionError):
         return None
+
+
+def _said(found: object, stamps: Stamps, host: str) -> Said | None:
+    """What a record says.
+
+    Raises:
+        ValueError: its time is none.
+        RecursionError: it is nested so deep that it can be read but not written again.
+    """
     if not isinstance(found, dict):
         return None
     stamp = found.get("__REALTIME_TIMESTAMP")
     if stamp is None:
         return _other(found, stamps, host)
-    try:
-        at = int(_text(stamp))
-    except ValueError:
-        return None
+    at = int(_text(stamp))
     severity = _text(found.get("PRIORITY"))
     app = (
         _text(found.get("SYSLOG_IDENTIFIER"))
@@ -69,16 +77,18 @@ def _other(found: dict[str, Any], stamps: Stamps, host: str) -> Said | None:
     return Said(at[0], name, app, severity, says)
 
 
-def _text(value: object) -> str:
+def _text(value: object, deep: int = _DEEPEST) -> str:
     """A value as text, whichever of its four shapes it has."""
     if isinstance(value, str):
         return value
     if value is None or isinstance(value, dict):
         return ""
     if isinstance(value, list):
+        if not deep:
+            return ""
         if value and all(
             isinstance(each, int) and not isinstance(each, bool) and 0 <= each < 256 for each in value
         ):
             return bytes(value[:_MOST]).decode("utf-8", "replace")
-        return "; ".join(_text(each) for each in value[:8] if isinstance(each, str | list))
+        return "; ".join(_text(each, deep - 1) for each in value[:8] if isinstance(each, str | list))
     return str(value)

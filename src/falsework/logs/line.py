@@ -10,6 +10,8 @@ SEVERITIES = ("emergency", "alert", "critical", "error", "warning", "notice", "i
 """By number, as RFC 5424 section 6.2.1 numbers them; 0 is the worst."""
 LONGEST = 8_192
 """Letters of a line that are kept."""
+LONGEST_NAME = 255
+"""Letters of the name of a host or a program that are kept; a host has no longer one (RFC 5424 section 6.2.4)."""
 SIGN = "\ufffd"
 """Stands for a sign that is not shown."""
 

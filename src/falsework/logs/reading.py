@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
-from falsework.logs.forms import said
+from falsework.logs.forms import said, time_of
 from falsework.logs.framing import lines
-from falsework.logs.line import LONGEST, Line, clean
+from falsework.logs.line import LONGEST, LONGEST_NAME, Line, clean
 from falsework.logs.seeking import first_at
 from falsework.logs.source import BROKEN, SLACK_US, Source, opened
 from falsework.logs.stamps import Stamps
@@ -71,7 +71,7 @@ def read(
         with opened(source.path) as stream:
             begin = 0
             if seeks:
-                begin = first_at(stream, source.size, from_us - SLACK_US, lambda raw: _at(raw, stamps))
+                begin = first_at(stream, source.size, from_us - SLACK_US, lambda raw: time_of(raw, stamps))
                 stream.seek(begin)
             for offset, raw in lines(stream, offset=begin):
                 found = said(raw, stamps, host)
@@ -111,9 +111,7 @@ def _line(found: Said, number: int, place: int) -> Line:
     at, host, app, severity, text, by, by_us = found
     if not (text.isprintable() and host.isprintable() and app.isprintable()) or len(text) > LONGEST:
         text, host, app, by = clean(text[:LONGEST]), clean(host), clean(app), clean(by)
+    if len(host) > LONGEST_NAME or len(app) > LONGEST_NAME:
+        # Kinds and hosts are remembered by them.
+        host, app = host[:LONGEST_NAME], app[:LONGEST_NAME]
     return Line(at, number, place, host.lower(), app, severity, text.strip(), by.lower(), by_us)
-
-
-def _at(raw: bytes, stamps: Stamps) -> int | None:
-    found = said(raw, stamps)
-    return None if found is None else found.at_us

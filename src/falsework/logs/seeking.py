@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -91,12 +92,15 @@ def next_time(stream: BinaryIO, begin: int, end: int, when: When) -> tuple[int, 
 
 
 def numbers(path: Path, offsets: Sequence[int], most: int = 1 << 28) -> dict[int, int]:
-    """Which line of a file begins at each of these places, from 1; those farther in than `most` bytes are left out."""
+    """Which line of a file begins at each of these places, from 1.
+
+    Left out are those farther in than `most` bytes, and those that can't be read any more.
+    """
     found: dict[int, int] = {}
     wanted = sorted(each for each in set(offsets) if each <= most)
     if not wanted:
         return found
-    with path.open("rb") as stream:
+    with contextlib.suppress(OSError), path.open("rb") as stream:
         count, begin = 1, 0
         for each in wanted:
             while begin < each:

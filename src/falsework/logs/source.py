@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, cast
 
-from falsework.logs.forms import said
+from falsework.logs.forms import said, time_of
 from falsework.logs.framing import lines
 from falsework.logs.seeking import in_order
 from falsework.logs.stamps import SECOND, Stamps
@@ -86,13 +86,17 @@ def opened(path: Path) -> BinaryIO:
     Raises:
         OSError, EOFError, lzma.LZMAError, zlib.error: it cannot be read; reading it may raise them too.
     """
+    packing = _packing(path)
+    return path.open("rb") if packing is None else cast("BinaryIO", Unpacked(packing(path)))
+
+
+def _packing(path: Path) -> type[gzip.GzipFile | lzma.LZMAFile] | None:
+    """What unpacks a file; None where it is not packed, or in a way that is not read here."""
     with path.open("rb") as stream:
         begins = stream.read(6)
     if begins.startswith(_GZIP):
-        return cast("BinaryIO", Unpacked(gzip.GzipFile(path)))
-    if begins == _XZ:
-        return cast("BinaryIO", Unpacked(lzma.LZMAFile(path)))
-    return path.open("rb")
+        return gzip.GzipFile
+    return lzma.LZMAFile if begins == _XZ else None
 
 
 def _begins(path: Path) -> bytes:
@@ -129,7 +133,7 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
                 mend="Leave it out, or look why nothing was written.",
                 other=True,
             )
-        begins = _begins(path)
+        begins, packed = _begins(path), _packing(path) is not None
     except BROKEN as error:
         reason = (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
         return Refused(
@@ -143,7 +147,6 @@ def source(path: Path, number: int, stamps: Stamps) -> Source | Refused:
         )
     if not any(said(raw, stamps) for _, raw in lines(io.BytesIO(begins))):
         return _no_log(path, begins)
-    packed = _packed(path)
     return Source(
         path=path,
         number=number,
@@ -171,17 +174,10 @@ def _no_log(path: Path, begins: bytes) -> Refused:
     )
 
 
-def _packed(path: Path) -> bool:
-    with path.open("rb") as stream:
-        begins = stream.read(6)
-    return begins.startswith(_GZIP) or begins == _XZ
-
-
 def _ordered(path: Path, size: int, stamps: Stamps) -> bool:
-    with path.open("rb") as stream:
-        return in_order(stream, size, SLACK_US, lambda raw: _at(raw, stamps))
-
-
-def _at(raw: bytes, stamps: Stamps) -> int | None:
-    found = said(raw, stamps)
-    return None if found is None else found.at_us
+    try:
+        with path.open("rb") as stream:
+            return in_order(stream, size, SLACK_US, lambda raw: time_of(raw, stamps))
+    except OSError:
+        # A disk that fails in the middle: read from the beginning it gives what stands before, and is told to end there.
+        return False
