@@ -66,6 +66,8 @@ def test_each_way_of_asking(text, ask):
         ("dns files.rock for XYZ at 10.0.0.1", "XYZ is none of the records A, AAAA"),
         ("dns -x at 10.0.0.1", "-x is no name that can be looked up"),
         ("command", "say which command"),
+        (r'"http://front.rock/\x7f"', "it has a control character in it"),
+        (r'"command ./look a\0b"', "it has a control character in it"),
         ("gopher://front.rock", "it begins with no way of asking"),
         ("PING 10.0.0.1", "it begins with no way of asking"),
         ("[ping 10.0.0.1]", "write what is asked"),

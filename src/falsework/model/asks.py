@@ -20,6 +20,7 @@ _SAYS = (
     "dns files.rock at 10.20.10.5, or command ./look"
 )
 _NAME = re.compile(r"(?=.{1,253}\.?$)[A-Za-z0-9_]([A-Za-z0-9_-]{0,62})(\.[A-Za-z0-9_-]{1,63})*\.?")
+_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 _RECORDS = ("A", "AAAA", "TXT", "MX", "NS", "SOA", "SRV", "CNAME", "PTR")
 
 
@@ -89,6 +90,8 @@ class Asks(Form[Ask]):
 
 def _parsed(text: str) -> tuple[str, Ask | None]:
     """What is wrong with the words, and the question if nothing is."""
+    if _CONTROL.search(text):
+        return "it has a control character in it", None
     first, _, rest = text.partition(" ")
     if first == "command":
         return ("say which command", None) if not rest else ("", Ask(sort=Sort.COMMAND, about=rest))
