@@ -167,6 +167,25 @@ def test_an_answer_that_breaks_us_ends_no_watch(monkeypatch):
     assert "RuntimeError: a defect" in memory.watch.live().faults[0].what
 
 
+def test_a_question_that_breaks_us_ends_no_watch(monkeypatch):
+    """A defect as one question is put makes that one unknown and is told; all others are asked on."""
+    from falsework.stopwatch.ping import Ping
+
+    def broken(*_):
+        raise ValueError("a defect")
+
+    monkeypatch.setattr(Ping, "__init__", lambda self, echoes: None)
+    monkeypatch.setattr(Ping, "ask", broken)
+    monkeypatch.setattr(Ping, "close", lambda self, desk: None)
+    memory = watched(
+        [question(Sort.PING, every_s=0.05), question(Sort.TCP, port=closed_port(), every_s=0.05)],
+        lambda got: sum(s.probe == 1 and s.told is Told.NO for s in got.seen) >= 2,
+    )
+    assert {seen.told for seen in memory.seen if seen.probe == 0} == {Told.UNKNOWN}
+    assert memory.watch is not None
+    assert "ValueError: a defect" in memory.watch.live().faults[0].what
+
+
 def test_too_few_files_are_unknown_and_no_outage(monkeypatch):
     """A machine that has no more files to give has asked nobody."""
     from falsework.stopwatch.tcp import Tcp

@@ -224,6 +224,9 @@ class Watch:
         except OSError as error:  # too many files, mostly
             self._desk.tell(Untold(probe, now_s), *by_error(error.errno or 0))
             return
+        except Exception as error:  # a question that nobody thought of must not end the watch over all others
+            self._desk.defect(Untold(probe, now_s), error)
+            return
         if flying is not None:
             heapq.heappush(self._flying, (flying.asked_s + way.patience_s, next(self._order), flying))
 
