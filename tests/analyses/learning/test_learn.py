@@ -145,11 +145,10 @@ def test_a_run_that_has_not_ended_and_parts_that_are_gone_are_passed_over(standi
     assert [(number, bool(why)) for number, _, why in found.passed] == [(1, True), (2, True)]
 
 
-def test_what_is_in_the_file_is_not_learnt_again():
-    """A run is known by the moment at which it began, whatever its number."""
-    text = TEXT.replace(
-        "takes over: 40 s", "takes over: 40 s, timed: {takes over: [30.9 s on 2026-11-26 08:35:12]}"
-    )
+@pytest.mark.parametrize("on", ["2026-11-26 08:35:12", "2026-11-26T08:35:12"])
+def test_what_is_in_the_file_is_not_learnt_again(on):
+    """A run is known by the moment at which it began, whatever its number, and however the moment is written."""
+    text = TEXT.replace("takes over: 40 s", f"takes over: 40 s, timed: {{takes over: [30.9 s on {on}]}}")
     standing = Standing(lab_of(text))
     assert ("mail", "takes over") not in updates(standing, pulled(number=1))
     again = updates(standing, pulled(number=1), pulled(number=2))["mail", "takes over"]
@@ -214,10 +213,19 @@ def test_a_drills_own_time_counts_no_failure(standing):
     assert not [each for each in found.updates if each.thing == "uplink"]
 
 
-def test_counts_go_on_from_where_the_file_stands():
-    """Runs from before that moment are in it already."""
+def test_a_gap_in_a_drills_own_time_is_taken_off_once(standing):
+    """Of a gap of 300 s only what lies outside the drill is not watched besides."""
+    seen = probe("uplink", every_s=1.0)
+    gap = Gap(from_s=600.0, until_s=900.0, why=Why.ASLEEP)
+    found = learn(standing, [run(["uplink"], seen, until_s=7200.0, gaps=[gap])])
+    assert [each.watched_s for each in found.counts] == [7200.0 - 665.0 - 180.0]
+
+
+@pytest.mark.parametrize("until", ["2026-11-26 08:35:12", "2026-11-26T08:35:12"])
+def test_counts_go_on_from_where_the_file_stands(until):
+    """Runs from before that moment are in it already, however it is written."""
     text = TEXT.replace(
-        "{uplink: a cable under the road}", "{uplink: {seen: 2 in 3 years until 2026-11-26 08:35:12}}"
+        "{uplink: a cable under the road}", f"{{uplink: {{seen: 2 in 3 years until {until}}}}}"
     )
     seen = probe("uplink", every_s=1.0)
     runs = [run((), seen, marks=[], until_s=7200.0, number=number) for number in (1, 2)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from falsework.analyses.comparing.served import served
 from falsework.analyses.learning.measured import COARSE
@@ -27,18 +27,18 @@ def counted(standing: Standing, runs: Sequence[Observed]) -> Iterator[Counted]:
     A drill's own time does not count, from its action until it was put back and a minute on; nor do gaps. Only runs
     that began after the moment until which the lab file has counted do.
     """
+    seen = _by_thing(runs)
     for thing in standing.lab.of(Part):
         until = thing.seen.until if thing.seen is not None else ""
         failures, watched_s, numbers, last = 0, 0.0, [], until
-        for observed in runs:
-            stamp = observed.run.began.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
-            probes = [each for each in observed.probes if each.sees == thing.id and each.yes]
-            if not probes or stamp <= until:
+        for run, probes in seen.get(thing.id, ()):
+            if not is_later(run.began, until):
                 continue
-            failures += len(_failures(thing.id, probes, observed.run))
-            watched_s += _watched(observed.run)
-            numbers.append(observed.run.number)
-            last = max(last, stamp)
+            failures += len(_failures(thing.id, probes, run))
+            watched_s += _watched(run)
+            numbers.append(run.number)
+            if is_later(run.began, last):
+                last = written(run.began)
         if numbers and (failures or watched_s >= WORTH_S):
             before = thing.seen
             after = Seen(
@@ -61,15 +61,38 @@ def repaired(standing: Standing, runs: Sequence[Observed]) -> Iterator[tuple[str
 
     What the owner mends is out while somebody notices and comes besides, so that its repair can't be told.
     """
+    seen = _by_thing(runs)
     for thing in standing.lab.of(Outside):
-        for observed in runs:
-            run = observed.run
-            probes = [each for each in observed.probes if each.sees == thing.id and each.yes]
-            for outage in _failures(thing.id, probes, run) if probes else ():
+        for run, probes in seen.get(thing.id, ()):
+            for outage in _failures(thing.id, probes, run):
                 if math.isfinite(outage.until_s) and outage.within_s <= COARSE * outage.lasts_s:
                     began = run.began + datetime.timedelta(seconds=outage.from_s)
-                    on = began.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
-                    yield thing.id, Timing(outage.lasts_s, on), run.number
+                    yield thing.id, Timing(outage.lasts_s, written(began)), run.number
+
+
+def written(moment: datetime.datetime) -> str:
+    """A moment as it is written into the lab file: in UTC, to the second."""
+    return moment.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
+
+
+def is_later(moment: datetime.datetime, than: str) -> bool:
+    """Whether a moment is later than one that is written in the lab file, in whatever form, or than none."""
+    return not than or datetime.datetime.fromisoformat(written(moment)) > datetime.datetime.fromisoformat(
+        than
+    )
+
+
+def _by_thing(runs: Sequence[Observed]) -> Mapping[str, list[tuple[Run, list[ProbeSeen]]]]:
+    """By what is seen: the runs in which it was, with the probes that were ever answered."""
+    found: dict[str, list[tuple[Run, list[ProbeSeen]]]] = {}
+    for observed in runs:
+        probes: dict[str, list[ProbeSeen]] = {}
+        for each in observed.probes:
+            if each.yes:
+                probes.setdefault(each.sees, []).append(each)
+        for sees, some in probes.items():
+            found.setdefault(sees, []).append((observed.run, some))
+    return found
 
 
 def _failures(name: str, probes: list[ProbeSeen], run: Run) -> list[Outage]:
@@ -92,8 +115,11 @@ def _drilled(run: Run) -> tuple[float, float] | None:
 
 
 def _watched(run: Run) -> float:
+    """How long the stopwatch ran outside the drill's own time, seconds."""
     away = _drilled(run)
-    gone_s = sum(gap.until_s - gap.from_s for gap in run.gaps)
-    if away is not None:
-        gone_s += max(min(away[1], run.until_s) - max(away[0], 0.0), 0.0)
+    from_s, until_s = (max(away[0], 0.0), min(away[1], run.until_s)) if away is not None else (0.0, 0.0)
+    gone_s = max(until_s - from_s, 0.0)
+    for gap in run.gaps:  # what of it is in the drill's own time is gone already
+        within_s = max(min(gap.until_s, until_s) - max(gap.from_s, from_s), 0.0)
+        gone_s += gap.until_s - gap.from_s - within_s
     return max(run.until_s - gone_s, 0.0)

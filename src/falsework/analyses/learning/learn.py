@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from falsework.analyses.comparing import Comparison, compare
 from falsework.analyses.comparing.compare import prediction, with_out
-from falsework.analyses.learning.counting import counted, repaired
+from falsework.analyses.learning.counting import counted, repaired, written
 from falsework.analyses.learning.measured import Measured, measured
 from falsework.analyses.learning.proving import proved
 from falsework.analyses.learning.result import Learnt, Proof, Update
@@ -26,7 +26,7 @@ from falsework.model.timing import (
     timed_of,
     times_of,
 )
-from falsework.record.observed import Observed, Run
+from falsework.record.observed import Observed
 from falsework.support.standing import Standing
 from falsework.units import Quantity
 
@@ -65,7 +65,7 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
             continue  # a run that only watched: its failures are counted, and there is nothing to compare
         for each in lines:
             if isinstance(each, Measured):
-                timing = Timing(each.took_s, moment(run))
+                timing = Timing(each.took_s, written(run.began))
                 if _is_new(standing.lab, each, timing):
                     times[each.thing, each.attribute].new.append(timing)
                     times[each.thing, each.attribute].runs.append(run.number)
@@ -94,11 +94,6 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
     )
 
 
-def moment(run: Run) -> str:
-    """When a run began, as it is written into the lab file: in UTC, to the second."""
-    return run.began.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
-
-
 def _one(
     standing: Standing, observed: Observed
 ) -> tuple[Standing, Comparison, list[Measured | tuple[str, str]]]:
@@ -114,7 +109,8 @@ def _one(
 def _is_new(lab: Lab, found: Measured, timing: Timing) -> bool:
     timed = timed_of(lab.things[ThingId(found.thing)])
     known = times_of(timed).get(found.attribute, ()) if timed is not None else ()
-    return all(each.on != timing.on for each in known)
+    on = datetime.datetime.fromisoformat(timing.on)
+    return all(not each.on or datetime.datetime.fromisoformat(each.on) != on for each in known)
 
 
 def _why_unsaid(lab: Lab, name: str) -> str:
