@@ -97,6 +97,22 @@ def test_no_record_is_a_record_to_come(path):
     assert not path.exists()
 
 
+def test_a_place_that_nobody_can_look_at_is_told(tmp_path, monkeypatch):
+    """A name that no disk takes is told to who reads and who writes, and so is a folder that may not be looked into."""
+    uses = (runs, lambda path: recorder(path, "mail"))
+    for use in uses:
+        with pytest.raises(RecordError, match=r"can't be read .*file name too long"):
+            use(tmp_path / ("x" * 300))
+
+    def refuse(*_, **__):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "stat", refuse)
+    for use in uses:
+        with pytest.raises(RecordError, match=r"can't be read .*permission denied"):
+            use(tmp_path / "rock.record")
+
+
 def test_a_record_needs_a_folder(tmp_path):
     """One that is not there is told, as any that can't be written in."""
     with pytest.raises(RecordError, match="can't be begun"):

@@ -27,7 +27,7 @@ def begun(path: Path) -> None:
     Raises:
         RecordError: the file can't be made.
     """
-    if path.exists():
+    if _there(path):
         return
     fresh = path.with_name(f".{path.name[:80]}.{os.getpid()}.new")
     try:
@@ -79,7 +79,7 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
     Raises:
         RecordError: there is none, or it can't be read.
     """
-    if not path.exists():
+    if not _there(path):
         raise RecordError(
             f"there is no record '{path}'",
             "Run falsework stopwatch or falsework drill first, or name another with --record.",
@@ -124,6 +124,17 @@ _DAMAGED = (
     "Nothing was changed. Put a copy of it (and of the file with the same name and -wal at its end) aside, "
     "and name another with --record."
 )
+
+
+def _there(path: Path) -> bool:
+    """Whether anything is at that place; a name too long, or a folder that nobody may look into, is a `RecordError`."""
+    try:
+        path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    except OSError as error:
+        raise RecordError(f"the record '{path}' can't be read ({reason(error)})", _ELSEWHERE) from error
+    return True
 
 
 def _look(path: Path) -> None:
