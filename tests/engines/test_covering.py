@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import inspect
+import random
+import sys
 from itertools import combinations
 
 import pytest
@@ -64,6 +67,22 @@ def test_a_ring_needs_a_search():
     sets = [{number, (number + 1) % 9} for number in range(9)]
     found = cover(sets, [1] * 9, workers=1)
     assert len(found.chosen) == found.least == 5
+
+
+def test_a_piece_of_very_many_sets_is_branched_no_deeper_than_a_small_one(monkeypatch):
+    """Some 130 sets of one piece are needed, and a hundred calls in calls are enough to look for them."""
+    monkeypatch.setattr(covering, "MOST_NODES", 400)
+    monkeypatch.setattr(covering, "_solved", lambda _masks, _weights, hint, *_: (list(hint), 0))
+    chance = random.Random(1)
+    sets = [set(chance.sample(range(600), 3)) for _ in range(600)]
+    limit = sys.getrecursionlimit()
+    sys.setrecursionlimit(len(inspect.stack(0)) + 100)
+    try:
+        found = cover(sets, [1] * 600, workers=1)
+    finally:
+        sys.setrecursionlimit(limit)
+    assert len(found.chosen) > 200
+    assert set().union(*(sets[number] for number in found.chosen)) == set().union(*sets)
 
 
 def test_nothing_to_cover_takes_nothing():

@@ -175,7 +175,12 @@ class _Search:
             self.holders[bit] = [at for at in range(len(masks)) if those >> at & 1]
 
     def run(self) -> None:
-        self._branch(self.wanted, [], 0, 0)
+        # A list of what waits, not calls in calls: a piece may need more sets than calls may be deep.
+        waiting: list[tuple[int, tuple[int, ...], int, int]] = [(self.wanted, (), 0, 0)]
+        while waiting and self.nodes < MOST_NODES:
+            self.nodes += 1
+            # The last first, so that the most promising branch is followed to its end before the next.
+            waiting.extend(reversed(self._branches(*waiting.pop())))
 
     def _greedy(self) -> list[int]:
         todo, found = self.wanted, list[int]()
@@ -188,22 +193,24 @@ class _Search:
             todo &= ~self.masks[best]
         return found
 
-    def _branch(self, todo: int, taken: list[int], weight: int, barred: int) -> None:
-        self.nodes += 1
-        if self.nodes >= MOST_NODES:
-            return
+    def _branches(
+        self, todo: int, taken: tuple[int, ...], weight: int, barred: int
+    ) -> list[tuple[int, tuple[int, ...], int, int]]:
+        """What goes on from here, the most promising first; nothing where all is covered, or no better can come."""
         if not todo:
             if weight < self.weight:
                 self.best, self.weight = list(taken), weight
-            return
+            return []
         if weight + self._bound(todo, barred) >= self.weight:
-            return
+            return []
         bit = min(_bits(todo), key=lambda each: sum(1 for at in self.holders[each] if not barred >> at & 1))
         options = [at for at in self.holders[bit] if not barred >> at & 1]
         options.sort(key=lambda at: (-(self.masks[at] & todo).bit_count(), self.weights[at]))
+        found = []
         for at in options:
-            self._branch(todo & ~self.masks[at], [*taken, at], weight + self.weights[at], barred)
-            barred |= 1 << at  # covers with this one have all been seen
+            found.append((todo & ~self.masks[at], (*taken, at), weight + self.weights[at], barred))
+            barred |= 1 << at  # covers with this one have all been seen by then
+        return found
 
     def _bound(self, todo: int, barred: int) -> int:
         """Elements no two of which any set covers each want a set of their own."""
