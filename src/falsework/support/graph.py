@@ -8,10 +8,11 @@ they give to which things.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from falsework.engines.ways import reach
 from falsework.where import Where
 
 
@@ -243,3 +244,12 @@ class SupportGraph:
     def parts(self) -> tuple[str, ...]:
         """Everything that can fail by itself, in lab order."""
         return tuple(name for name, thing in self.things.items() if thing.part)
+
+    def under(self, name: str) -> tuple[str, ...]:
+        """A thing, and everything that it leans on by whatever way, nearest first."""
+
+        def bears(each: str) -> Iterator[str]:
+            for lean in self.things[each].leans if each in self.things else ():
+                yield from lean.on
+
+        return reach((name,), bears)

@@ -147,7 +147,7 @@ def test_what_flickers_is_one_outage(standing):
 
 
 def test_while_any_probe_is_answered_it_serves(standing):
-    """Two ways to one service: it was out while both were, and each way is kept."""
+    """Two ways to one service: it was out while both were."""
     one, other = outage(60.0, 100.0), outage(60.0, 300.0)
     assert of(standing, probe("dns", one, name="a"), probe("dns", name="b")).sort is Sort.AS_FORETOLD
     line = of(standing, probe("mail", one, name="a"), probe("mail", other, name="b"))

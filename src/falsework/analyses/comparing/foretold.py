@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 
 from falsework.analyses.comparing.ranges import ends
 from falsework.analyses.comparing.result import NEVER, Foretold
 from falsework.analyses.fate import fate
 from falsework.analyses.verdicts import Down, Loss, Verdict, lose
-from falsework.engines.ways import reach
 from falsework.support.standing import Standing
 
 
@@ -48,7 +47,7 @@ class Prediction:
     def _one(self, name: str, sooner: Down | None, later: Down | None) -> Foretold:
         effect = fate(self.loss, name)
         down = self.loss.down.get(name)
-        reached = name in self._gone or bool(_leant_on(self.standing, name) & self._gone)
+        reached = not self._gone.isdisjoint(self.standing.support.under(name))
         if effect.verdict < Verdict.BLINKS or down is None:
             return Foretold(
                 verdict=effect.verdict,
@@ -70,13 +69,3 @@ class Prediction:
             lasts_within=(min(lasts), max(lasts)),
             reached=reached,
         )
-
-
-def _leant_on(standing: Standing, name: str) -> frozenset[str]:
-    things = standing.support.things
-
-    def under(each: str) -> Iterator[str]:
-        for lean in things[each].leans if each in things else ():
-            yield from lean.on
-
-    return frozenset(reach((name,), under))

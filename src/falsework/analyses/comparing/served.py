@@ -19,21 +19,19 @@ class Served:
     """What was seen of one thing.
 
     While any of its probes is answered it serves somebody: the verdict on a service says the same. So it was out while
-    all of its probes were not answered; each way's own outages are kept.
+    all of its probes were not answered.
 
     Attributes:
         thing: its id.
         probes: those that count.
         every_s: how often the quickest of them asks, seconds.
         outages: when none was answered, in order; bounds as in `Outage`. One that flickers is one.
-        ways: each probe's own outages.
     """
 
     thing: str
     probes: tuple[str, ...]
     every_s: float
     outages: tuple[Outage, ...]
-    ways: tuple[tuple[str, tuple[Outage, ...]], ...]
 
 
 def by_thing(
@@ -53,16 +51,14 @@ def by_thing(
 def served(thing: str, seen: Sequence[ProbeSeen]) -> Served:
     """What several probes saw of one thing; at least one probe."""
     every_s = min(each.every_s for each in seen)
-    ways = tuple((each.probe, _joined(each.outages, each.every_s)) for each in seen)
-    together = ways[0][1]
-    for _, outages in ways[1:]:
+    together, *others = (_joined(each.outages, each.every_s) for each in seen)
+    for outages in others:
         together = tuple(_both(together, outages))
     return Served(
         thing=thing,
         probes=tuple(each.probe for each in seen),
         every_s=every_s,
         outages=together,
-        ways=ways,
     )
 
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from falsework.analyses.comparing import Comparison, Line, Sort
 from falsework.analyses.verdicts import Loss, Verdict
-from falsework.engines.ways import reach
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Copy, Pool, Service
 from falsework.model.timing import belief_of
@@ -53,13 +52,7 @@ def measured(standing: Standing, loss: Loss, comparison: Comparison) -> Iterator
 
 def _waited(standing: Standing, comparison: Comparison, line: Line) -> bool:
     """Whether something that it leans on was seen to be back only when it was back itself."""
-    things = standing.support.things
-
-    def bears(name: str) -> Iterator[str]:
-        for lean in things[name].leans if name in things else ():
-            yield from lean.on
-
-    under = reach((line.thing,), bears)
+    under = standing.support.under(line.thing)
     back_s = line.falls_s + line.lasts_s
     return any(
         other.thing in under and other.falls_s + other.lasts_s >= back_s - max(SOON_S, line.within_s)

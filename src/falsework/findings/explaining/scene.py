@@ -11,7 +11,6 @@ from falsework import units
 from falsework.analyses.comparing import Comparison, Line
 from falsework.analyses.comparing.compare import prediction
 from falsework.analyses.verdicts import Down, Loss
-from falsework.engines.ways import reach
 from falsework.findings.edits.writing import Edit
 from falsework.model.lab import Lab
 from falsework.model.parts import Thing, ThingId
@@ -89,17 +88,12 @@ class Seen:
 
     def leans(self, name: str, on: str) -> bool:
         """Whether one thing leans on another, by whatever way."""
-        return on in reach((name,), self._bears)
-
-    def _bears(self, name: str) -> Iterator[str]:
-        things = self.standing.support.things
-        for lean in things[name].leans if name in things else ():
-            yield from lean.on
+        return on in self.standing.support.under(name)
 
     @cached_property
     def under(self) -> tuple[Thing, ...]:
         """The thing, and everything that it leans on by whatever way."""
-        names = dict.fromkeys((self.line.thing, *sorted(reach((self.line.thing,), self._bears))))
+        names = dict.fromkeys((self.line.thing, *sorted(self.standing.support.under(self.line.thing))))
         return tuple(self.lab.things[ThingId(name)] for name in names if ThingId(name) in self.lab.things)
 
     def services(self) -> Iterator[Service]:

@@ -48,7 +48,7 @@ def drilling(lab: Lab) -> Iterator[Finding]:
 
 
 def _of_aims(lab: Lab) -> tuple[str, ...]:
-    """The services that aims name, and those of the data that they name; in the order of the aims."""
+    """What aims name, but for data; in the order of the aims."""
     found: dict[str, None] = {}
     for aim in lab.aims:
         for name in aim.of.ids if aim.of is not None else ():
