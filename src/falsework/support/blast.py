@@ -37,11 +37,15 @@ def in_blast(standing: Standing) -> Iterator[InBlast]:
 
     Where the machine that asks is the very thing that is asked about, that is said by the probe itself.
     """
-    for question in questions(standing.lab):
-        if not question.from_ or not question.sees or question.from_ == question.sees:
-            continue
-        both, _ = answered(standing, [(part,) for part in standing.parts], [question.from_, question.sees])
-        parts = [standing.parts[at] for at in np.flatnonzero(~both.any(axis=0)).tolist()]
+    inside = [
+        each for each in questions(standing.lab) if each.from_ and each.sees and each.from_ != each.sees
+    ]
+    things = list(dict.fromkeys(name for each in inside for name in (each.from_, each.sees)))
+    stand, _ = answered(standing, [(part,) for part in standing.parts], things)
+    row = dict(zip(things, stand, strict=True))
+    for question in inside:
+        both_fall = ~(row[question.from_] | row[question.sees])
+        parts = [standing.parts[at] for at in np.flatnonzero(both_fall).tolist()]
         if parts:
             yield InBlast(probe=question.name, from_=question.from_, sees=question.sees, parts=tuple(parts))
 

@@ -101,18 +101,18 @@ def plan_probes(standing: Standing, *, seconds: float = 10.0) -> ProbePlan:
     scene = _Scene(lab, possible)
     cases, of_part = scene.cases()
     wanted = scene.hurts[cases]
+    there = [number for number, each in enumerate(possible) if each.there]
     answers = np.concatenate((np.array([scene.none]).T, scene.answers[:, cases]), axis=1)
     found = tell_apart(
         answers,
         [each.rank for each in possible],
-        asked=[number for number, each in enumerate(possible) if each.there],
+        asked=there,
         wanted=np.concatenate(([False], wanted)),
         seconds=seconds,
     )
-    there = [number for number, each in enumerate(possible) if each.there]
     hurting = np.flatnonzero(scene.hurts)
     return ProbePlan(
-        probes=tuple(each.name for each in possible if each.there),
+        probes=tuple(possible[number].name for number in there),
         add=tuple(possible[number] for number in found.chosen),
         least=found.least,
         faults=len(hurting),
@@ -144,13 +144,11 @@ class _Scene:
             if n
             else np.zeros(len(losses), dtype=np.bool_)
         )
-        self.back = rows[n : 2 * n]
         self.answers, self.none = answered(lab, losses, [each.thing for each in possible])
         self.copies = [copy for copy in lab.lab.of(Copy) if lab.baseline.back(copy.id)]
-        spare, _ = answered(lab, losses, [copy.id for copy in self.copies])
-        self.spare = spare
+        self.spare, _ = answered(lab, losses, [copy.id for copy in self.copies])
         # A copy that moves comes back elsewhere; one that stays down while its service stands is half dead.
-        self.latent: Bools = np.asarray(~self.hurts & (~spare).any(axis=0))
+        self.latent: Bools = np.asarray(~self.hurts & (~self.spare).any(axis=0))
 
     def cases(self) -> tuple[NDArray[np.int64], Mapping[int, tuple[str, ...]]]:
         """One part for each way of showing, and all that show so; parts that show nowhere are left out."""

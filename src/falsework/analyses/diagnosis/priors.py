@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.support.lives import SEEN_S, Lives, lives
 from falsework.support.standing import Standing
@@ -42,13 +42,7 @@ class Priors:
     assumed: tuple[str, ...]
 
 
-def priors(
-    standing: Standing,
-    *,
-    unseen_s: float | None = None,
-    at_least_s: float = 0.0,
-    programs: Iterable[str] = (),
-) -> Priors:
+def priors(standing: Standing, *, unseen_s: float | None = None, at_least_s: float = 0.0) -> Priors:
     """The chances before anything is asked.
 
     Args:
@@ -56,7 +50,6 @@ def priors(
         unseen_s: how long a fault stays unseen at the most, seconds; where not said, as long as until the first of
             the lab's people sees it, or a day.
         at_least_s: a fault that is being looked for has been there for so long, seconds.
-        programs: services and copies that may fail by themselves.
     """
     known = standing.asked.get(("lives",))
     all_lives = known if isinstance(known, Lives) else lives(standing)
@@ -83,11 +76,15 @@ def priors(
         )
         for name, life in all_lives.of.items()
     }
-    own = -math.expm1(-OWN_FAULTS * years)
-    alone |= dict.fromkeys(programs, own)
     shared = []
     for cause in all_lives.causes:
         mean = sum(all_lives.of[part].fails.mean for part in cause.parts) / len(cause.parts)
         rate = mean * (cause.share.low + cause.share.high) / 2
         shared.append((cause.name, cause.parts, -math.expm1(-rate * years)))
     return Priors(alone=alone, shared=tuple(shared), unseen_s=unseen_s, assumed=tuple(assumed))
+
+
+def with_programs(parts: Priors, programs: Iterable[str]) -> Priors:
+    """The same with services and copies that may fail by themselves."""
+    own = -math.expm1(-OWN_FAULTS * parts.unseen_s / YEAR_S)
+    return replace(parts, alone={**parts.alone, **dict.fromkeys(programs, own)})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.analyses.diagnosis.watched import PING
 from falsework.lab.quote import Value
@@ -66,33 +66,14 @@ def proposals(standing: Standing) -> tuple[Proposal, ...]:
         while not each.there and (name in taken or name in known):
             name = f"{each.name} {number}"
             number += 1
-        known[name] = each if name == each.name else _renamed(each, name)
+        known[name] = _renamed(each, name)
     return tuple(known.values())
 
 
 def _renamed(each: Proposal, name: str) -> Proposal:
-    question = None
-    if each.question is not None:
-        question = Question(
-            name=name,
-            sees=each.question.sees,
-            ask=each.question.ask,
-            expects="",
-            from_=each.question.from_,
-            every_s=each.question.every_s,
-            patience_s=each.question.patience_s,
-            where=each.question.where,
-        )
-    return Proposal(
-        name=name,
-        thing=name if each.question is not None else each.thing,
-        sees=each.sees,
-        from_=each.from_,
-        asks=each.asks,
-        rank=each.rank,
-        there=each.there,
-        question=question,
-    )
+    if each.question is None:
+        return replace(each, name=name)
+    return replace(each, name=name, thing=name, question=replace(each.question, name=name))
 
 
 def _possible(standing: Standing) -> Iterator[Proposal]:

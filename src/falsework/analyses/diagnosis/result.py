@@ -123,7 +123,6 @@ class Diagnosis:
     Attributes:
         reports: what is known.
         causes: the likeliest few; not those that are one of them and something besides that changes nothing here.
-        n_causes: how many sets have a chance above 0 that was worked out.
         rest: the chance of all causes that are not listed.
         left_out: what all sets that were not worked out weigh at most, against those that were.
         tried: how many sets of parts were asked.
@@ -137,7 +136,6 @@ class Diagnosis:
 
     reports: tuple[Report, ...]
     causes: tuple[Cause, ...]
-    n_causes: int
     rest: float
     left_out: float
     tried: int

@@ -114,23 +114,15 @@ def events_of(standing: Watched, priors: Priors, things: Sequence[str], *, merge
     return tuple(found)
 
 
-def likely_states(events: Sequence[Event], harm: Floats) -> Sets:
+def likely_states(odds: Floats, harm: Floats, *, timed: bool) -> Sets:
     """The likeliest sets of events, those that speak against what is known put back.
 
     Args:
-        events: what may have happened.
+        odds: (n_events,) of what may have happened.
         harm: (n_events,) by how much each makes what is known less likely at least.
+        timed: whether each set is to be timed, so that fewer are found.
     """
-    odds = np.array([event.odds for event in events])
-    found = likely_sets(np.maximum(odds * harm, 1e-25), most=MOST_SETS)
-    weights = _products(found.members, odds)
-    return Sets(members=found.members, odds=weights, whole=found.whole)
-
-
-def timed_states(events: Sequence[Event], harm: Floats) -> Sets:
-    """The same, as many as can be timed."""
-    odds = np.array([event.odds for event in events])
-    found = likely_sets(np.maximum(odds * harm, 1e-25), most=MOST_TIMED)
+    found = likely_sets(np.maximum(odds * harm, 1e-25), most=MOST_TIMED if timed else MOST_SETS)
     return Sets(members=found.members, odds=_products(found.members, odds), whole=found.whole)
 
 

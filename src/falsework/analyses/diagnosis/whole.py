@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from falsework.analyses.diagnosis.candidates import candidates_of
 from falsework.analyses.diagnosis.causes import causes_of
 from falsework.analyses.diagnosis.next_test import MOST_STATES, MOST_TIMED, next_tests, taken_apart
-from falsework.analyses.diagnosis.priors import Priors, priors
+from falsework.analyses.diagnosis.priors import Priors, priors, with_programs
 from falsework.analyses.diagnosis.reports import reports_of
 from falsework.analyses.diagnosis.result import Diagnosis, Report
 from falsework.analyses.diagnosis.states import (
@@ -20,7 +20,6 @@ from falsework.analyses.diagnosis.states import (
     likely_states,
     stands,
     stands_at,
-    timed_states,
 )
 from falsework.analyses.diagnosis.watched import Watched, watched
 from falsework.engines.diagnosing.likely import left_out
@@ -74,7 +73,6 @@ def diagnose(
     return Diagnosis(
         reports=reports,
         causes=causes,
-        n_causes=int((posterior > 0.0).sum()),
         rest=max(1.0 - sum(cause.posterior for cause in causes), 0.0),
         left_out=rest,
         tried=len(posterior),
@@ -95,12 +93,9 @@ def scene_of(
     standing: Standing, *, unseen_s: float | None = None, at_least_s: float = 0.0, programs: bool = True
 ) -> tuple[Watched, Priors]:
     """The lab with its probes, and what may have happened in it; the arguments are those of `diagnose`."""
-    alone = priors(standing, unseen_s=unseen_s, at_least_s=at_least_s)
-    lab = watched(standing, alone.unseen_s, programs=programs)
-    if not programs:
-        return lab, alone
-    order = [name for name in lab.support.parts if name in lab.programs]
-    return lab, priors(standing, unseen_s=unseen_s, at_least_s=at_least_s, programs=order)
+    parts = priors(standing, unseen_s=unseen_s, at_least_s=at_least_s)
+    lab = watched(standing, parts.unseen_s, programs=programs)
+    return lab, with_programs(parts, [name for name in lab.support.parts if name in lab.programs])
 
 
 def _weighed(
@@ -116,7 +111,7 @@ def _weighed(
     ratio = misses / (1.0 - false_alarms)
     # A take-over of something else may hide for a while what is down, so there nothing is known of sets by their parts.
     harm = np.ones(len(events)) if since_s is not None else _harm(lab, events, things, yes, ratio)
-    sets = (likely_states if since_s is None else timed_states)(events, harm)
+    sets = likely_states(odds, harm, timed=since_s is not None)
     moments = None if since_s is None else tuple(since_s * each for each in CLOSE)
     stand = _stand(lab, events, sets.members, things, moments)
     chance = np.mean([likelihoods(each, yes, false_alarms, misses) for each in stand], axis=0)
