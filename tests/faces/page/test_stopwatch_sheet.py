@@ -53,6 +53,8 @@ def test_a_drill_is_drawn_and_told(lab):
     assert "the stopwatch itself did not run for 2 s (asleep)" in said
     assert "the clock on the wall was set by -3600.0 s" in said
     assert "/record/run-2.html" in answer.text
+    usual = re.findall(r'<tr[^>]*><th scope="row"><bdi>front.*?</td><td>([^<]*)</td>', answer.text, re.DOTALL)
+    assert usual == ["2 ms"]
 
 
 def test_the_newest_is_shown_and_a_killed_one_does_not_go_on(lab):

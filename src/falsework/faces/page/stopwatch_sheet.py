@@ -15,6 +15,7 @@ from starlette.routing import Route
 from falsework import units
 from falsework.analyses.drilling import Foretold, foretold
 from falsework.errors import FalseworkError, QuestionError, counted, few
+from falsework.faces.cli.stopwatch_view import usual
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
@@ -214,21 +215,11 @@ def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
         sees=seen.sees,
         now=state,
         bad=bad,
-        usual=""
-        if math.isnan(seen.usual_s)
-        else _time(seen.usual_s)
-        if seen.usual_s >= 0.001
-        else "under 1 ms",
+        usual=usual(seen.usual_s),
         outages=outages or "none",
         foretold=_foretold(effect) if effect else ("to go on" if effects else ""),
         warning=seen.warning,
     )
-
-
-def _usual(seconds: float) -> str:
-    if math.isnan(seconds):
-        return ""
-    return units.format(float(f"{seconds:.2g}"), Dimension.TIME) if seconds >= 0.001 else "under 1 ms"
 
 
 def _foretold(effect: Foretold) -> str:
