@@ -70,7 +70,6 @@ class Gathered:
         numbers: of the line that each entry begins with, by file and place; those far into a file are missing.
         clocks: how far each host's clock is ahead of the one of reference.
         reference: whose clock that is; empty if nothing ties two clocks.
-        ties: how many pairs of lines bound the clocks.
         steps: of clocks, as hosts tell of them.
         lines: in the window.
         before: in the ordinary stretch.
@@ -92,7 +91,6 @@ class Gathered:
     numbers: dict[tuple[int, int], int]
     clocks: tuple[Ahead, ...]
     reference: str
-    ties: int
     steps: tuple[Step, ...]
     lines: int
     before: int
@@ -165,7 +163,6 @@ def gather(
         numbers=_numbers(files, entries),
         clocks=ahead(known, hosts, clock, stretch.moment_us) if clock else tuple(_unknown(hosts)),
         reference=clock,
-        ties=len(known),
         steps=tuple(pairs.steps),
         lines=counts[1],
         before=counts[0],

@@ -22,7 +22,6 @@ EMPTY = Evidence(
     points=(),
     first=None,
     rivals=(),
-    earlier=0,
     foretold=(),
     unforetold=(),
     clocks=(),

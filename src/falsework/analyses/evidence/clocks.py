@@ -24,7 +24,7 @@ from falsework.model.services import Copy, Service
 from falsework.record.observed import Observed, Run
 from falsework.support.probing import PATIENCE_S, questions
 
-_EPOCH = datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
+EPOCH = datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
 STOPPING = re.compile(r"\b(?:stopping|shutting down|going down)\b", re.IGNORECASE)
 STOPPED = re.compile(r"\b(?:stopped|exited|killed|terminated)\b", re.IGNORECASE)
 STARTING = re.compile(r"\bstarting\b", re.IGNORECASE)
@@ -32,7 +32,7 @@ STARTING = re.compile(r"\bstarting\b", re.IGNORECASE)
 
 def micros(moment: datetime.datetime) -> int:
     """A moment in microseconds since 1970."""
-    return (moment - _EPOCH) // datetime.timedelta(microseconds=1)
+    return (moment - EPOCH) // datetime.timedelta(microseconds=1)
 
 
 def clock_of(run: Run, homes: Homes) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from falsework.analyses.evidence.clocks import at_us, clock_of
+from falsework.analyses.evidence.clocks import EPOCH, at_us, clock_of
 from falsework.analyses.evidence.foretold import Plan, foretold
 from falsework.analyses.evidence.homes import Homes
 from falsework.analyses.evidence.result import (
@@ -32,7 +32,6 @@ from falsework.record.seen import Mark
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
 
-_EPOCH = datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
 MOST_UNFORETOLD = 200
 
 
@@ -78,7 +77,7 @@ def lay(
     )
     first, rivals = _first(laid, grace_s)
     return Evidence(
-        moment=_EPOCH + datetime.timedelta(microseconds=stretch.moment_us),
+        moment=EPOCH + datetime.timedelta(microseconds=stretch.moment_us),
         before_s=(stretch.moment_us - stretch.from_us) / SECOND,
         after_s=(stretch.until_us - stretch.moment_us) / SECOND,
         ordinary_s=(stretch.from_us - stretch.ordinary_us) / SECOND,
@@ -87,7 +86,6 @@ def lay(
         points=laid,
         first=first,
         rivals=rivals,
-        earlier=sum(1 for each in laid if each.sort is Sort.SAID and each.at_s < 0),
         foretold=found,
         unforetold=tuple(_unforetold(laid, known, standing, plan)) if plan.down else (),
         clocks=tuple(_clocks(gathered)),

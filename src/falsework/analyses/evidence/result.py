@@ -157,7 +157,6 @@ class Evidence:
         points: the time line, in order.
         first: the first line that differs at or after the moment; None if there is none.
         rivals: other hosts that may have spoken before it, since clocks are not known well enough.
-        earlier: how many points of lines lie before the moment.
         foretold: what the plan says, in order of time; nothing if nothing was lost.
         unforetold: things and services that lines or probes tell of after the moment and the plan says stand, each with
             the first point that tells of it.
@@ -187,7 +186,6 @@ class Evidence:
     points: tuple[Point, ...]
     first: Point | None
     rivals: tuple[str, ...]
-    earlier: int
     foretold: tuple[Foretold, ...]
     unforetold: tuple[tuple[str, Point], ...]
     clocks: tuple[Clock, ...]

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from functools import cache
-from importlib import resources
 
-from jinja2 import Environment, FunctionLoader, Template
 from markupsafe import Markup
 
 from falsework.analyses.evidence.result import Evidence
@@ -21,7 +18,8 @@ from falsework.analyses.evidence.telling import (
 from falsework.errors import capital, listed
 from falsework.faces.evidence_rows import HEAD, chosen, clock, row
 from falsework.faces.report.chances import Figure
-from falsework.faces.report.svg import COLOURS, DARK, FONT, clean
+from falsework.faces.report.svg import COLOURS, DARK, FONT
+from falsework.faces.report.template import template
 from falsework.faces.report.time_line import time_line
 
 MOST_ROWS = 400
@@ -36,7 +34,7 @@ def evidence_report(lab: str, found: Evidence, zone: datetime.tzinfo) -> str:
         zone: that moments are shown in.
     """
     shown = chosen(found.points, MOST_ROWS)
-    return _template().render(
+    return template("evidence.html.j2").render(
         lab=lab,
         moment=clock(found, 0.0, zone, whole=True),
         run=found.run,
@@ -61,24 +59,3 @@ def evidence_report(lab: str, found: Evidence, zone: datetime.tzinfo) -> str:
         dark=DARK,
         font=Markup(FONT),
     )
-
-
-@cache
-def _template() -> Template:
-    environment = Environment(
-        loader=FunctionLoader(_source),
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_cleaned,
-    )
-    return environment.get_template("evidence.html.j2")
-
-
-def _source(name: str) -> str:
-    return resources.files("falsework.faces.report").joinpath("templates", name).read_text(encoding="utf-8")
-
-
-def _cleaned(value: object) -> object:
-    """What a template may print: text of a log cleaned, finished markup as it is."""
-    return value if isinstance(value, Markup) or not isinstance(value, str) else clean(value)
