@@ -12,15 +12,13 @@ from typing import TYPE_CHECKING, Protocol, TextIO
 
 from falsework.faces.cli.lines import Line, put, put_text
 from falsework.faces.cli.stopwatch_strip import Change
-from falsework.faces.cli.stopwatch_view import Sight, rows
-from falsework.record.seen import Told
+from falsework.faces.cli.stopwatch_view import WORDS, Sight, rows
 
 if TYPE_CHECKING:
     from rich.live import Live as Drawing
 
 DRAWN_S = 0.25
 """No more often than this a view is drawn anew, seconds."""
-WORDS = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}
 
 
 class Shown(Protocol):

@@ -15,6 +15,7 @@ from falsework.support.probing import Question
 from falsework.units import Dimension
 
 SIGNS = {Told.YES: "-", Told.NO: "x", Told.SILENT: "o", Told.UNKNOWN: "?"}
+WORDS = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}
 STYLES = {Told.YES: "green", Told.NO: "bold red", Told.SILENT: "bold red", Told.UNKNOWN: "yellow"}
 _ORDER = {Told.SILENT: 0, Told.NO: 0, Told.UNKNOWN: 1, Told.YES: 2}
 RECENT_S = 60.0
@@ -114,8 +115,7 @@ def state(probe: LiveProbe, at_s: float) -> str:
     """A probe's state in words: `well`, `silent for 2.4 s`, `not well for 3 s: refused`."""
     if probe.asked_s == -math.inf:
         return "not asked yet"
-    word = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}[probe.told]
-    said = f"{word} for {spell(at_s - probe.since_s)}"
+    said = f"{WORDS[probe.told]} for {spell(at_s - probe.since_s)}"
     told_already = probe.told is Told.SILENT and probe.says in ("", "silent", "no answer")
     return said if not probe.says or told_already else f"{said}: {probe.says}"
 

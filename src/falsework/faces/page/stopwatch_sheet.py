@@ -15,7 +15,7 @@ from starlette.routing import Route
 from falsework import units
 from falsework.analyses.drilling import Foretold, foretold
 from falsework.errors import FalseworkError, QuestionError, counted, few
-from falsework.faces.cli.stopwatch_view import usual
+from falsework.faces.cli.stopwatch_view import WORDS, usual
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
@@ -23,7 +23,6 @@ from falsework.faces.page.worked import job, shown
 from falsework.faces.report.strips import KEY, Strips, first, strips_svg
 from falsework.record.keeping import live, observed, record_of, runs
 from falsework.record.observed import Observed, ProbeSeen, Run
-from falsework.record.seen import Told
 from falsework.units import Dimension
 
 RECOVERY = job("recovery_work")
@@ -31,7 +30,6 @@ LONGEST_S = 3600.0
 """Of a run that only watches no more than the last so much is drawn, seconds; the table tells of all of it."""
 MOST_RUNS = 30
 _foretold_before: dict[tuple[str, ...], Mapping[str, Foretold]] = {}
-STATES = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +106,7 @@ async def sheet(request: Request) -> Response:
         question=question,
         record=record_of(page.keeper.path),
         path=page.keeper.path,
+        most_runs=MOST_RUNS,
         newest=past[0].number if past else 0,
     )
 
@@ -198,7 +197,7 @@ def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
     elif last is None:
         state = "well" if seen.yes else "unknown"
     elif bad:
-        state = f"{STATES[last.told]} for {_time(run.until_s - last.from_s)}" + (
+        state = f"{WORDS[last.told]} for {_time(run.until_s - last.from_s)}" + (
             f": {last.says}" if last.says else ""
         )
     else:
