@@ -25,7 +25,7 @@ from falsework.record.file import begun, opened, trouble
 from falsework.record.reading import live, observed, runs
 from falsework.record.seen import Gap, Jump, Marked, Seen
 from falsework.record.tally import Tally
-from falsework.record.writer import read, since_boot_s, this_process
+from falsework.record.writer import read, this_process
 from falsework.support.probing import Question
 
 __all__ = ["NewRun", "Recorder", "live", "observed", "record_of", "runs"]
@@ -57,8 +57,7 @@ class NewRun:
         lost: the parts that the drill takes out.
         out: the parts that are out beforehand.
         machine: the name of the machine that the stopwatch runs on.
-        zero_s: when it began by `writer.since_boot_s`, seconds; all other times count from here.
-        began: the same moment by the clock on the wall, seconds since 1970.
+        began: when it began by the clock on the wall, seconds since 1970; all other times count from this moment.
     """
 
     lab: str
@@ -68,7 +67,6 @@ class NewRun:
     lost: tuple[str, ...] = ()
     out: tuple[str, ...] = ()
     machine: str = ""
-    zero_s: float = field(default_factory=since_boot_s)
     began: float = field(default_factory=time.time)
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import os
 import socket
-import sys
-import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -65,13 +63,6 @@ def read(text: str) -> Writer:
     """As it was written in a record."""
     host, boot, process, start = json.loads(text)
     return Writer(host=host, boot=boot, process=process, start=start)
-
-
-def since_boot_s() -> float:
-    """The clock that nobody sets and that goes on while the machine sleeps, seconds; where there is none, the nearest."""
-    if sys.platform == "linux":
-        return time.clock_gettime(time.CLOCK_BOOTTIME)
-    return time.monotonic()
 
 
 def _boot() -> str:

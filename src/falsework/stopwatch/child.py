@@ -107,13 +107,13 @@ def _serve(pipe: Connection) -> Ended:
         signal.signal(number, end)
     order = pipe.recv()
     assert isinstance(order, Order)
-    run = replace(order.run, zero_s=boot_s(), began=time.time())
+    zero_s, run = boot_s(), replace(order.run, began=time.time())
     try:
         recorder = Recorder(order.record, run, order.questions)
     except FalseworkError as error:
         return Ended(watched=None, live=None, error=error)
     try:
-        watch = Watch(order.questions, recorder, folder=order.folder, zero_s=run.zero_s)
+        watch = Watch(order.questions, recorder, folder=order.folder, zero_s=zero_s)
         watch_box.append(watch)
         with contextlib.suppress(OSError):
             pipe.send(Begun(zero_s=watch.zero_s, number=recorder.number))

@@ -62,7 +62,7 @@ class Stopwatch:
         Args:
             questions: what is asked; all of them, so those that ask from elsewhere must be left out before.
             record: where it is taken down.
-            run: what is known of the run; it begins now, whatever its `zero_s` and `began` say.
+            run: what is known of the run; it begins now, whatever its `began` says.
             folder: where commands of probes run; the working folder if not said.
 
         Raises:
