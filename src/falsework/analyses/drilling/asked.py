@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from falsework.analyses.drilling.choosing import Candidate, owned, sort_of, taken_by
+from falsework.analyses.drilling.choosing import Candidate, of_own, sort_of, taken_by
 from falsework.analyses.drilling.of_lab import active_copy
 from falsework.analyses.drilling.result import Plan
 from falsework.analyses.drilling.scene import Scene
@@ -32,14 +32,15 @@ def _meant(scene: Scene, names: Sequence[str]) -> Candidate:
     lab = scene.lab
     said = " ".join(names)
     for drill in lab.of(Drill):
-        if drill.id in (said, *names[:1]) and (len(names) == 1 or drill.id == said):
-            out = [name for name in taken_by(scene, drill) if name in scene.standing.out]
+        if drill.id == said:
+            taken = taken_by(scene, drill)
+            out = [name for name in taken if name in scene.standing.out]
             if out:
                 raise QuestionError(
                     what=f"'{drill.id}' takes out {few(out)}, which {'is' if len(out) == 1 else 'are'} out already",
                     mend="Bring it back first, or name the parts of another drill.",
                 )
-            return next(each for each in owned(scene) if each.own is drill)
+            return of_own(scene, drill, taken)
     if len(names) == 1:
         known = _by_words(scene, names[0])
         if known is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from falsework.analyses.drilling.promises import Promise
@@ -45,6 +45,11 @@ class Candidate:
         return ("restore", *self.of) if self.tries == "restore" else (self.tries,)
 
     @property
+    def same(self) -> Hashable:
+        """Equal for drills that try the same."""
+        return (self.tries, frozenset(self.taken), () if self.taken else self.of)
+
+    @property
     def name(self) -> str:
         """How the list calls it."""
         if self.own is not None:
@@ -71,16 +76,15 @@ class Candidate:
 
 def candidates(scene: Scene, promises: Iterable[Promise]) -> tuple[Candidate, ...]:
     """The owner's drills, then one for each loss that a promise is about, each once."""
-    found: dict[object, Candidate] = {}
+    found: dict[Hashable, Candidate] = {}
     for each in owned(scene):
         found[(each.name,)] = each
-    mine = {(each.tries, frozenset(each.taken), each.of if not each.taken else ()) for each in found.values()}
+    mine = {each.same for each in found.values()}
     for promise in promises:
         each = _of(scene, promise.claim, promise.only)
-        key = (each.tries, frozenset(each.taken), each.of if not each.taken else ())
-        if key in mine or (each.tried is not None and each.tried.gone):
+        if each.same in mine or (each.tried is not None and each.tried.gone):
             continue
-        found.setdefault(key, each)
+        found.setdefault(each.same, each)
     return tuple(found.values())
 
 
@@ -110,13 +114,17 @@ def owned(scene: Scene) -> Iterator[Candidate]:
     """The drills that the owner wrote, but for those of parts that are out."""
     for drill in scene.lab.of(Drill):
         taken = taken_by(scene, drill)
-        if any(name in scene.standing.out for name in taken):
-            continue
-        of = tuple(drill.of.ids) if drill.of else ()
-        if drill.tries == "restore":
-            of = _backup_of(scene, of)
-        tried = scene.tried([taken])[0] if taken else None
-        yield Candidate(tries=drill.tries, taken=taken, of=of, tried=tried, own=drill)
+        if not any(name in scene.standing.out for name in taken):
+            yield of_own(scene, drill, taken)
+
+
+def of_own(scene: Scene, drill: Drill, taken: Lost) -> Candidate:
+    """A drill that the owner wrote, with what it takes out."""
+    of = tuple(drill.of.ids) if drill.of else ()
+    if drill.tries == "restore":
+        of = _backup_of(scene, of)
+    tried = scene.tried([taken])[0] if taken else None
+    return Candidate(tries=drill.tries, taken=taken, of=of, tried=tried, own=drill)
 
 
 def taken_by(scene: Scene, drill: Drill) -> Lost:

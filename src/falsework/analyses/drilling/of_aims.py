@@ -72,7 +72,6 @@ def _losses(scene: Scene, aim: Aim, found: _Found) -> None:
         if bad:
             found.broken.append(Broken(aim=aim.name, lost=tried.lost, says=f"lose {what}: {bad}"))
             continue
-        names = [*services, *data]
         found.promises.append(
             promise(
                 scene,
@@ -83,7 +82,7 @@ def _losses(scene: Scene, aim: Aim, found: _Found) -> None:
                 tried,
                 alike,
                 aims=(aim.name,),
-                worst=_worst(scene, tried, names),
+                worst=_worst(scene, tried),
                 where=aim.where,
             )
         )
@@ -144,7 +143,7 @@ def _users(scene: Scene, data: Sequence[str]) -> list[str]:
     )
 
 
-def _worst(scene: Scene, tried: Tried, names: Sequence[str]) -> Verdict:
+def _worst(scene: Scene, tried: Tried) -> Verdict:
     """What happens at the worst if the promise is wrong: data is lost where a drive is, else something falls."""
     drives = any(scene.support.things[name].word == "drive" for name in tried.lost)
     return Verdict.LOST if drives else Verdict.FALLS

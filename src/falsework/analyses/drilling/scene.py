@@ -65,7 +65,7 @@ class Scene:
         self.standing = stoppable(standing)
         self.lab = standing.lab
         self.support = self.standing.support
-        self.parts = tuple(part for part in standing.parts)
+        self.parts = standing.parts
         self.ways = Ways(self.standing)
         self.progress = progress
         self._known: dict[frozenset[str], Tried] = {}

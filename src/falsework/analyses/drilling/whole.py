@@ -150,7 +150,7 @@ def plan_of(scene: Scene, each: Candidate, loss: Loss | None, claims: Sequence[C
         watch=tuple(map(sentence, to_watch(effects, unseen, each.tries))),
         unseen=unseen,
         stop_when=tuple(map(sentence, to_stop(effects, within, each.tries))),
-        put_back_words=tuple(map(sentence, put_back(lab, each.tries, each.taken, each.of))),
+        put_back_words=tuple(map(sentence, put_back(lab, each.tries, each.taken))),
         cautions=cautions_of(lab, each.tries, each.taken, risk, bare),
         at_risk=risk,
         do=own.do if own else "",

@@ -37,6 +37,9 @@ POWER_CAUTION = (
     "plug that is made for it, and leave fixed wiring to licensed hands."
 )
 DATA_CAUTION = "Data can be lost if the plan is wrong: make sure that a copy you have restored from exists elsewhere before you begin."
+_CLOCK = (
+    "Then set no clock by hand: what is tried is whether all goes on by the clocks of the machines themselves"
+)
 WATCH_CAUTION = "Tell those who use it beforehand, and have somebody at hand who can put it back."
 
 
@@ -63,9 +66,9 @@ def to_do(lab: Lab, tries: str, taken: Sequence[str], of: Sequence[str]) -> tupl
             for name in filled(lab, taken)
         )
     if tries == "clock" and not any(isinstance(lab.things.get(ThingId(name)), Part) for name in taken):
-        return (f"Stop {few(taken)} by hand; leave the machines running", *_clock(lab))
+        return (f"Stop {few(taken)} by hand; leave the machines running", _CLOCK)
     if tries == "clock":
-        return (*(_take_out(lab, name) for name in taken), *_clock(lab))
+        return (*(_take_out(lab, name) for name in taken), _CLOCK)
     return tuple(_take_out(lab, name) for name in taken)
 
 
@@ -77,10 +80,6 @@ def filled(lab: Lab, taken: Sequence[str]) -> Iterator[str]:
         for each in things
         if each is not None
     )
-
-
-def _clock(lab: Lab) -> Iterator[str]:
-    yield "Then set no clock by hand: what is tried is whether all goes on by the clocks of the machines themselves"
 
 
 def _restoring(lab: Lab, of: Sequence[str]) -> Iterator[str]:
@@ -100,7 +99,7 @@ def _restoring(lab: Lab, of: Sequence[str]) -> Iterator[str]:
     yield "Open some of it as its users would, and count it against what is in use"
 
 
-def put_back(lab: Lab, tries: str, taken: Sequence[str], of: Sequence[str]) -> tuple[str, ...]:
+def put_back(lab: Lab, tries: str, taken: Sequence[str]) -> tuple[str, ...]:
     """How it ends, in order."""
     if tries == "cold start":
         return ("What stays down is started by hand, in the order that `falsework cold-start` tells",)

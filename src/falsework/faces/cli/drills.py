@@ -61,7 +61,9 @@ def drills_of(asked: Asked) -> int:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
         if asked.names:
-            plan, may = _one(standing, asked.names, begins)
+            # What of the list is known of it without making the list: what it is, not what it proves.
+            plan = plan_for(standing, asked.names)
+            may = may_drill(standing, plan)
             if asked.runbook is not None or asked.calendar is not None:
                 _write(
                     asked,
@@ -94,12 +96,6 @@ def drills_of(asked: Asked) -> int:
         put(lines(standing, found, dates, every=asked.all))
         put(_written(asked))
     return status
-
-
-def _one(standing: Standing, names: Sequence[str], today: datetime.date) -> tuple[Plan, MayDrill]:
-    """One drill; what of the list is known of it without making the list: what it is, not what it proves."""
-    plan = plan_for(standing, names)
-    return plan, may_drill(standing, plan)
 
 
 def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bool) -> Iterator[Line]:
