@@ -9,7 +9,7 @@ from falsework.model.asks import Sort
 from falsework.record.seen import Mark, Marked, Told, Why
 from falsework.stopwatch import loop
 from falsework.stopwatch.clocks import CLOCKS, Clocks
-from falsework.stopwatch.loop import Watch, watch
+from falsework.stopwatch.loop import Watch
 
 
 class Moved:
@@ -202,7 +202,7 @@ def test_a_watch_for_a_while_ends_by_itself():
     """The run is as long as was asked for, and says how well it kept its time."""
     memory = Memory(lambda got: False)
     with served(lambda connection: None) as port:
-        went = watch([question(Sort.TCP, port=port, every_s=0.05)], memory, until_s=0.3)
+        went = Watch([question(Sort.TCP, port=port, every_s=0.05)], memory).run(0.3)
     assert went.asked == len(memory.seen) >= 1
     assert 0.0 <= went.late_50_s <= went.late_99_s <= went.worst_s
 

@@ -34,29 +34,6 @@ _DRAIN_S = 1.0
 _OWN_FILES = 50
 
 
-def watch(
-    questions: Sequence[Question],
-    into: TakesDown,
-    *,
-    until_s: float,
-    clocks: Clocks = CLOCKS,
-    folder: Path | None = None,
-) -> Watched:
-    """Put the questions over and over for so many seconds, in this thread.
-
-    Args:
-        questions: what is asked; their order numbers the probes.
-        into: who takes down what is told; called from one other thread.
-        until_s: how long, seconds.
-        clocks: the machine's clocks.
-        folder: where commands run; the working folder if not said.
-
-    Returns:
-        How well it kept its own time.
-    """
-    return Watch(questions, into, clocks=clocks, folder=folder).run(until_s)
-
-
 class Watch:
     """A watch over questions; `zero_s` is what the boot clock said as the run began.
 
@@ -138,6 +115,9 @@ class Watch:
         """Ask until so many seconds have gone by or somebody ends it.
 
         What is in flight at the end is waited for, for a second at most.
+
+        Returns:
+            How well it kept its own time.
         """
         self._names.begin()
         self._keeper.begin()
