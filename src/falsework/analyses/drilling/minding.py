@@ -78,16 +78,15 @@ def _critical(of: Weighing) -> list[tuple[list[str], list[str]]]:
     if of.then is None:
         return []
     before = stoppable(of.standing)
-    parts = [part for part in of.standing.parts if part not in of.taken]
-    sets = [(part,) for part in parts]
-    now = verdict_rows(before, before.service_rows(sets))
-    then = verdict_rows(of.then, of.then.service_rows(sets))
+    now, then = (
+        verdict_rows(lab, rows) for lab, rows in zip((before, of.then), of.without_others, strict=True)
+    )
     stands = np.array([of.then.baseline.back(name) for name in before.support.services])
     new = (then >= Verdict.FALLS) & (now < Verdict.FALLS) & stands[:, np.newaxis]
     alike: dict[tuple[str, ...], list[str]] = {}
     for column in np.flatnonzero(new.any(axis=0)).tolist():
         hurt = tuple(before.support.services[row] for row in np.flatnonzero(new[:, column]).tolist())
-        alike.setdefault(hurt, []).append(parts[column])
+        alike.setdefault(hurt, []).append(of.others[column])
     groups = sorted(alike.items(), key=lambda each: -len(each[0]))[:MOST_GROUPS]
     return [(those, list(hurt)) for hurt, those in groups]
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from falsework.analyses.aims.losing import counts
 from falsework.analyses.aims.result import about as aim_about
@@ -41,6 +43,18 @@ class Weighing:
             Stoppable(standing.lab, out=[*standing.out, *self.taken]) if self.taken else None
         )
 
+    @cached_property
+    def others(self) -> tuple[str, ...]:
+        """The parts that the drill leaves."""
+        return tuple(part for part in self.standing.parts if part not in self.taken)
+
+    @cached_property
+    def without_others(self) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """What `service_rows` tells of losing each of `others`: as things are, and while the drill lasts."""
+        assert self.then is not None
+        sets = [(part,) for part in self.others]
+        return stoppable(self.standing).service_rows(sets), self.then.service_rows(sets)
+
     # -- against ----------------------------------------------------------------------------------
 
     def because(self) -> tuple[Because, ...]:
@@ -71,12 +85,11 @@ class Weighing:
                 says=f"all that is left of {data} is on it, and no backup elsewhere",
             )
         left = [name for name in whole if name not in gone]
-        parts = [part for part in self.standing.parts if part not in self.taken]
+        parts = self.others
         if not left or not parts or not self.plan.at_risk:
             return
         rows = [2 * len(before.support.services) + list(before.support.keepings).index(name) for name in left]
-        sets = [(part,) for part in parts]
-        now, then = before.service_rows(sets)[rows], after.service_rows(sets)[rows]
+        now, then = (all_rows[rows] for all_rows in self.without_others)
         for row, name in enumerate(left):
             new = np.flatnonzero(now[row] & ~then[row])
             if len(new):
