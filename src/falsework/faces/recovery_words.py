@@ -73,7 +73,7 @@ def proved(row: Row) -> str:
 
 def state(row: Row) -> str:
     """Which sort of word tells of it: `falls`, `thin`, `stands`, or none."""
-    if row.failed is not None or row.met is False:
+    if row.bad:
         return "falls"
     return "thin" if row.proof is None else ""
 
@@ -81,7 +81,7 @@ def state(row: Row) -> str:
 def headline(found: Recovery, runs: int) -> str:
     """The short answer, a sentence."""
     rows = found.rows
-    bad = [row for row in rows if row.failed or row.met is False]
+    bad = [row for row in rows if row.bad]
     never = [row for row in rows if row.proof is None]
     begin = f"{counted(runs, 'run')} kept" if runs else "No run is kept yet"
     if not rows:

@@ -11,6 +11,8 @@ from falsework.analyses.pairs import all_pairs
 from falsework.analyses.verdicts import Verdict, data_of, single_verdicts
 from falsework.support.standing import Standing
 
+MOST_PARTS = 5_000
+"""In a lab with more parts, pairs are not looked at if nobody says: that takes minutes."""
 GROUND = frozenset(("outside", "room", "rack"))
 """What all stand on: a house that burns and mains that fail are counted apart, or no service would have a margin."""
 
@@ -45,15 +47,17 @@ class Left:
 
 
 def lefts(
-    standing: Standing, *, pairs: bool = True, progress: Callable[[int, int], None] | None = None
+    standing: Standing, *, pairs: bool | None = None, progress: Callable[[int, int], None] | None = None
 ) -> tuple[Left, ...]:
     """For every service, in lab order.
 
     Args:
         standing: the lab, with what is out now.
-        pairs: whether two parts at once are looked at; in a lab of thousands of machines that takes a minute.
+        pairs: whether two parts at once are looked at; if nobody says, in a lab of up to `MOST_PARTS`.
         progress: called with how much of how much is done.
     """
+    if pairs is None:
+        pairs = len(standing.parts) <= MOST_PARTS
     now = _lefts(standing, pairs, progress)
     if not standing.out:
         return now

@@ -25,7 +25,7 @@ from falsework.model.services import Data, Service
 from falsework.record.observed import Observed, Run
 from falsework.record.seen import Mark
 from falsework.support.copying import Copier
-from falsework.support.standing import Standing
+from falsework.support.standing import AT_ONCE, Standing
 
 MOST_LOSSES = 400
 """Single losses whose times are worked out; in a larger lab those that interrupt the most services."""
@@ -190,8 +190,8 @@ def _foretold(standing: Standing) -> _Foretold:
     wanted = [int(at) for at in np.lexsort((-hit, -passing)) if hit[at]]
     chosen = sorted(wanted[:MOST_LOSSES])
     after: dict[str, dict[str, float]] = defaultdict(dict)
-    for first in range(0, len(chosen), 64):
-        for loss in losses(standing, [(parts[at],) for at in chosen[first : first + 64]]):
+    for first in range(0, len(chosen), AT_ONCE):  # views are large in a large lab, so only some are held
+        for loss in losses(standing, [(parts[at],) for at in chosen[first : first + AT_ONCE]]):
             for effect in loss.effects:
                 if effect.verdict >= Verdict.BLINKS:
                     ends = effect.verdict is Verdict.BLINKS
@@ -242,16 +242,19 @@ def _every(observed: Observed, line: Line) -> float:
 def _restores(standing: Standing, runs: Sequence[Past]) -> Mapping[str, list[Trial]]:
     """The drills in which data was brought back: from the mark that says it was begun, or the start, until done."""
     found: dict[str, list[Trial]] = defaultdict(list)
+    known: dict[str, tuple[str, ...]] = {}
     for each in runs:
         run = each.observed.run
         if run.tries != "restore" or run.done_s is None:
             continue
+        if run.drill not in known:
+            known[run.drill] = _of(standing, run)
         begun = [
             mark.at_s
             for mark in run.marks
             if mark.mark is Mark.SAID and mark.at_s <= run.done_s and mark.says.startswith(BEGUN)
         ]
-        for name in _of(standing, run):
+        for name in known[run.drill]:
             found[name].append(
                 Trial(
                     run=run.number,

@@ -115,6 +115,11 @@ class Row:
         return newest if newest is not None and not newest.came_back else None
 
     @property
+    def bad(self) -> bool:
+        """Whether the newest drill went wrong: it did not come back, or too late for its aim."""
+        return self.failed is not None or self.met is False
+
+    @property
     def met(self) -> bool | None:
         """Whether the newest drill kept the aim; None where there is no aim, no drill, or it is too close to tell."""
         if self.aim_s is None or not self.trials:

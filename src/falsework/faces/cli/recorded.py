@@ -15,9 +15,6 @@ from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.record.keeping import live, observed, record_of
 from falsework.record.reading import all_observed
 
-MOST_PARTS = 5_000
-"""In a lab with more parts, pairs are not looked at for the margin: that takes minutes."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
@@ -56,7 +53,7 @@ def tell(asked: Asked) -> int:
 
 def worst(found: Recovery) -> int:
     """The exit status of a recovery table."""
-    return BROKEN if any(row.failed or row.met is False for row in found.rows) else MET
+    return BROKEN if any(row.bad for row in found.rows) else MET
 
 
 def _one(asked: Asked, file: Path) -> int:
@@ -110,7 +107,7 @@ def _whole(asked: Asked, file: Path) -> int:
         runs: tuple[Past, ...] = past(standing, kept)
         found = recovery(standing, runs)
         told("losing one part more, and two", 0, 1)
-        left = lefts(standing, pairs=len(standing.parts) <= MOST_PARTS)
+        left = lefts(standing)
     status = worst(found)
     state = live(file) if kept else None
     if asked.openmetrics is not None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from falsework.analyses.history import lefts, past, recovery
 from falsework.faces import recovery_words as words
-from falsework.faces.cli.recorded import MOST_PARTS, worst
+from falsework.faces.cli.recorded import worst
 from falsework.faces.page.fragments import Tell, fragment, opened
 from falsework.faces.page.made import Made
 from falsework.faces.plain_record import record_answer
@@ -27,11 +27,7 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
     tell("laying runs beside the lab", 0, 1)
     runs = past(standing, kept)
     found = recovery(standing, runs)
-    left = lefts(
-        standing,
-        pairs=len(standing.parts) <= MOST_PARTS,
-        progress=lambda done, of: tell("losing every two parts", done, of),
-    )
+    left = lefts(standing, progress=lambda done, of: tell("losing every two parts", done, of))
     html = fragment(
         "recovery_made.html.j2",
         standing,
