@@ -14,11 +14,10 @@ from starlette.routing import Route
 
 from falsework.analyses.history import Left, Past, Recovery, lefts, past, recovery
 from falsework.errors import QuestionError
-from falsework.faces.cli.recorded import MOST_PARTS
 from falsework.faces.openmetrics import MEDIA_TYPE, exposition
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, page_of
-from falsework.record.keeping import live, record_of, runs
+from falsework.record.keeping import live, observed, record_of, runs
 from falsework.record.reading import all_observed
 from falsework.support.standing import Standing
 
@@ -61,7 +60,8 @@ def _text(page: Page, good: Good) -> str:
     runs_ = known.runs
     if state is not None and not state.ended and runs_:
         # A run that goes on is read again, but for what it is laid beside.
-        runs_ = (*runs_[:-1], replace(runs_[-1], observed=all_observed(record)[-1]))
+        newest = observed(record, runs_[-1].observed.run.number)
+        runs_ = (*runs_[:-1], replace(runs_[-1], observed=newest))
     return exposition(known.standing, runs_, known.recovery, known.left, state, _aims(page))
 
 
@@ -80,7 +80,7 @@ def _known(good: Good, record: Path) -> _Known:
         standing=standing,
         runs=found,
         recovery=recovery(standing, found),
-        left=before.left if before is not None else lefts(standing, pairs=len(standing.parts) <= MOST_PARTS),
+        left=before.left if before is not None else lefts(standing),
     )
     _last[:] = [made]
     return made

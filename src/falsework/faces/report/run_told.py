@@ -97,17 +97,17 @@ def run_told(standing: Standing, past: Past, *, runs: bool = False) -> RunTold:
     observed, found = past.observed, past.comparison
     run = observed.run
     lines = sorted(found.lines, key=lambda line: _WORST_FIRST.index(line.sort)) if found else []
-    quiet = [line for line in lines if _stood(line)]
-    unseen = [line for line in lines if line.sort is Sort.NOT_SEEN]
+    quiet = tuple(line.thing for line in lines if _stood(line))
+    unseen = tuple(line.thing for line in lines if line.sort is Sort.NOT_SEEN)
     judged = judged_said(past)
     return RunTold(
         title=f"Run {run.number}{f', drill {run.drill}' if run.drill else ''}",
         bad=found is not None and not found.right,
         lead=sentence(f"{seen_said(observed)}{f'; {judged}' if judged else ''}"),
         facts=tuple(_facts(run, runs=runs)),
-        things=tuple(_thing(line) for line in lines if line not in quiet and line not in unseen),
-        stood=tuple(line.thing for line in quiet),
-        unseen=tuple(line.thing for line in unseen),
+        things=tuple(_thing(line) for line in lines if not _stood(line) and line.sort is not Sort.NOT_SEEN),
+        stood=quiet,
+        unseen=unseen,
         outages=tuple(
             _outage(run, probe, outage)
             for outage, probe in sorted(
