@@ -109,7 +109,6 @@ def told():
             LiveProbe(told=each, since_s=1.0, asked_s=1.0, usual_s=math.nan)
             for each in (Told.YES, Told.SILENT)
         ),
-        late_s=math.nan,
         until_s=30.0,
     )
     aims = {"quick": True, "slow\n": False, "odd": None}

@@ -24,4 +24,3 @@ def test_what_is_later_than_it_counts_is_the_worst():
     for each in (0.001, 5.0, 7.0):
         lateness.count(each)
     assert lateness.share_s(0.99) == 7.0
-    assert lateness.recent_s == 7.0

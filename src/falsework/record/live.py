@@ -37,7 +37,6 @@ class Live:
     Attributes:
         at_s: the moment that this is true of, seconds since the run began.
         probes: in the order of the questions.
-        late_s: by how much the latest question of the last second was asked too late, seconds.
         until_s: up to when everything is on disk, seconds since the run began.
         faults: what is wrong with the stopwatch itself or with its questions, such as a name that does not resolve.
         ended: whether the run is over.
@@ -45,7 +44,6 @@ class Live:
 
     at_s: float
     probes: tuple[LiveProbe, ...]
-    late_s: float
     until_s: float
     faults: tuple[Fault, ...] = ()
     ended: bool = False

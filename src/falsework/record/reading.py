@@ -67,7 +67,7 @@ def all_observed(path: Path) -> tuple[Observed, ...]:
 def live(path: Path) -> Live | None:
     """How the newest run stands, also while another process writes it; None if there is none.
 
-    How late the stopwatch is, and what is wrong with it, stands in no record: it says so itself, and here is NaN.
+    What is wrong with the stopwatch itself stands in no record: it says so itself.
 
     Raises:
         RecordError: there is no record, or it can't be read.
@@ -84,7 +84,7 @@ def live(path: Path) -> Live | None:
         probes = tuple(_live(changes.get(at, ()), *rest) for at, *rest in rows)
     process, wall = row[-2:]
     going = not run.ended and writer.read(process).lives(quiet_s=time.time() - wall)
-    return Live(at_s=run.until_s, probes=probes, late_s=math.nan, until_s=run.until_s, ended=not going)
+    return Live(at_s=run.until_s, probes=probes, until_s=run.until_s, ended=not going)
 
 
 def _live(changes: Sequence[Change], times: str, last_s: float | None, warning: str) -> LiveProbe:

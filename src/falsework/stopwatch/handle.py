@@ -51,7 +51,7 @@ class Stopwatch:
         self.number = begun.number
         """The number of the run in its record."""
         nobody = LiveProbe(told=Told.UNKNOWN, since_s=0.0, asked_s=float("-inf"), usual_s=float("nan"))
-        self._live = Live(at_s=0.0, probes=(nobody,) * len(questions), late_s=0.0, until_s=0.0)
+        self._live = Live(at_s=0.0, probes=(nobody,) * len(questions), until_s=0.0)
 
     @classmethod
     def begin(

@@ -35,18 +35,14 @@ class Lateness:
         self._asked = 0
         self._worst_s = 0.0
         self.missed = 0
-        self.recent_s = 0.0
-        """The latest since somebody put this back to 0."""
 
     def count(self, late_s: float) -> None:
         """Count one in."""
         step = int(late_s / _STEP_S)
         self._counts[step if step < _STEPS else _STEPS] += 1
         self._asked += 1
-        if late_s > self.recent_s:
-            self.recent_s = late_s
-            if late_s > self._worst_s:
-                self._worst_s = late_s
+        if late_s > self._worst_s:
+            self._worst_s = late_s
 
     def share_s(self, share: float) -> float:
         """The smallest lateness that so large a share of the questions did not exceed; seconds, to 0.1 ms upwards."""

@@ -73,7 +73,6 @@ class Watch:
         self._keeper = Keeper(into, self._desk.told, now=self.now_s, wall=clocks.wall, taken=self._tally.take)
         self._awake = Awake(clocks, self.zero_s)
         self._late = Lateness()
-        self._late_s = 0.0
         self._order = itertools.count()
         self._flying: list[tuple[float, int, Try]] = []
         self._busy_s: float | None = None
@@ -105,7 +104,6 @@ class Watch:
         return Glance(
             at_s=self.now_s(),
             columns=self._tally.columns(),
-            late_s=max(self._late_s, self._late.recent_s),
             until_s=self._keeper.until_s,
             faults=self._faults(),
             ended=self._ended,
@@ -249,7 +247,6 @@ class Watch:
         jump = self._awake.jump()
         if jump is not None:
             self._keeper.note(jump)
-        self._late_s, self._late.recent_s = self._late.recent_s, 0.0
         self._names.go_on()
         if self._names.version != self._names_version:
             self._names_version = self._names.version
@@ -290,7 +287,6 @@ class Glance:
 
     at_s: float
     columns: Columns
-    late_s: float
     until_s: float
     faults: tuple[Fault, ...]
     ended: bool
@@ -301,7 +297,6 @@ class Glance:
         return Live(
             at_s=self.at_s,
             probes=self.columns.probes,
-            late_s=self.late_s,
             until_s=self.until_s,
             faults=self.faults,
             ended=self.ended,

@@ -63,7 +63,6 @@ class Staged:
         return Live(
             at_s=now,
             probes=tuple(probes),
-            late_s=0.0,
             until_s=now,
             ended=(self.folder / "dies").exists(),
         )

@@ -35,7 +35,7 @@ def probe(told=Told.YES, since=0.0, asked=10.0, usual=0.003, says="", changes=()
 
 def live(*probes, at=10.0):
     """How probes stand at a moment."""
-    return Live(at_s=at, probes=probes, late_s=0.0, until_s=at)
+    return Live(at_s=at, probes=probes, until_s=at)
 
 
 def shown(sight, width, height):
