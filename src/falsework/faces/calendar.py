@@ -1,8 +1,7 @@
 """Which appointments does an order of work put into a calendar?
 
-An iCalendar file (RFC 5545; the calendar's name and description RFC 7986). Times are floating: the wall clock where
-the lab is. The same order on the same days makes the same bytes, so that the file can be kept under version control,
-and an appointment keeps its UID when it moves, so that a calendar program moves it too.
+Times are floating: the wall clock where the lab is. The same order on the same days makes the same bytes, and an
+appointment keeps its UID when it moves, so that a calendar program moves it too.
 """
 
 from __future__ import annotations
@@ -11,9 +10,10 @@ import datetime
 import uuid
 from collections import Counter
 
-from icalendar import Calendar, Event, vText
+from icalendar import Event
 
 from falsework.analyses.raising.result import Plan, Schedule, Slot, Step
+from falsework.faces.appointments import begun, clean, stamp, text_of
 from falsework.model.lab import Lab
 
 _SPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "order-of-work.falsework.invalid")
@@ -35,11 +35,7 @@ def calendar(lab: Lab, plan: Plan, schedule: Schedule) -> str:
         An appointment for each stretch of somebody's work, which takes their time, and one for what goes on by
         itself, which does not; in order of their begin.
     """
-    found = Calendar()
-    found.add("prodid", "-//falsework//order of work//EN")
-    found.add("version", "2.0")
-    found.add("name", vText(_clean(f"Raising {lab.name}")))
-    found.add("description", _ABOUT)
+    found = begun(f"Raising {lab.name}", _ABOUT, of="order of work")
     step_of = {step.number: step for step in plan.steps}
     times: Counter[tuple[str, ...]] = Counter()
     events = []
@@ -49,11 +45,11 @@ def calendar(lab: Lab, plan: Plan, schedule: Schedule) -> str:
         times[name] += 1
         for number, event in enumerate(_events(step, slot, schedule), 1):
             event.add("uid", str(uuid.uuid5(_SPACE, "\n".join((*name, str(times[name]), str(number))))))
-            event.add("dtstamp", _stamp(schedule))
+            event.add("dtstamp", stamp(schedule.begins.date()))
             events.append((event.DTSTART, slot.step, number, event))
     for *_, event in sorted(events, key=lambda each: each[:3]):
         found.add_component(event)
-    return bytes(found.to_ical()).decode("utf-8")
+    return text_of(found)
 
 
 def _events(step: Step, slot: Slot, schedule: Schedule) -> list[Event]:
@@ -80,9 +76,9 @@ def _event(begins: datetime.datetime, ends: datetime.datetime, summary: str, des
     event.add("dtstart", begins)
     if ends > begins:  # a moment has no end of its own: the standard wants an end to be later
         event.add("dtend", ends)
-    event.add("summary", _clean(summary))
+    event.add("summary", clean(summary))
     if description:
-        event.add("description", _clean("\n".join(description)))
+        event.add("description", clean("\n".join(description)))
     return event
 
 
@@ -104,13 +100,3 @@ def _description(step: Step, *, waits: bool) -> list[str]:
     if step.no_return:
         lines.append(f"No way back after this: {step.no_return}")
     return lines
-
-
-def _stamp(schedule: Schedule) -> datetime.datetime:
-    """When the calendar was made, as far as it may say so: the day on which the work begins."""
-    return datetime.datetime.combine(schedule.begins.date(), datetime.time.min, datetime.UTC)
-
-
-def _clean(text: str) -> str:
-    """Text without the control characters that the standard does not allow."""
-    return "".join(sign for sign in text if sign in "\n\t" or (sign >= " " and sign != "\x7f"))

@@ -1,8 +1,7 @@
 """Which appointments do drills put into a calendar?
 
-An iCalendar file (RFC 5545; the calendar's name and description RFC 7986). Times are floating: the wall clock where
-the lab is. The same drills on the same days make the same bytes, and an appointment keeps its UID when it moves, so
-that a calendar program moves it too.
+Times are floating: the wall clock where the lab is. The same drills on the same days make the same bytes, and an
+appointment keeps its UID when it moves, so that a calendar program moves it too.
 """
 
 from __future__ import annotations
@@ -11,10 +10,11 @@ import datetime
 import uuid
 from collections.abc import Iterator, Sequence
 
-from icalendar import Calendar, Event, vText
+from icalendar import Event
 
 from falsework.analyses.drilling import Plan
 from falsework.analyses.drilling.pacing import Date
+from falsework.faces.appointments import begun, clean, stamp, text_of
 from falsework.faces.drill_says import does
 from falsework.model.lab import Lab
 
@@ -34,25 +34,21 @@ def drill_calendar(lab: Lab, plans: Sequence[Plan], dates: Sequence[Date]) -> st
         plans: the drills.
         dates: when each is done, in order.
     """
-    found = Calendar()
-    found.add("prodid", "-//falsework//drills//EN")
-    found.add("version", "2.0")
-    found.add("name", vText(_clean(f"Drills of {lab.name}")))
-    found.add("description", _ABOUT)
+    found = begun(f"Drills of {lab.name}", _ABOUT, of="drills")
     named = {plan.name: plan for plan in plans}
-    stamp = min((date.begins for date in dates), default=datetime.datetime(1970, 1, 1))
+    first = min((date.begins.date() for date in dates), default=datetime.date(1970, 1, 1))
     for date in dates:
         plan = named[date.plan]
         event = Event()
         event.add("uid", str(uuid.uuid5(_SPACE, f"{lab.name}\n{plan.name}")))
-        event.add("dtstamp", datetime.datetime.combine(stamp.date(), datetime.time.min, datetime.UTC))
+        event.add("dtstamp", stamp(first))
         event.add("dtstart", date.begins)
         event.add("dtend", date.ends)
-        event.add("summary", _clean(f"Drill: {plan.name}"))
-        event.add("description", _clean("\n".join(_said(plan, date))))
+        event.add("summary", clean(f"Drill: {plan.name}"))
+        event.add("description", clean("\n".join(_said(plan, date))))
         event.add("transp", "OPAQUE")
         found.add_component(event)
-    return bytes(found.to_ical()).decode("utf-8")
+    return text_of(found)
 
 
 def _said(plan: Plan, date: Date) -> Iterator[str]:
@@ -78,8 +74,3 @@ def _said(plan: Plan, date: Date) -> Iterator[str]:
         yield f"Your command to begin it: {plan.do}"
     if plan.put_back:
         yield f"Your command to put it back: {plan.put_back}"
-
-
-def _clean(text: str) -> str:
-    """Text without the control characters that the standard does not allow."""
-    return "".join(sign for sign in text if sign in "\n\t" or (sign >= " " and sign != "\x7f"))
