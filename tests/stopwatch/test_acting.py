@@ -1,5 +1,6 @@
 import os
 import select
+import threading
 import time
 from pathlib import Path
 
@@ -127,6 +128,22 @@ def test_what_cannot_be_begun(tmp_path):
         Action.begin("true", folder=tmp_path / "none")
     with pytest.raises(QuestionError, match="could not be begun"):
         Action.begin("tr\0ue", folder=tmp_path)
+
+
+def test_what_nobody_could_look_after_is_not_begun(tmp_path, monkeypatch):
+    """Where the system permits no further thread, the command has not run when that is told."""
+
+    def refuse(thread):
+        raise RuntimeError("can't start new thread")
+
+    ran = []
+    monkeypatch.setattr(threading.Thread, "start", refuse)
+    monkeypatch.setattr("falsework.stopwatch.acting.subprocess.Popen", lambda *_, **__: ran.append(1))
+    with pytest.raises(
+        QuestionError, match=r"could not be begun \(can't start new thread\); nothing was done"
+    ):
+        Action.begin("touch ran", folder=tmp_path)
+    assert ran == []
 
 
 def _gone(process):

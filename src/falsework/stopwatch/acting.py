@@ -76,8 +76,6 @@ class Action:
         self._began = time.monotonic()
         self._kill_at: float | None = None
         self._ended: Ended | None = None
-        self._reader = threading.Thread(target=heard.listen, daemon=True)
-        self._reader.start()
 
     @classmethod
     def begin(cls, command: str, *, folder: Path) -> Action:
@@ -91,7 +89,9 @@ class Action:
             QuestionError: it could not even be begun; nothing was done.
         """
         pipe, end = os.pipe()
+        heard = _Heard(pipe)
         try:
+            heard.begin()  # first, so that no command runs that nobody looks after
             process = subprocess.Popen(
                 [SHELL, "-c", command],
                 cwd=folder,
@@ -100,8 +100,7 @@ class Action:
                 stderr=subprocess.STDOUT,
                 start_new_session=True,
             )
-        except (OSError, ValueError) as error:
-            os.close(pipe)
+        except (OSError, ValueError, RuntimeError) as error:
             reason = (getattr(error, "strerror", None) or str(error)).lower()
             raise QuestionError(
                 f"'{command}' could not be begun ({reason}); nothing was done",
@@ -109,7 +108,7 @@ class Action:
             ) from error
         finally:
             os.close(end)
-        return cls(process, _Heard(pipe))
+        return cls(process, heard)
 
     @property
     def lasts_s(self) -> float:
@@ -130,7 +129,7 @@ class Action:
                 self._signal(signal.SIGKILL)
             return None
         lasted = self.lasts_s
-        self._reader.join(_DRAIN_S)
+        self._heard.wait(_DRAIN_S)
         self._ended = Ended(
             status=code if code >= 0 else None,
             by=-code if code < 0 else None,
@@ -173,8 +172,25 @@ class _Heard:
         self._unsaid = 0
         self._rest = b""
         self._stopped = self._closed = False
+        self._reader = threading.Thread(target=self._listen, daemon=True)
 
-    def listen(self) -> None:
+    def begin(self) -> None:
+        """Read from now on, to the end.
+
+        Raises:
+            RuntimeError: the system permits no further thread.
+        """
+        try:
+            self._reader.start()
+        except RuntimeError:
+            os.close(self._pipe)
+            raise
+
+    def wait(self, seconds: float) -> None:
+        """Wait for the end of what is written, so long at the most."""
+        self._reader.join(seconds)
+
+    def _listen(self) -> None:
         """Read to the end, on a thread of its own."""
         while not self._stopped:
             began = time.monotonic()
