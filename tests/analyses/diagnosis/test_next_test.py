@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+import shlex
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -73,6 +76,15 @@ def test_the_answer_is_used() -> None:
     expected = first.yes * yes.unknown_bits + (1.0 - first.yes) * no.unknown_bits
     assert expected < before.unknown_bits
     assert first.name not in {each.name for each in (*yes.next, *no.next) if each.how == first.how}
+
+
+def test_an_option_is_one_word_whatever_the_name() -> None:
+    """What is offered for pasting is one option and one word: a name with quotes in it runs nothing."""
+    odd = 'it\'s; $(x) "y"'
+    text = LAB.replace("  first: dns", f"  {json.dumps(odd)}: dns")
+    found = diagnose(Standing(lab_of(text)), ["second"], ["post"])
+    each = next(each for each in found.next if each.name == odd)
+    assert [shlex.split(option) for option in each.option] == [["--answered", odd], ["--failing", odd]]
 
 
 def test_lamps_tell_apart_what_probes_do_not() -> None:

@@ -149,6 +149,16 @@ def test_what_speaks_against(shelf: Standing) -> None:
     assert sw.chains["first"][-1].says == f"{sw.lost[0]} is lost"
 
 
+def test_what_was_looked_at_is_told_in_the_words_it_was_said_in(shelf: Standing) -> None:
+    """A cable is good or bad, a lamp lit or dark; what speaks against it too."""
+    cable = next(part for part in shelf.parts if shelf.support.things[part].word == "cable")
+    found = diagnose(shelf, [], ["pages"], looked=[f"{cable}: bad", "sw: on", "A: dark"])
+    assert [report.says for report in found.reports[1:]] == [f"{cable} is bad", "sw is on", "A is dark"]
+    against = {clause for cause in found.causes for clause in cause.speaks_against}
+    assert f"{cable} is bad, and would be good" in against
+    assert "A is dark, and would be lit" in against
+
+
 def test_a_service_can_fail_by_itself(shelf: Standing) -> None:
     """Both copies silent and their machines answering: it is the service, and no part; mail falls with it."""
     found = diagnose(shelf, ["first", "second"], ["one", "two", "pages"])

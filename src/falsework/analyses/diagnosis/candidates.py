@@ -99,12 +99,21 @@ def _asked(lab: Watched, how: str, name: str, thing: str, says: str, minutes: fl
         name=name,
         thing=thing,
         says=says,
-        option=(f"--answered '{name}'", f"--failing '{name}'"),
+        option=(f"--answered {_quoted(name)}", f"--failing {_quoted(name)}"),
         minutes=minutes,
         hands=False,
         false_alarms=false_alarms,
         misses=misses,
     )
+
+
+def _looked(name: str, yes: str, no: str) -> tuple[str, str]:
+    return f"--looked {_quoted(f'{name}: {yes}')}", f"--looked {_quoted(f'{name}: {no}')}"
+
+
+def _quoted(text: str) -> str:
+    """A text as one word of a command that is pasted, whatever signs it has."""
+    return "'" + text.replace("'", "'\\''") + "'"
 
 
 def _runs(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:
@@ -120,7 +129,7 @@ def _runs(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:
             name=copy.id,
             thing=copy.id,
             says=f"log in{on} and look whether {copy.id} runs",
-            option=(f"--looked '{copy.id}: good'", f"--looked '{copy.id}: bad'"),
+            option=_looked(copy.id, "good", "bad"),
             minutes=LOG_IN_MIN,
             hands=False,
             false_alarms=SEEN_DARK,
@@ -145,7 +154,7 @@ def _looks(lab: Watched, chance_of: Mapping[str, float]) -> Iterator[Candidate]:
             name=name,
             thing=name,
             says=f"look whether {name} has power and runs" if lamp else f"try another in place of {name}",
-            option=(f"--looked '{name}: {yes}'", f"--looked '{name}: {no}'"),
+            option=_looked(name, yes, no),
             minutes=coming + (LOOK_MIN if lamp else SWAP_MIN),
             hands=True,
             false_alarms=SEEN_DARK,

@@ -118,7 +118,7 @@ def _why(loss: Loss, thing: str) -> tuple[Reason, ...]:
 
 def _against(report: Report) -> str:
     if report.looked:
-        return f"{report.name} is {'lit' if report.yes else 'dark'}, and would be {'dark' if report.yes else 'lit'}"
+        return f"{report.says}, and would be {report.seen[report.yes]}"
     return (
         f"{report.name} is answered, and would not be"
         if report.yes

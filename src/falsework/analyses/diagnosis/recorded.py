@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 from dataclasses import dataclass
+from pathlib import Path
 
+from falsework.model.lab import Lab
 from falsework.record.observed import Observed
+from falsework.support.probing import questions
 
 SETTLED_S = 3_600.0
 """Trouble that began longer ago than this is taken to have settled."""
@@ -30,6 +33,18 @@ class Known:
     answered: tuple[str, ...]
     since_s: float | None
     unknown: tuple[str, ...]
+
+
+def newest(record: Path, lab: Lab) -> Known | None:
+    """How the probes of the newest run of a record stand; None where it has no run yet."""
+    # Only here: who says what fails needs no record.
+    from falsework.record.reading import observed, runs
+
+    every = runs(record)
+    if not every:
+        return None
+    names = {each.name for each in questions(lab) if each.sees}
+    return recorded(observed(record, every[-1].number), names)
 
 
 def recorded(observed: Observed, names: Collection[str]) -> Known:

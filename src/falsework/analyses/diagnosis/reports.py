@@ -20,7 +20,8 @@ SEEN_DARK, SEEN_LIT = 1e-5, 1e-3
 is easier: the wrong one, or one that shows less than it seems to."""
 ASKED = ("service", "alarm", "copy", "store")
 """What can be said to fail besides probes and parts."""
-LIT, DARK = ("lit", "on", "good"), ("dark", "off", "bad")
+SEEN = (("lit", "dark"), ("on", "off"), ("good", "bad"))
+"""What can be said of what was looked at, well and ill: of a lamp, a machine, a cable or a program."""
 
 
 def reports_of(
@@ -43,7 +44,7 @@ def reports_of(
         known = found.setdefault((report.thing, report.looked), report)
         if known.yes is not report.yes:
             raise QuestionError(
-                f"{report.name!r} is said both to be {'lit' if report.looked else 'answered'} and not to be",
+                f"{report.name!r} is said both to be {report.seen[0] if report.looked else 'answered'} and not to be",
                 "Leave one of the two out.",
             )
     if not found:
@@ -113,7 +114,8 @@ def _looked(standing: Watched, looked: Iterable[str]) -> Iterator[Report]:
     parts = set(standing.support.parts)
     for text in looked:
         name, colon, seen = (piece.strip() for piece in text.rpartition(":"))
-        if not colon or seen.lower() not in (*LIT, *DARK):
+        words = next((each for each in SEEN if seen.lower() in each), None)
+        if not colon or words is None:
             raise QuestionError(
                 f"{shortened(text)!r} does not say what was seen",
                 "Write the part and what it was, such as --looked 'desk-3: dark' or 'desk-3: lit'.",
@@ -127,9 +129,10 @@ def _looked(standing: Watched, looked: Iterable[str]) -> Iterator[Report]:
         yield Report(
             name=name,
             thing=name,
-            yes=seen.lower() in LIT,
+            yes=seen.lower() == words[0],
             looked=True,
             false_alarms=SEEN_DARK,
             misses=SEEN_LIT,
             assumed=True,
+            seen=words,
         )

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from falsework.analyses.explain import Reason
 
+STANDS_OUT = 10.0
+"""Odds against the next cause from which the first one stands out."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
@@ -20,6 +23,7 @@ class Report:
         false_alarms: chance of a no although the thing stands.
         misses: chance of a yes although it does not.
         assumed: whether nobody gave these two.
+        seen: what is said of what is looked at: that it is lit, or dark; or good, or bad.
     """
 
     name: str
@@ -29,12 +33,13 @@ class Report:
     false_alarms: float
     misses: float
     assumed: bool
+    seen: tuple[str, str] = ("lit", "dark")
 
     @property
     def says(self) -> str:
         """A clause: "mail fails"."""
         if self.looked:
-            return f"{self.name} is {'lit' if self.yes else 'dark'}"
+            return f"{self.name} is {self.seen[not self.yes]}"
         return f"{self.name} {'is answered' if self.yes else 'fails'}"
 
 
@@ -145,6 +150,11 @@ class Diagnosis:
     unknown_bits: float
     next: tuple[Next, ...]
     assumed: tuple[str, ...]
+
+    @property
+    def stands_out(self) -> bool:
+        """Whether the first cause does, against the next one."""
+        return bool(self.causes) and self.causes[0].against >= STANDS_OUT
 
     @property
     def failing(self) -> tuple[Report, ...]:
