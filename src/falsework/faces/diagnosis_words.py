@@ -17,6 +17,22 @@ LEAST = 1e-3
 """Causes less likely than this are not shown."""
 
 
+def shown(diagnosis: Diagnosis) -> tuple[Cause, ...]:
+    """The causes that are likely enough to be shown; the first one always is."""
+    first, *others = diagnosis.causes
+    return (first, *(each for each in others if each.posterior >= LEAST))
+
+
+def rest(diagnosis: Diagnosis) -> str:
+    """What is left for causes that are not shown; empty where that is next to nothing."""
+    left_ = 1.0 - sum(each.posterior for each in shown(diagnosis))
+    return (
+        f"{share(left_)} for all else, most of it one of these and something besides"
+        if left_ >= LEAST
+        else ""
+    )
+
+
 def share(chance: float) -> str:
     """A chance as people read it."""
     if chance >= 0.9995:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from falsework import units
 from falsework.analyses.diagnosis import diagnose
-from falsework.analyses.diagnosis.recorded import Known, recorded
+from falsework.analyses.diagnosis.recorded import Known, newest
 from falsework.analyses.diagnosis.result import Cause, Diagnosis
-from falsework.analyses.diagnosis.watched import watched
 from falsework.analyses.explain import Reason, told
 from falsework.analyses.verdicts import lose
 from falsework.errors import QuestionError, few, listed, sentence
@@ -21,7 +20,6 @@ from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.words import without
 from falsework.faces.diagnosis_words import (
-    LEAST,
     cause,
     clauses,
     headline,
@@ -30,15 +28,16 @@ from falsework.faces.diagnosis_words import (
     minutes,
     odds,
     offered,
+    rest,
     share,
+    shown,
     which,
     worth,
 )
+from falsework.support.probing import questions
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
-STANDS_OUT = 10.0
-"""Odds against the next cause from which the first one stands out."""
 FEW_CAUSES, FEW_NEXT, MANY = 5, 3, 25
 CAUTION = (
     "Before you pull or open anything: power only as local electrical codes and makers' instructions allow; before "
@@ -94,7 +93,7 @@ def answer(asked: Asked) -> int:
         )
         if asked.picture is not None:
             write(asked.picture, f"{_picture(standing, found)}\n", over=True)
-    status = MET if found.causes and found.causes[0].against >= STANDS_OUT else BROKEN
+    status = MET if found.stands_out else BROKEN
     if asked.json:
         # Only here: who reads it as text needs none of it.
         from falsework.faces.plain_diagnosis import diagnosis_answer
@@ -133,7 +132,6 @@ def _recorded(asked: Asked, standing: Standing) -> Known | None:
     """
     # Only here: who says what fails needs no record.
     from falsework.record.keeping import record_of
-    from falsework.record.reading import observed, runs
 
     said = asked.failing or asked.answered or asked.looked
     path = asked.record or record_of(asked.lab)
@@ -145,17 +143,14 @@ def _recorded(asked: Asked, standing: Standing) -> Known | None:
             "Name what fails and what is answered, such as --failing mail --answered names; or begin a record with "
             f"`falsework stopwatch {asked.lab}`.",
         )
-    every = runs(path)
-    if not every:
+    known = newest(path, standing.lab)
+    if known is None:
         raise QuestionError(f"the record '{path}' has no run yet", "Name what fails with --failing.")
-    known = recorded(observed(path, every[-1].number), watched(standing).questions.keys())
     again = {*asked.failing, *asked.answered}
-    known = Known(
-        run=known.run,
+    known = replace(
+        known,
         failing=tuple(name for name in known.failing if name not in again),
         answered=tuple(name for name in known.answered if name not in again),
-        since_s=known.since_s,
-        unknown=known.unknown,
     )
     if not (known.failing or known.answered or said):
         raise QuestionError(
@@ -176,11 +171,10 @@ def _picture(standing: Standing, found: Diagnosis) -> str:
 
 def _shown(standing: Standing, found: Diagnosis, first: Cause) -> str:
     """The service whose chain is drawn: of the first failing report that the cause explains."""
-    lab = watched(standing)
+    sees = {each.name: each.sees for each in questions(standing.lab) if each.sees}
     for report in found.failing:
         if report.name in first.chains:
-            question = lab.questions.get(report.thing)
-            thing = question.sees if question is not None else report.name
+            thing = sees.get(report.thing, report.name)
             if thing in standing.support.things:
                 return thing
     return ""
@@ -192,18 +186,12 @@ def _lines(standing: Standing, found: Diagnosis, known: Known | None, asked: Ask
         yield labelled("record", _known(known), style="quiet")
     yield Line()
     yield from _next(found, MANY if asked.all else FEW_NEXT)
-    shown = [each for at, each in enumerate(found.causes) if at == 0 or each.posterior >= LEAST]
-    for number, each in enumerate(shown):
+    for number, each in enumerate(shown(found)):
         yield Line()
         yield from _cause(each, first=number == 0)
-    rest = 1.0 - sum(each.posterior for each in shown)
     yield Line()
-    if rest >= LEAST:
-        yield labelled(
-            "rest",
-            f"{share(rest)} for all else, most of it one of these and something besides",
-            style="quiet",
-        )
+    if rest(found):
+        yield labelled("rest", rest(found), style="quiet")
     if left(found):
         yield labelled("bound", sentence(left(found)), style="quiet")
     for words in found.assumed:

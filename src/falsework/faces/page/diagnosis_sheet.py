@@ -19,6 +19,7 @@ from falsework.faces.page.child import Work
 from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import LONGEST_NAME, MOST_NAMES, Pulled
 from falsework.faces.page.worked import job, shown, told
+from falsework.model.lab import Lab
 from falsework.support.probing import questions
 from falsework.units import Dimension
 
@@ -65,6 +66,9 @@ async def sheet(request: Request) -> Response:
     plan = await shown(request, "diagnose plan", PLAN, out=pulled.out, begin=plans) if plans else None
     good = page.keeper.good
     record = await run_in_threadpool(_record, page.keeper.path) if not said.anything else ""
+    probes = [(each.name, each.ask.words) for each in questions(good.lab)] if good else []
+    services = good.standing.support.services if good else ()
+    in_rows = {*services, *(name for name, _ in probes)}
     return answer(
         request,
         "diagnosis.html.j2",
@@ -76,14 +80,13 @@ async def sheet(request: Request) -> Response:
         plans=plans,
         question=question,
         record=record,
-        probes=[(each.name, each.ask.words) for each in questions(good.lab)] if good else [],
-        services=good.standing.support.services if good else (),
+        probes=probes,
+        services=services,
         others=[
-            each
-            for each in said.fails
-            if good
-            and each not in good.standing.support.services
-            and each not in {probe.name for probe in questions(good.lab)}
+            (key, name)
+            for key, names in (("fails", said.fails), ("answers", said.answers))
+            for name in names
+            if name not in in_rows
         ],
     )
 
@@ -94,8 +97,7 @@ async def from_record(request: Request) -> Response:
     good = page.keeper.good
     if good is None:
         raise QuestionError("the lab file can't be read yet", "Mend its faults; the elevation lists them.")
-    names = {each.name for each in questions(good.lab) if each.sees}
-    said = await run_in_threadpool(_seen, page.keeper.path, names)
+    said = await run_in_threadpool(_seen, page.keeper.path, good.lab)
     return RedirectResponse(said.address(pulled.out), status_code=303)
 
 
@@ -153,17 +155,15 @@ def _record(lab: Path) -> str:
     return str(path) if path.exists() else ""
 
 
-def _seen(lab: Path, names: set[str]) -> Said:
+def _seen(file: Path, lab: Lab) -> Said:
     """What the newest run of the record says."""
-    from falsework.analyses.diagnosis.recorded import recorded
+    from falsework.analyses.diagnosis.recorded import newest
     from falsework.record.keeping import record_of
-    from falsework.record.reading import observed, runs
 
-    path = record_of(lab)
-    every = runs(path)
-    if not every:
+    path = record_of(file)
+    known = newest(path, lab)
+    if known is None:
         raise QuestionError(f"the record '{path}' has no run yet", "Say by hand what fails.")
-    known = recorded(observed(path, every[-1].number), names)
     since = "" if known.since_s is None else units.format(round(known.since_s), Dimension.TIME)
     return Said(fails=known.failing, answers=known.answered, since=since)
 

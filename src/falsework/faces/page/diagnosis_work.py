@@ -3,30 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.planning import plan_probes
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
 from falsework.analyses.explain import told
 from falsework.errors import capital, few, listed, sentence
-from falsework.faces.cli.diagnose import FEW_NEXT, STANDS_OUT
+from falsework.faces.cli.diagnose import FEW_NEXT
 from falsework.faces.cli.diagnose_plan import headline as plan_headline
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.diagnosis_words import (
-    LEAST,
     cause,
     clauses,
+    group,
     headline,
     itself_says,
     left,
     minutes,
     odds,
     offered,
+    rest,
     share,
     which,
     worth,
 )
+from falsework.faces.diagnosis_words import shown as likely_enough
 from falsework.faces.page.diagnosis_sheet import Said
 from falsework.faces.page.difference import shown
 from falsework.faces.page.fragments import BEFOREHAND, Tell, fragment, opened
@@ -36,6 +38,13 @@ from falsework.faces.plain_diagnosis import diagnosis_answer, plan_answer
 from falsework.findings.edits.probing import probes_added
 
 MOST = 12
+_SEEN = {
+    "lamp": (("lit", "it is lit"), ("dark", "it is dark")),
+    "program": (("good", "it runs"), ("bad", "it does not")),
+    # Another in its place helps: then it was bad.
+    "swap": (("bad", "then it works"), ("good", "that changes nothing")),
+}
+"""Of what is looked at: what is told of it, and what its links say."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,9 +110,7 @@ def work(
     found = diagnose(standing, failing, answered, looked=looked, since_s=since_s, most=MOST)
     pulled = tuple(each for each in out if each not in BEFOREHAND.get())
     said = Said(fails=failing, answers=answered, looked=looked, since=since)
-    rows = tuple(
-        _row(each, pulled) for at, each in enumerate(found.causes) if at == 0 or each.posterior >= LEAST
-    )
+    rows = tuple(_row(each, pulled) for each in likely_enough(found))
     html = fragment(
         "diagnosis_made.html.j2",
         standing,
@@ -111,13 +118,13 @@ def work(
         lead=headline(found),
         rows=rows,
         steps=tuple(_step(found, each, others, said, pulled) for each, others in offered(found, FEW_NEXT)),
-        rest=_rest(found),
+        rest=rest(found),
         notes=(
             *([sentence(left(found))] if left(found) else []),
             *(sentence(each) for each in found.assumed),
         ),
     )
-    status = MET if found.causes and found.causes[0].against >= STANDS_OUT else BROKEN
+    status = MET if found.stands_out else BROKEN
     return Made(html=html, answers={"diagnose": diagnosis_answer(standing, found, None, status)})
 
 
@@ -141,6 +148,7 @@ def work_plan(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
         difference=shown(changes.difference) if changes.difference else "",
         left=changes.left,
         few=few,
+        group=group,
         most=MOST,
     )
     status = BROKEN if found.add else MET
@@ -163,49 +171,20 @@ def _row(each: Cause, pulled: Sequence[str]) -> Row:
 
 
 def _step(found: Diagnosis, each: Next, others: Sequence[str], said: Said, pulled: Sequence[str]) -> Step:
-    if each.hands:
-        words = ("lit", "dark") if each.how == "lamp" else ("good", "bad")
-        ways = [
-            Said(
-                fails=said.fails,
-                answers=said.answers,
-                looked=(*said.looked, f"{each.name}: {word}"),
-                since=said.since,
-            )
-            for word in words
-        ]
-        labels = (
-            ("it is lit", "it is dark") if each.how == "lamp" else ("then it works", "that changes nothing")
-        )
-        if each.how == "swap":
-            ways.reverse()  # another in its place helps: then it was bad
+    if seen := _SEEN.get(each.how):
+        ways = [(label, replace(said, looked=(*said.looked, f"{each.name}: {word}"))) for word, label in seen]
     else:
         ways = [
-            Said(
-                fails=said.fails,
-                answers=(*said.answers, each.name),
-                looked=said.looked,
-                since=said.since,
-            ),
-            Said(
-                fails=(*said.fails, each.name),
-                answers=said.answers,
-                looked=said.looked,
-                since=said.since,
-            ),
+            ("it answers", replace(said, answers=(*said.answers, each.name))),
+            ("it does not", replace(said, fails=(*said.fails, each.name))),
         ]
-        labels = ("it answers", "it does not")
+    yes, no = ((label, way.address(pulled)) for label, way in ways)
     return Step(
         says=each.says,
         same=few(others, 4),
         takes=minutes(each.minutes),
         worth=worth(found, each),
-        yes=(labels[0], ways[0].address(pulled)),
-        no=(labels[1], ways[1].address(pulled)),
+        yes=yes,
+        no=no,
         hands=each.hands,
     )
-
-
-def _rest(found: Diagnosis) -> str:
-    shown_ = sum(each.posterior for at, each in enumerate(found.causes) if at == 0 or each.posterior >= LEAST)
-    return share(1.0 - shown_) if 1.0 - shown_ >= LEAST else ""
