@@ -98,6 +98,14 @@ def test_a_terminal_that_is_lost(tmp_path):
     assert sum(each.startswith("put back") for each in marks) == 1
 
 
+def test_the_key_that_ends_a_program_at_once(tmp_path):
+    """The key that quits a program gives the drill up like Ctrl-C: nothing is left taken out by it."""
+    _, did, marks, end = staged(tmp_path, YES, ("Done at", "\x1c"))
+    assert did == ["done", "back"]
+    assert end["back"] == "put back by your command"
+    assert "said: given up: it was told to end (SIGQUIT)" in marks
+
+
 @pytest.mark.slow
 def test_twice_leaves_at_once_and_tells_how(tmp_path):
     """Ctrl-C twice leaves while the put-back runs, which goes on by itself, and prints it in full."""

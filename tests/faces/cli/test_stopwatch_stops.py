@@ -9,7 +9,7 @@ from falsework.faces.cli import stopwatch_stops
 from falsework.faces.cli.stopwatch_stops import Stops
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT])
 def test_a_signal_is_noted_and_raises_nothing(number):
     """It is pending until it is taken, and wakes who waits."""
     with Stops() as stops:

@@ -1,4 +1,4 @@
-"""How are Ctrl-C, a request to end and a lost terminal noticed, without anything being cut in two by them?
+"""How are Ctrl-C, the key that quits, a request to end and a lost terminal noticed, without anything being cut in two by them?
 
 Python would raise in the middle of whatever is being done; here they are only noted, and whoever waits is woken.
 """
@@ -16,7 +16,7 @@ from typing import Any, Self
 
 APART_S = 0.5
 """A key that is held down gives many signals: only what comes this much after the first is a second, seconds."""
-_ENDING = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+_ENDING = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT)
 
 
 class Stops:
