@@ -96,6 +96,15 @@ def test_much_is_counted_and_not_drawn():
     assert "7 more have no course" in " ".join(drawn(*many).itertext())
     root = drawn(*(said(float(n)) for n in range(MOST_STROKES * 2)))
     assert titles(root).count("desk-1") == MOST_STROKES
+    assert f"{MOST_STROKES} more points are not drawn." in " ".join(root.itertext())
+
+
+def test_what_comes_after_much_talk_is_drawn():
+    """A host that said much before the moment: what is left out is far from it, not what comes after it."""
+    talk = [said(float(n - 2_000), says=f"talk {n}") for n in range(MOST_STROKES * 2)]
+    shown = titles(drawn(*talk, said(3.0, says="it broke")))
+    assert "it broke" in shown
+    assert "talk 0," not in shown
 
 
 def test_hostile_names_are_text():

@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 
 from falsework.analyses.evidence.result import Evidence, Point, Sort
 from falsework.analyses.evidence.telling import headline, length, point_says, since
+from falsework.faces.evidence_rows import chosen
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.panel import Panel, head, key, stacked
 from falsework.faces.report.svg import Svg, join, label, line, number, path, thing, width_of
@@ -24,7 +25,7 @@ PITCH, SMALL = 25.0, 10.5
 MOST_THINGS = 24
 MOST_HOSTS = 30
 MOST_STROKES = 120
-"""Of one host; the rest are counted."""
+"""Points of one course, those about the moment; the rest are counted."""
 _LEAST_S = 0.5
 """Seconds around the moment within which the axis is even."""
 _TICKS = (1, 10, 60, 600, 3_600, 21_600, 86_400, 604_800)
@@ -73,15 +74,21 @@ def _panel(lab: str, found: Evidence, zone: datetime.tzinfo, width: float) -> Pa
     parts = [head(lab, headline(found), second, width)]
     y = TOP
     drawn = []
+    hidden = 0
     for name in things[:MOST_THINGS]:
-        drawn.append(_thing(of, name, [each for each in found.points if _about(each) == name], y, names))
+        mine = tuple(each for each in found.points if _about(each) == name)
+        shown = chosen(mine, MOST_STROKES)
+        hidden += len(mine) - len(shown)
+        drawn.append(_thing(of, name, shown, y, names))
         y += PITCH
     if things and hosts:
         y += 10
         drawn.append(line(20, y - 5, width - 26, y - 5, stroke="hair", stroke_width=0.8))
     for name in hosts[:MOST_HOSTS]:
-        mine = [each for each in found.points if each.sort in _HOSTLY and each.whose == name]
-        drawn.append(_host(of, name, mine, y, names))
+        mine = tuple(each for each in found.points if each.sort in _HOSTLY and each.whose == name)
+        shown = chosen(mine, MOST_STROKES)
+        hidden += len(mine) - len(shown)
+        drawn.append(_host(of, name, shown, y, names))
         y += PITCH
     parts.extend(_ticks(of, y))
     parts.extend(drawn)
@@ -89,9 +96,10 @@ def _panel(lab: str, found: Evidence, zone: datetime.tzinfo, width: float) -> Pa
     signs, y = key(tuple(_samples(found.points)), y + 42, width)
     parts.append(signs)
     left = max(len(things) - MOST_THINGS, 0) + max(len(hosts) - MOST_HOSTS, 0)
-    if left:
-        y += 20
-        parts.append(label(20, y, f"{left} more have no course.", size=SMALL, italic=True, fill="faint"))
+    for many, says in ((left, "have no course"), (hidden, "points are not drawn")):
+        if many:
+            y += 20
+            parts.append(label(20, y, f"{many:,} more {says}.", size=SMALL, italic=True, fill="faint"))
     return Panel(svg=join(parts), height=y + 6, says=f"{lab}, a time line: {headline(found)}")
 
 
@@ -174,7 +182,7 @@ def _host(of: _Axis, name: str, points: Sequence[Point], y: float, room: float) 
             word="host",
             state="stands",
         )
-        for each in points[:MOST_STROKES]
+        for each in points
     )
     return join(parts)
 
