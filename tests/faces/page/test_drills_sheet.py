@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import json
+from types import SimpleNamespace
 
 import pytest
 from tests.faces.page.asking import client, page_for
@@ -10,6 +12,7 @@ from tests.faces.page.sheets import HOSTILE, KITCHEN, LONELY, MENDED, hold_to_th
 
 from falsework.errors import QuestionError
 from falsework.faces.cli.drills import Asked, drills_of
+from falsework.faces.page import drills_sheet
 from falsework.faces.page.drills_work import work, work_may, work_paper
 
 
@@ -36,6 +39,8 @@ def test_one_drill_is_asked_about():
     no = said(made(work_may, KITCHEN, out=("desk-2", "desk-3"), name="lose desk-1").html)
     assert "No: " in no
     assert "First:" in no
+    assert "Ask again once that is mended." in no
+    assert "falsework drill LAB" not in no
     with pytest.raises(QuestionError, match="no drill"):
         made(work_may, KITCHEN, name="lose the lot")
 
@@ -48,10 +53,21 @@ def test_the_sheet_asks_by_its_address():
     assert whole.status_code == 200
     assert "May it be done today: <bdi>lose desk-1</bdi>" in whole.text
     assert "2026-12-11" in whole.text
+    assert whole.text.count('id="drill-hatch"') == 1
     assert asking.get("/drills?every=0").status_code == 400
     assert "is no day" in asking.get("/drills?begins=soon").text
     assert asking.get("/answers/drills?begins=2026-12-04").json()["today"] == "2026-12-04"
     assert asking.get("/answers/drills?drill=lose desk-1").json()["may"]["yes"] is True
+
+
+def test_what_tells_days_is_told_anew_each_day(monkeypatch):
+    """A page that stays open overnight gives the answer and the calendar of the day on which it is asked."""
+    asking = client(page_for(lab(KITCHEN)))
+    for day in (datetime.date(2027, 1, 4), datetime.date(2027, 1, 5)):
+        today = SimpleNamespace(date=SimpleNamespace(today=lambda day=day: day))
+        monkeypatch.setattr(drills_sheet, "datetime", today)
+        assert asking.get("/answers/drills").json()["today"] == day.isoformat()
+        assert f"DTSTART:{day:%Y%m%d}T" in asking.get("/drills/drills.ics").text
 
 
 def test_calendar_and_paper_are_taken_home():

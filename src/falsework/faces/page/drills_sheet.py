@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 from starlette.requests import Request
@@ -37,6 +37,10 @@ class Pace:
     def name(self) -> str:
         """Of the job."""
         return f"drills {self.begins or 'today'} {self.days}"
+
+    def dated(self) -> Pace:
+        """The same from today on where no day is said: what tells days is of one day, and must not be kept for the next."""
+        return replace(self, begins=self.begins or datetime.date.today())
 
     def job(self, name: str = "work", /, **more: object) -> Work:
         """The job itself."""
@@ -78,7 +82,7 @@ async def sheet(request: Request) -> Response:
 
 async def file(request: Request) -> Response:
     """The calendar or the paper to take home."""
-    name, pace = request.path_params["name"], _pace(request)
+    name, pace = request.path_params["name"], _pace(request).dated()
     out = Pulled.read(request.query_params).out
     if PurePosixPath(name).stem != "drills":
         raise QuestionError(f"there is no '{name[:40]}' to take home", "The sheet lists what there is.")
@@ -87,7 +91,7 @@ async def file(request: Request) -> Response:
 
 async def drills_told(request: Request) -> Response:
     """As `falsework drills LAB` answers; with `drill=NAME` in the address as with that name."""
-    out, pace = Pulled.read(request.query_params).out, _pace(request)
+    out, pace = Pulled.read(request.query_params).out, _pace(request).dated()
     asked = request.query_params.get("drill", "")[:LONGEST_NAME]
     if asked:
         work = job("drills_work", "work_may", name=asked)
