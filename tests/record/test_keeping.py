@@ -179,14 +179,15 @@ def test_the_same_thing_given_again_is_written_once(path):
 
 
 @pytest.mark.slow
-def test_killed_at_random_moments_it_loses_nothing():
+def test_killed_at_random_moments_it_loses_nothing(tmp_path):
     """Fifteen writers are killed as they write: what was said to be written is there, and never half a call."""
     done = subprocess.run(
         [
             sys.executable,
             "-c",
-            "import tempfile, pathlib; from benchmarks.record import kills; "
-            "print(kills(pathlib.Path(tempfile.mkdtemp()), 15, seed=2)['calls_said_to_be_written'])",
+            "import pathlib, sys; from benchmarks.record import kills; "
+            "print(kills(pathlib.Path(sys.argv[1]), 15, seed=2)['calls_said_to_be_written'])",
+            str(tmp_path),
         ],
         cwd=ROOT,
         env={**os.environ, "PYTHONPATH": f"{ROOT / 'src'}{os.pathsep}{ROOT}"},
