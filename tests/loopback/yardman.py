@@ -16,7 +16,7 @@ import struct
 import subprocess
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -89,8 +89,7 @@ class Yard:
         one = self._running[name]
         if one.pid:
             self.kill(name)
-        like = {field: getattr(one.copy, field) for field in Copy.__dataclass_fields__}
-        self._start(name, one.machine, Copy(**(like | changed)))
+        self._start(name, one.machine, replace(one.copy, **changed))
 
     def freeze(self, name: str) -> None:
         """Stop a server where it stands: nothing is closed, nothing is answered."""
