@@ -135,6 +135,17 @@ def test_hostile_names_come_through(told):
     assert value(told, "aim_met", aim="slow\n") == 0
 
 
+def test_no_name_steers_a_terminal():
+    """With `--openmetrics -` it is printed: control signs and signs that turn text are spelt out, and stay apart."""
+    standing = Standing(lab_of(LAB))
+    aims = {"a\x1b[2J\u202e": True, "a\x9b\rb": False}
+    text = exposition(standing, (), recovery(standing, ()), lefts(standing), None, aims)
+    assert all(sign == "\n" or sign.isprintable() for sign in text)
+    told = parsed(text)
+    assert value(told, "aim_met", aim=r"a\x1b[2J\u202e") == 1
+    assert value(told, "aim_met", aim=r"a\x9b\rb") == 0
+
+
 def test_it_says_what_the_record_says(told):
     """Aims, margins, recovery, outages, and how far it goes."""
     assert value(told, "aim_met", aim="quick") == 1

@@ -233,8 +233,13 @@ def _written(families: Iterable[Family]) -> Iterator[str]:
 
 
 def _escaped(text: str) -> str:
-    """Text between quotes; halves of signs that UTF-8 can't carry are replaced."""
-    return text.encode("utf-8", "replace").decode("utf-8").translate(_ESCAPES)
+    """Text between quotes; what UTF-8 can't carry is replaced, and what would steer a terminal is spelt out."""
+    whole = text.encode("utf-8", "replace").decode("utf-8")
+    shown = (
+        sign if sign == "\n" or sign.isprintable() else sign.encode("unicode_escape").decode("ascii")
+        for sign in whole
+    )
+    return "".join(shown).translate(_ESCAPES)
 
 
 def _number(value: float) -> str:
