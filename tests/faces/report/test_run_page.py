@@ -61,6 +61,14 @@ def test_it_says_what_was_tried_foretold_and_seen(standing):
     assert any("One run is one sample" in each for each in told.cautions)
 
 
+def test_what_nobody_saw_is_said_on_the_page_and_on_paper(standing):
+    """The wiki has no probe in this run: neither form lets a reader think that it stood."""
+    run = one(standing, probe("door", (10.0, 14.0)), back_s=100.0)
+    assert "nothing can be said: <bdi>wiki</bdi>" in run_page(standing, run)
+    (chapter,) = [each for each in run_paper(standing, run).chapters if each.title == "Foretold and seen"]
+    assert "No probe saw, so nothing can be said: wiki." in chapter.says
+
+
 def test_a_run_that_was_killed_says_where_it_stops(standing):
     """And one that goes on says that it does; an outage at the end is not over."""
     stopped = one(standing, probe("door", (50.0, math.inf)), lost=(), done_s=None, until_s=60.0, ended=False)

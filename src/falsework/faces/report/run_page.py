@@ -78,12 +78,13 @@ def run_paper(standing: Standing, past: Past, *, runs: bool = False) -> Runbook:
     chapters = [
         Chapter(title="Time line", pictures=(Picture(svg=_on_white(run_picture(past)), says=caption(past)),)),
     ]
-    if told.things or told.stood:
+    if told.things or told.stood or told.unseen:
         stood = (f"Stood, as foretold: {few(told.stood, 40)}.",) if told.stood else ()
+        unseen = (f"No probe saw, so nothing can be said: {few(told.unseen, 40)}.",) if told.unseen else ()
         chapters.append(
             Chapter(
                 title="Foretold and seen",
-                says=stood,
+                says=(*stood, *unseen),
                 tables=(
                     Table(
                         title="",
