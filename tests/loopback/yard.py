@@ -2,7 +2,6 @@
 
 import contextlib
 import datetime
-import ipaddress
 import json
 import secrets
 import shutil
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import Any, Self
 
 import pytest
+from tests.certificates import self_signed
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -124,24 +124,9 @@ def certificate(file: Path, *, address: str = "127.0.0.1", lasts_s: float = 3600
         address: the address it is for.
         lasts_s: how long from now it is good, seconds; certificates know whole seconds, so up to one less.
     """
-    from cryptography import x509
-    from cryptography.hazmat.primitives import hashes, serialization
-    from cryptography.hazmat.primitives.asymmetric import ec
-
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "front.rock")])
-    names = [x509.DNSName("front.rock"), x509.IPAddress(ipaddress.ip_address(address))]
     now = datetime.datetime.now(datetime.UTC)
-    made = (
-        x509.CertificateBuilder(name, name, key.public_key(), x509.random_serial_number())
-        .not_valid_before(now - datetime.timedelta(minutes=1))
-        .not_valid_after(now + datetime.timedelta(seconds=lasts_s))
-        .add_extension(x509.SubjectAlternativeName(names), critical=False)
-        .sign(key, hashes.SHA256())
-    )
-    pem = serialization.Encoding.PEM
-    plain = (serialization.PrivateFormat.PKCS8, serialization.NoEncryption())
-    file.write_bytes(key.private_bytes(pem, *plain) + made.public_bytes(pem))
+    begins, ends = now - datetime.timedelta(minutes=1), now + datetime.timedelta(seconds=lasts_s)
+    self_signed(file, ("front.rock", address), begins=begins, ends=ends)
     return file
 
 

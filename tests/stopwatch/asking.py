@@ -2,17 +2,13 @@
 
 import contextlib
 import datetime
-import ipaddress
 import socket
 import ssl
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.x509.oid import NameOID
+from tests.certificates import self_signed
 
 from falsework.model.asks import Ask, Sort
 from falsework.record.seen import Gap, Jump, Marked, Seen
@@ -177,33 +173,9 @@ def certificate(
         lives_days: how long it is good for altogether.
         names: whom it is for.
     """
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, names[0])])
     ends = datetime.datetime.now(datetime.UTC) + datetime.timedelta(days=days)
-    made = (
-        x509.CertificateBuilder()
-        .subject_name(name)
-        .issuer_name(name)
-        .public_key(key.public_key())
-        .serial_number(x509.random_serial_number())
-        .not_valid_before(ends - datetime.timedelta(days=lives_days))
-        .not_valid_after(ends)
-        .add_extension(x509.SubjectAlternativeName([_name(each) for each in names]), critical=False)
-        .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
-        .sign(key, hashes.SHA256())
-    )
     file = folder / "certificate.pem"
-    secret = key.private_bytes(
-        serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
-    )
-    file.write_bytes(made.public_bytes(serialization.Encoding.PEM) + secret)
+    pin = self_signed(file, names, begins=ends - datetime.timedelta(days=lives_days), ends=ends)
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(file)
-    return file, context, made.fingerprint(hashes.SHA256()).hex()
-
-
-def _name(text: str) -> x509.GeneralName:
-    try:
-        return x509.IPAddress(ipaddress.ip_address(text))
-    except ValueError:
-        return x509.DNSName(text)
+    return file, context, pin
