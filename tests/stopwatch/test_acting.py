@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from falsework.errors import QuestionError
-from falsework.stopwatch.acting import FRESH, KEPT, LONGEST, Action
+from falsework.stopwatch.acting import FRESH, LONGEST, Action
 
 
 def over(action):
@@ -24,11 +24,10 @@ def there(path):
 
 
 def test_what_it_says_and_how_it_ends(tmp_path):
-    """Output of both sorts, the exit status and the count of lines are kept."""
+    """Output of both sorts is told once, and the exit status is kept."""
     action = Action.begin("echo out; echo wrong >&2; exit 3", folder=tmp_path)
     ended = over(action)
-    assert (ended.status, ended.by, ended.well, ended.lines) == (3, None, False, 2)
-    assert ended.last == ("out", "wrong")
+    assert (ended.status, ended.by, ended.well) == (3, None, False)
     assert action.says() == ("out", "wrong")
     assert action.says() == ()
     assert ended.says == "ended with status 3"
@@ -36,36 +35,37 @@ def test_what_it_says_and_how_it_ends(tmp_path):
 
 def test_it_runs_where_the_lab_file_lies_and_reads_nothing(tmp_path):
     """The folder is the lab's, and a command that waits for input gets its end at once."""
-    ended = over(Action.begin("pwd; cat; echo after", folder=tmp_path))
-    assert ended.last == (str(tmp_path.resolve()), "after")
+    action = Action.begin("pwd; cat; echo after", folder=tmp_path)
+    ended = over(action)
+    assert action.says() == (str(tmp_path.resolve()), "after")
     assert ended.well
     assert ended.says == "ended well"
 
 
 def test_it_is_in_a_session_of_its_own(tmp_path):
     """Ctrl-C at the terminal reaches only the foreground group of the terminal's session, so never the command."""
-    ended = over(Action.begin("ps -o sid= -p $$; ps -o pgid= -p $$", folder=tmp_path))
-    session, group = (int(each) for each in ended.last)
+    action = Action.begin("ps -o sid= -p $$; ps -o pgid= -p $$", folder=tmp_path)
+    over(action)
+    session, group = (int(each) for each in action.says())
     assert session == group != os.getsid(0)
 
 
 def test_a_flood_is_cut(tmp_path):
-    """Of very many lines the last are kept, the rest are counted, and no more is told in one go than people read."""
+    """Of very many lines the last are told, the rest are counted: no more in one go than people read."""
     action = Action.begin("seq 1 200000", folder=tmp_path)
-    ended = over(action)
-    assert ended.lines == 200_000
-    assert ended.last == tuple(str(each) for each in range(200_000 - KEPT + 1, 200_001))
+    over(action)
     told = action.says()
     assert told[0] == f"({200_000 - FRESH:,} lines left out)"
-    assert told[1:] == ended.last[-FRESH:]
+    assert told[1:] == tuple(str(each) for each in range(200_000 - FRESH + 1, 200_001))
 
 
 def test_a_line_without_end_is_cut(tmp_path):
     """A line that goes on and on is kept by its beginning, and steers no terminal."""
-    ended = over(Action.begin(r"printf 'a\033[2Jb'; head -c 3000000 /dev/zero | tr '\0' x", folder=tmp_path))
-    assert ended.lines == 1
-    assert ended.last[0].startswith("a [2Jbxxx")
-    assert len(ended.last[0]) == LONGEST + 1
+    action = Action.begin(r"printf 'a\033[2Jb'; head -c 3000000 /dev/zero | tr '\0' x", folder=tmp_path)
+    over(action)
+    (line,) = action.says()
+    assert line.startswith("a [2Jbxxx")
+    assert len(line) == LONGEST + 1
 
 
 def test_stopped_with_all_it_began(tmp_path, monkeypatch):
@@ -93,7 +93,7 @@ def test_a_polite_end_keeps_its_status(tmp_path):
     there(tmp_path / "on")
     action.stop()
     ended = over(action)
-    assert (ended.status, ended.last[-1]) == (7, "tidy")
+    assert (ended.status, action.says()[-1]) == (7, "tidy")
 
 
 def test_a_child_in_the_background_holds_nothing_up(tmp_path):
@@ -103,7 +103,7 @@ def test_a_child_in_the_background_holds_nothing_up(tmp_path):
     )
     ended = over(action)
     assert ended.well
-    assert "begun" in ended.last
+    assert "begun" in action.says()
     action.leave()
     (tmp_path / "go").touch()
     there(tmp_path / "gone")

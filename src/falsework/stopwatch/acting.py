@@ -24,8 +24,8 @@ from falsework.errors import QuestionError
 SHELL = "/bin/sh"
 GRACE_S = 5.0
 """From the polite signal to the one that cannot be ignored, seconds."""
-FRESH, KEPT = 20, 40
-"""Lines that are told in one go, and lines that are kept to be told at the end; of more only the last."""
+FRESH = 20
+"""Lines that are told in one go; of more only the last."""
 LONGEST = 400
 """Letters of a line that are kept."""
 _CHUNK = 65_536
@@ -44,15 +44,11 @@ class Ended:
         status: its exit status; None where a signal ended it.
         by: the number of that signal, or None.
         lasted_s: from its beginning until the end was seen, seconds.
-        last: its last lines, at most `KEPT`.
-        lines: how many lines it wrote in all.
     """
 
     status: int | None
     by: int | None
     lasted_s: float
-    last: tuple[str, ...]
-    lines: int
 
     @property
     def well(self) -> bool:
@@ -134,8 +130,6 @@ class Action:
             status=code if code >= 0 else None,
             by=-code if code < 0 else None,
             lasted_s=lasted,
-            last=self._heard.last(),
-            lines=self._heard.lines,
         )
         if self._kill_at is not None:
             # What it had begun in the background belongs to its group, and was to be stopped too.
@@ -164,11 +158,9 @@ class _Heard:
     """What a command writes: counted whole, kept in part."""
 
     def __init__(self, pipe: int) -> None:
-        self.lines = 0
         self._pipe = pipe
         self._lock = threading.Lock()
         self._fresh: deque[str] = deque(maxlen=FRESH)
-        self._last: deque[str] = deque(maxlen=KEPT)
         self._unsaid = 0
         self._rest = b""
         self._stopped = self._closed = False
@@ -231,11 +223,6 @@ class _Heard:
             self._unsaid = 0
         return (f"({missed:,} lines left out)", *said) if missed > 0 else said
 
-    def last(self) -> tuple[str, ...]:
-        """The last lines."""
-        with self._lock:
-            return tuple(self._last)
-
     def _take(self, chunk: bytes) -> None:
         whole, cut, rest = (self._rest + chunk).rpartition(b"\n")
         # A line that never ends is kept by its beginning only.
@@ -243,11 +230,9 @@ class _Heard:
         if not cut:
             return
         count = whole.count(b"\n") + 1
-        tail = [_line(each) for each in whole.rsplit(b"\n", KEPT)[-KEPT:]]
+        tail = [_line(each) for each in whole.rsplit(b"\n", FRESH)[-FRESH:]]
         with self._lock:
-            self.lines += count
             self._unsaid += count
-            self._last.extend(tail)
             self._fresh.extend(tail)
 
 
