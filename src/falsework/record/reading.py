@@ -10,6 +10,7 @@ import time
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from falsework.errors import QuestionError, counted
 from falsework.record import writer
@@ -82,9 +83,23 @@ def live(path: Path) -> Live | None:
             "SELECT number, times, last_s, warning FROM probe WHERE run = ? ORDER BY number", (run.number,)
         )
         probes = tuple(_live(changes.get(at, ()), *rest) for at, *rest in rows)
-    process, wall = row[-2:]
-    going = not run.ended and writer.read(process).lives(quiet_s=time.time() - wall)
-    return Live(at_s=run.until_s, probes=probes, until_s=run.until_s, ended=not going)
+    return Live(at_s=run.until_s, probes=probes, until_s=run.until_s, ended=not _goes_on(row))
+
+
+def going(path: Path) -> int | None:
+    """The number of the run that a process writes just now: none but the newest; None if there is none.
+
+    Raises:
+        RecordError: there is no record, or it can't be read.
+    """
+    with reading(path) as file:
+        row = file.execute(f"SELECT {_RUN} FROM run ORDER BY number DESC LIMIT 1").fetchone()
+    return int(row[0]) if row is not None and _goes_on(row) else None
+
+
+def _goes_on(row: Sequence[Any]) -> bool:
+    ended, process, wall = row[-3:]
+    return not ended and writer.read(process).lives(quiet_s=time.time() - wall)
 
 
 def _live(changes: Sequence[Change], times: str, last_s: float | None, warning: str) -> LiveProbe:

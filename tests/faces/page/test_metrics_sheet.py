@@ -1,6 +1,8 @@
 """Does the page give collectors their figures, and people the reports of runs?"""
 
 import json
+import sqlite3
+from contextlib import closing
 
 import pytest
 from tests.faces.cli.records.keeping import drilled, kept
@@ -55,6 +57,19 @@ def test_reports_are_there_to_take_home(lab):
     assert asks.get("/record/run-2.pdf").content.startswith(b"%PDF-")
     for name in ("run-9.html", "run-2.doc", "rock.record"):
         assert asks.get(f"/record/{name}").status_code == 400
+
+
+def test_a_run_that_was_killed_does_not_go_on_with_the_next(lab):
+    """While the fourth run is being written, the second says where it stops, and only the fourth that it goes on."""
+    asks = client(page_for(lab))
+    taker = Recorder(record_of(lab), NewRun(lab="Small Rock", began=1.7e9), questions(load(lab)))
+    with closing(sqlite3.connect(record_of(lab))) as file, file:
+        file.execute("UPDATE run SET ended = 0 WHERE number = 2")
+    killed, now = (json.loads(asks.get(f"/record/run-{number}.json").text)["run"] for number in (2, 4))
+    page = asks.get("/record/run-2.html").text
+    taker.end()
+    assert (killed["ended"], killed["runs"], now["runs"]) == (False, False, True)
+    assert "The record stops" in page
 
 
 def test_a_run_that_goes_on_is_told_as_it_is_now(lab):

@@ -13,7 +13,7 @@ from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.record.keeping import live, observed, record_of
-from falsework.record.reading import all_observed
+from falsework.record.reading import all_observed, going
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,8 +60,7 @@ def _one(asked: Asked, file: Path) -> int:
     standing = opened(asked.lab, asked.out)
     number = asked.run if asked.run is not None else _newest(file)
     (one,) = past(standing, [observed(file, number)])
-    state = live(file)
-    running = state is not None and not state.ended and number == _newest(file)
+    running = going(file) == number
     status = BROKEN if one.comparison is not None and not one.comparison.right else MET
     if asked.report is not None:
         # Only here: it loads what sets pages and paper.
@@ -109,20 +108,19 @@ def _whole(asked: Asked, file: Path) -> int:
         told("losing one part more, and two", 0, 1)
         left = lefts(standing)
     status = worst(found)
-    state = live(file) if kept else None
     if asked.openmetrics is not None:
         # Only here: judging every aim is a whole check.
         from falsework.faces.openmetrics import exposition
         from falsework.study import study_lab
 
         aims = {each.name: each.met for each in study_lab(standing.lab, out=asked.out).aims}
-        text = exposition(standing, runs, found, left, state, aims)
+        text = exposition(standing, runs, found, left, live(file) if kept else None, aims)
         if str(asked.openmetrics) == "-":
             put_text(text)
         else:
             write(asked.openmetrics, text, over=True)
         return MET
-    running = state is not None and not state.ended
+    running = bool(kept) and going(file) is not None
     if asked.json:
         from falsework.faces.plain_record import record_answer
 

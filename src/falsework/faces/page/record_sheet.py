@@ -18,7 +18,8 @@ from falsework.faces.page.kept import Good
 from falsework.faces.page.page import page_of
 from falsework.faces.plain_record import run_answer
 from falsework.faces.report.run_page import run_report
-from falsework.record.keeping import live, observed, record_of
+from falsework.record.keeping import observed, record_of
+from falsework.record.reading import going
 
 _NAME = re.compile(r"run-([0-9]{1,9})\.(html|pdf|json)")
 _KINDS = {"html": "text/html; charset=utf-8", "pdf": "application/pdf", "json": "application/json"}
@@ -43,8 +44,7 @@ async def report(request: Request) -> Response:
 
 def _body(good: Good, record: Path, number: int, form: str) -> bytes:
     seen = observed(record, number)
-    state = live(record) if not seen.run.ended else None
-    goes_on = state is not None and not state.ended
+    goes_on = not seen.run.ended and going(record) == number
     with good.lock:
         (one,) = past(good.standing, [seen])
         if form == "json":
