@@ -112,9 +112,7 @@ def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bo
     yield Line()
     shown = plans if every else plans[:MOST_DRILLS]
     named = {claim.name: claim for claim in found.claims}
-    for number, (plan, date) in enumerate(zip(plans, dates, strict=True), 1):
-        if plan not in shown:
-            break
+    for number, (plan, date) in enumerate(zip(shown, dates, strict=False), 1):
         yield Line(plan.name, f"{number:>3}. {date.begins:%Y-%m-%d}  ", "head")
         says = f"{plan.title}: {short(plan)}" if plan.title != plan.name else short(plan)
         yield labelled("", says, width=18)
