@@ -76,7 +76,7 @@ def well_again(scene: Scene) -> None:
         said = f"{few(poorly)} {'is' if len(poorly) == 1 else 'are'} not answered well"
         scene.mark(Mark.SAID, f"ended while {said}")
         scene.tell(labelled("mind", f"{said}, though well before the drill. See to it.", style="thin"))
-    elif scene.done.well and scene.good:
+    elif scene.good:
         whole = len(scene.good) == len(scene.questions)
         said = f"everything {'' if whole else 'that was answered well before '}is answered well again"
         scene.mark(Mark.SAID, said)

@@ -40,15 +40,14 @@ def baseline(scene: Scene) -> None:
         return
     said = f"{few(poorly)} {'is' if len(poorly) == 1 else 'are'} not answered well before anything was done"
     scene.mark(Mark.SAID, said)
-    if scene.although:
-        scene.tell(labelled("mind", f"{said}: what they see is not measured.", style="thin"))
-        return
-    if not scene.person.there or scene.yes:
+    if not scene.although and (scene.yes or not scene.person.there):
         raise QuestionError(
             f"{said}; nothing was done",
             "See to it first, take the probe out of the lab file, or say why it does not matter with --although.",
         )
     scene.tell(labelled("mind", f"{said}: what they see is not measured.", style="thin"))
+    if scene.although:
+        return
     if not scene.person.agrees("Go on all the same? Type yes to do so:", scene.look) and not scene.stopped:
         raise QuestionError(f"{said}; nothing was done", "See to it first.")
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.errors import Fault, QuestionError, counted, few
+from falsework.errors import Fault, QuestionError, counted, few, nearest
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.stopwatch_shown import shown, wants_plain_signs
@@ -125,8 +125,6 @@ def asked_here(
         )
     unknown = [each for each in names if not any(each in (one.name, one.sees) for one in every)]
     if unknown:
-        from falsework.errors import nearest
-
         near = nearest(unknown[0], [*(one.name for one in every), *(one.sees for one in every if one.sees)])
         raise QuestionError(
             f"no probe is called '{unknown[0]}', and none sees such a thing",
