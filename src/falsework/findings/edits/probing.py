@@ -6,9 +6,7 @@ from collections.abc import Iterable
 
 from falsework.analyses.diagnosis.proposals import Proposal
 from falsework.errors import QuestionError
-from falsework.findings.edits.writing import Texts, put_in_section
-from falsework.lab.bulk import add_section
-from falsework.lab.quote import Value
+from falsework.lab.bulk import add_entries, add_section
 from falsework.lab.read import read_text
 from falsework.lab.save import Changes, changes_of
 from falsework.model.lab import Lab
@@ -17,25 +15,26 @@ SECTION = "probes"
 
 
 def probes_added(lab: Lab, probes: Iterable[Proposal]) -> Changes:
-    """The lab's files with more probes; what stands there stays, comments and order too."""
+    """The lab's files with more probes; what stands there stays, comments and order too.
+
+    They join the section where it is, or make one at the end of the last file: all in one step, since each step reads
+    the whole file again.
+    """
     some = list(probes)
-    texts: Texts = lab.files
-    left: list[tuple[str, str]] = []
-    if some and not any(read_text(text, file).root.entry(SECTION) for file, text in texts.items()):
-        file = list(texts)[-1]
-        entries: dict[str, dict[str, Value]] = {probe.name: probe.written for probe in some}
-        try:
-            return changes_of(
-                lab.files, {**texts, file: add_section(texts[file], SECTION, entries, name=file)}, left
-            )
-        except QuestionError as error:
-            return changes_of(lab.files, texts, [(probe.name, _by_hand(error, probe)) for probe in some])
-    for probe in some:
-        try:
-            texts = put_in_section(texts, SECTION, probe.name, probe.written)
-        except QuestionError as error:
-            left.append((probe.name, _by_hand(error, probe)))
-    return changes_of(lab.files, texts, left)
+    if not some:
+        return changes_of(lab.files, lab.files, [])
+    entries = {probe.name: probe.written for probe in some}
+    having = [file for file, text in lab.files.items() if read_text(text, file).root.entry(SECTION)]
+    file = having[0] if having else list(lab.files)[-1]
+    text = lab.files[file]
+    try:
+        if having:
+            text = add_entries(text, (SECTION,), entries, {}, name=file)
+        else:
+            text = add_section(text, SECTION, entries, name=file)
+    except QuestionError as error:
+        return changes_of(lab.files, lab.files, [(probe.name, _by_hand(error, probe)) for probe in some])
+    return changes_of(lab.files, {**lab.files, file: text}, [])
 
 
 def _by_hand(error: QuestionError, probe: Proposal) -> str:
