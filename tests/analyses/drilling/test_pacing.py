@@ -78,6 +78,16 @@ def test_a_pace_under_a_day_is_refused():
         dates(every_s=3600.0)
 
 
+@pytest.mark.parametrize(
+    ("begins", "every_s"), [(datetime.date(9999, 12, 30), 2 * WEEK_S), (FRIDAY, 1e15), (FRIDAY, 1e200)]
+)
+@pytest.mark.parametrize("more", ["", ME])
+def test_days_beyond_the_calendar_are_refused(begins, every_s, more):
+    """Years end with 9999: a day or a pace beyond is told as a slip, not as a defect."""
+    with pytest.raises(QuestionError, match="after the year 9999"):
+        dates(more, begins=begins, every_s=every_s)
+
+
 def test_another_library_reads_the_same_appointments():
     """One appointment a drill, with its begin, its end and all it says; the same UID when it moves."""
     lab = standing(PAIR, more=ME)

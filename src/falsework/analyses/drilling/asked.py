@@ -91,7 +91,7 @@ def _by_words(scene: Scene, name: str) -> Candidate | None:
     if first == "fill" and rest in things and things[rest].word == "store":
         return _stopping(scene, "full disk", (rest,), ())
     if first in ("lose", "cut"):
-        taken = (rest,) if rest in things else tuple(rest.split(" and "))
+        taken = (rest,) if rest in things else tuple(dict.fromkeys(rest.split(" and ")))
         known = scene.plain.support.things
         if all(each in known and known[each].part for each in taken):
             return _stopping(scene, "cut" if first == "cut" else "loss", taken, ())

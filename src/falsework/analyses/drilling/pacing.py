@@ -52,7 +52,7 @@ def paced(
     """A date for each drill, in their order, so far apart as the owner wants, the first not before `begins`.
 
     Raises:
-        QuestionError: the pace is shorter than a day, or nobody ever has time.
+        QuestionError: the pace is shorter than a day, nobody ever has time, or the last would be after the year 9999.
     """
     if not LEAST_EVERY_S <= every_s < math.inf:
         raise QuestionError(
@@ -64,6 +64,18 @@ def paced(
         for person in lab.of(Person)
         if person.works or person.away
     ]
+    try:
+        return _dates(people, plans, begins, every_s)
+    except OverflowError:
+        raise QuestionError(
+            what="at this pace, from this day on, the last drill would be after the year 9999",
+            mend="Begin earlier, or leave less time between two.",
+        ) from None
+
+
+def _dates(
+    people: Sequence[tuple[Person, Windows]], plans: Sequence[Plan], begins: datetime.date, every_s: float
+) -> tuple[Date, ...]:
     found: list[Date] = []
     for number, plan in enumerate(plans):
         day = begins + datetime.timedelta(seconds=number * every_s)
