@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from falsework.analyses.verdicts import NEVER, Verdict
-from falsework.errors import QuestionError, nearest
 from falsework.where import Where
 
 
@@ -198,21 +197,6 @@ class Drills:
     def optimal(self) -> bool:
         """Whether no smaller set of drills proves the same."""
         return self.fewest == len(self.plans)
-
-    def named(self, name: str) -> Plan:
-        """The drill with this name.
-
-        Raises:
-            QuestionError: there is none; names the nearest.
-        """
-        for plan in self.plans:
-            if plan.name == name:
-                return plan
-        near = nearest(name, [plan.name for plan in self.plans])
-        raise QuestionError(
-            what=f"no drill is called {name!r}",
-            mend=f"Did you mean {near!r}?" if near else "`falsework drills LAB` lists them.",
-        )
 
 
 def proofs(plans: Sequence[Plan], claim: Claim) -> tuple[str, ...]:
