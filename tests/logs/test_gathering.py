@@ -55,6 +55,7 @@ def test_where_a_line_stands_is_told(tmp_path):
     """Its file and its number in it."""
     paths = write(tmp_path)
     found = gather(paths, STRETCH)
+    assert found.entries
     for entry in found.entries:
         number = found.numbers[entry.line.file, entry.line.offset]
         line = paths[entry.line.file].read_text().splitlines()[number - 1]

@@ -107,9 +107,9 @@ def test_a_cause_has_the_chance_of_its_sets(shelf: Standing) -> None:
     found = diagnose(shelf, ["pages", "second"], ["first"], programs=False, most=100_000)
     _, sets = chances(shelf, ["pages", "second"], ["first"])
     relevant = set(found.chance_of)
-    for cause in found.causes:
-        if cause.shared or len(cause.parts) != 1:
-            continue
+    single = [cause for cause in found.causes if not cause.shared and len(cause.parts) == 1]
+    assert single
+    for cause in single:
         group = set(cause.parts[0])
         true = math.fsum(
             chance for parts, chance in sets.items() if (own := set(parts) & relevant) and own <= group
@@ -130,6 +130,7 @@ def test_single_failures_are_ranked_first(shelf: Standing) -> None:
     asked = ["first", "second", "post", "far", "pages", "one", "two"]
     lab, _ = scene_of(shelf)
     things = [thing_of(lab, name) for name in asked]
+    tried = 0
     for part in shelf.parts:
         view = lab.views([(part,)])[0]
         failing = [name for name, thing in zip(asked, things, strict=True) if not view.back(thing)]
@@ -139,6 +140,8 @@ def test_single_failures_are_ranked_first(shelf: Standing) -> None:
         best = lab.views([found.causes[0].lost])[0]
         assert len(found.causes[0].parts) == 1
         assert [best.back(thing) for thing in things] == [view.back(thing) for thing in things]
+        tried += 1
+    assert tried > 5
 
 
 def test_what_speaks_against(shelf: Standing) -> None:
