@@ -126,8 +126,10 @@ def test_what_cannot_be_begun(tmp_path):
         QuestionError, match=r"'true' could not be begun .*; nothing was done. Try it by hand"
     ):
         Action.begin("true", folder=tmp_path / "none")
-    with pytest.raises(QuestionError, match="could not be begun"):
-        Action.begin("tr\0ue", folder=tmp_path)
+    with pytest.raises(QuestionError, match="could not be begun") as told:
+        Action.begin("tr\0ue \033[31m" + "x" * 1000, folder=tmp_path)
+    assert str(told.value).isprintable()
+    assert len(str(told.value)) < 2 * LONGEST
 
 
 def test_what_nobody_could_look_after_is_not_begun(tmp_path, monkeypatch):

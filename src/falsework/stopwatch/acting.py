@@ -19,7 +19,7 @@ from collections import deque
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.errors import QuestionError
+from falsework.errors import QuestionError, shortened
 
 SHELL = "/bin/sh"
 GRACE_S = 5.0
@@ -99,7 +99,7 @@ class Action:
         except (OSError, ValueError, RuntimeError) as error:
             reason = (getattr(error, "strerror", None) or str(error)).lower()
             raise QuestionError(
-                f"'{command}' could not be begun ({reason}); nothing was done",
+                f"'{shortened(command, LONGEST)}' could not be begun ({reason}); nothing was done",
                 "Try it by hand in the folder of the lab file.",
             ) from error
         finally:
