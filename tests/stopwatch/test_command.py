@@ -1,9 +1,13 @@
+import errno
+import signal
+import subprocess
 from pathlib import Path
 
 import pytest
 from tests.stopwatch.asking import Memory, question, told, watched
 
 from falsework.model.asks import Sort
+from falsework.stopwatch import command as command_module
 from falsework.stopwatch.loop import Watch
 
 
@@ -50,6 +54,24 @@ def test_a_command_that_is_not_there_is_a_fault(tmp_path):
         f"lab.yaml:7:3 (probes.front.asks): there is no command ./gone to run in {tmp_path}. "
         "Write its path, or how it lies from the lab file, and make it executable (chmod +x)."
     )
+
+
+def test_a_command_whose_end_nobody_could_see_does_not_go_on(tmp_path, monkeypatch):
+    """Where the system gives no file to watch it by, nothing is known of the answer, and nothing is left running."""
+    begun = []
+    begin = subprocess.Popen
+
+    def popen(*words, **more):
+        begun.append(begin(*words, **more))
+        return begun[-1]
+
+    def refuse(process):
+        raise OSError(errno.EMFILE, "too many")
+
+    monkeypatch.setattr(command_module.subprocess, "Popen", popen)
+    monkeypatch.setattr(command_module.os, "pidfd_open", refuse)
+    assert told(command("sleep 600"), tmp_path) == ("UNKNOWN", "could not ask: Too many open files")
+    assert {each.returncode for each in begun} == {-signal.SIGKILL}
 
 
 @pytest.mark.slow

@@ -75,7 +75,17 @@ class Command:
         except OSError as error:
             desk.tell(Untold(probe, asked_s), *by_error(error.errno or 0))
             return None
-        self._running = Running(probe, asked_s, desk, process, self)
+        try:
+            self._running = Running(probe, asked_s, desk, process, self)
+        except OSError as error:  # nobody could see how it ends: it does not go on unseen
+            with contextlib.suppress(PermissionError):
+                os.killpg(process.pid, signal.SIGKILL)
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                process.wait(_LAST_S)
+            assert process.stdout is not None
+            process.stdout.close()
+            desk.tell(Untold(probe, asked_s), *by_error(error.errno or 0))
+            return None
         return self._running
 
     def judged(self, status: int, output: bytes) -> tuple[Told, str]:
@@ -111,11 +121,11 @@ class Running(Try):
         self._process = process
         self._output = bytearray()
         self.gone = False
+        self._end = os.pidfd_open(process.pid)
         assert process.stdout is not None
         self._pipe: int | None = process.stdout.fileno()
         os.set_blocking(self._pipe, False)
         desk.wait(self._pipe, self, IN)
-        self._end = os.pidfd_open(process.pid)
         desk.wait(self._end, _End(self), IN)
 
     def ready(self, desk: Desk, mask: int) -> None:
