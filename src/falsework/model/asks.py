@@ -36,6 +36,10 @@ class Sort(StrEnum):
     COMMAND = "command"
 
 
+USUAL_PORTS = {Sort.HTTP: 80, Sort.HTTPS: 443, Sort.DNS: 53}
+"""The port that is meant where none is written."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
     """One question that can be put over and over.
@@ -60,12 +64,12 @@ class Ask:
         if self.sort in (Sort.TCP, Sort.TLS):
             return f"{self.sort} {self.host} port {self.port}"
         if self.sort in (Sort.HTTP, Sort.HTTPS):
-            usual = 80 if self.sort is Sort.HTTP else 443
             host = f"[{self.host}]" if ":" in self.host else self.host
-            return f"{self.sort}://{host}{'' if self.port == usual else f':{self.port}'}{self.about}"
+            port = "" if self.port == USUAL_PORTS[self.sort] else f":{self.port}"
+            return f"{self.sort}://{host}{port}{self.about}"
         if self.sort is Sort.DNS:
             kind = "" if self.record == "A" else f" for {self.record}"
-            port = "" if self.port == 53 else f" port {self.port}"
+            port = "" if self.port == USUAL_PORTS[self.sort] else f" port {self.port}"
             return f"dns {self.about}{kind} at {self.host}{port}"
         return f"{self.sort} {self.about or self.host}"
 
@@ -117,7 +121,8 @@ def _dns(text: str) -> tuple[str, Ask | None]:
         return f"{shortened(record)} is none of the records {', '.join(_RECORDS)}", None
     if not _NAME.fullmatch(name):
         return f"{shortened(name)} is no name that can be looked up", None
-    ask = Ask(sort=Sort.DNS, host=host, port=_port(port or "53"), about=name, record=record)
+    number = USUAL_PORTS[Sort.DNS] if port is None else _port(port)
+    ask = Ask(sort=Sort.DNS, host=host, port=number, about=name, record=record)
     return _with_host(ask, needs_port=True)
 
 
@@ -133,8 +138,8 @@ def _page(text: str) -> tuple[str, Ask | None]:
         return "an address has no blanks, and signs beyond ASCII are written with %", None
     sort = Sort(parts.scheme)
     about = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
-    usual = 80 if sort is Sort.HTTP else 443
-    ask = Ask(sort=sort, host=parts.hostname or "", port=usual if port is None else port, about=about)
+    number = USUAL_PORTS[sort] if port is None else port
+    ask = Ask(sort=sort, host=parts.hostname or "", port=number, about=about)
     return _with_host(ask, needs_port=True)
 
 

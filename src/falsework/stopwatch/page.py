@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import h11
 
-from falsework.model.asks import Ask, Sort
+from falsework.model.asks import USUAL_PORTS, Ask, Sort
 from falsework.record.seen import Told
 from falsework.stopwatch.certificates import pin_of
 from falsework.stopwatch.desk import Desk, Target, Try
@@ -171,10 +171,9 @@ class Page:
 
 
 def _request(ask: Ask) -> bytes:
-    usual = 443 if ask.sort is Sort.HTTPS else 80
     host = f"[{ask.host.partition('%')[0]}]" if ":" in ask.host else ask.host
     headers = [
-        ("Host", host if ask.port == usual else f"{host}:{ask.port}"),
+        ("Host", host if ask.port == USUAL_PORTS[ask.sort] else f"{host}:{ask.port}"),
         ("User-Agent", "falsework stopwatch"),
         ("Accept", "*/*"),
         ("Accept-Encoding", "identity"),
