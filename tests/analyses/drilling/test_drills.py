@@ -117,6 +117,20 @@ def test_the_owners_drills_are_in_the_list_under_their_names():
     assert "take-over of mail" in own.proves
 
 
+def test_an_owners_drill_may_be_called_like_one_of_the_list():
+    """Both are there, under names of their own, and each is found by its name."""
+    lab = standing(PAIR, more="drills: {lose one: {loses: two}, cold start: {loses: far}}\n")
+    plans = drills(lab, TODAY, workers=1).plans
+    lost = {plan.name: (plan.lost, plan.own) for plan in plans}
+    assert len(lost) == len(plans)
+    assert lost["lose one"] == (("two",), True)
+    assert lost["lose one, as planned"] == (("one",), False)
+    assert lost["cold start, as planned"] == ((), False)
+    assert all(
+        (plan_for(lab, [name]).lost, plan_for(lab, [name]).name) == (lost[name][0], name) for name in lost
+    )
+
+
 def test_two_drives_at_once_are_one_claim_where_they_meet():
     """An aim on two drives asks for two of one store, not for one each of two stores that share nothing."""
     text = """

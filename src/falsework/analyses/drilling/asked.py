@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from falsework.analyses.drilling.choosing import Candidate, of_own, sort_of, taken_by
+from falsework.analyses.drilling.choosing import AS_PLANNED, Candidate, of_own, sort_of, taken_by
 from falsework.analyses.drilling.of_lab import active_copy
 from falsework.analyses.drilling.result import Plan
 from falsework.analyses.drilling.scene import Scene
@@ -42,9 +43,9 @@ def _meant(scene: Scene, names: Sequence[str]) -> Candidate:
                 )
             return of_own(scene, drill, taken)
     if len(names) == 1:
-        known = _by_words(scene, names[0])
+        known = _by_words(scene, names[0].removesuffix(AS_PLANNED))
         if known is not None:
-            return known
+            return replace(known, taken_name=names[0].endswith(AS_PLANNED))
     try:
         taken = scene.plain.known(names)
     except QuestionError as slip:

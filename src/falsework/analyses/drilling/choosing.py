@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.analyses.drilling.promises import Promise
 from falsework.analyses.drilling.result import Claim, Sort
@@ -15,6 +15,8 @@ from falsework.model.services import Copy, Data, Service, Store
 
 HANDS_S = 900.0
 """Assumed of somebody's time for a drill: to get ready, to begin it, to put it back."""
+AS_PLANNED = ", as planned"
+"""Behind the name of a drill of the list where the owner calls another one so: names are unique."""
 LONGEST_S = 3600.0
 """What is foretold for later than this is not waited for, but in a cold start."""
 _BLINK_S, _FALL_S, _DATA_S = 300.0, 3600.0, 7200.0
@@ -31,6 +33,7 @@ class Candidate:
         of: what it is about; for a restore the data and where the backup lies.
         tried: what it does; None for a restore and a cold start.
         own: the owner's words, if they wrote it.
+        taken_name: whether the owner calls another drill as the list would call this one.
     """
 
     tries: str
@@ -38,6 +41,7 @@ class Candidate:
     of: tuple[str, ...] = ()
     tried: Tried | None = None
     own: Drill | None = None
+    taken_name: bool = False
 
     @property
     def key(self) -> tuple[str, ...]:
@@ -54,6 +58,10 @@ class Candidate:
         """How the list calls it."""
         if self.own is not None:
             return str(self.own.id)
+        return f"{self._plain_name}{AS_PLANNED if self.taken_name else ''}"
+
+    @property
+    def _plain_name(self) -> str:
         what = " and ".join(self.taken)
         if self.tries == "restore":
             return f"restore {self.of[0]} from {self.of[1]}"
@@ -80,11 +88,12 @@ def candidates(scene: Scene, promises: Iterable[Promise]) -> tuple[Candidate, ..
     for each in owned(scene):
         found[(each.name,)] = each
     mine = {each.same for each in found.values()}
+    names = {drill.id for drill in scene.lab.of(Drill)}
     for promise in promises:
         each = _of(scene, promise.claim, promise.only)
         if each.same in mine or (each.tried is not None and each.tried.gone):
             continue
-        found.setdefault(each.same, each)
+        found.setdefault(each.same, replace(each, taken_name=each.name in names))
     return tuple(found.values())
 
 
