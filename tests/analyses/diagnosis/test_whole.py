@@ -12,6 +12,7 @@ from tests.strategies import lab_of, texts
 
 from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.reports import thing_of
+from falsework.analyses.diagnosis.states import Event
 from falsework.analyses.diagnosis.whole import scene_of
 from falsework.errors import QuestionError
 from falsework.support.standing import Standing
@@ -115,6 +116,18 @@ def test_a_cause_has_the_chance_of_its_sets(shelf: Standing) -> None:
             chance for parts, chance in sets.items() if (own := set(parts) & relevant) and own <= group
         )
         assert cause.posterior == pytest.approx(true, abs=1e-9)
+
+
+@pytest.mark.parametrize("chance", [0.3, 1e-6, 1e-12, 1e-19])
+def test_small_chances_keep_their_digits(chance: float) -> None:
+    """One in a million million million is what it is: odds and shares of an event lose nothing by it."""
+    alone = Event(parts=("a",), shared="", chances=(chance,), lost=("a",))
+    assert alone.odds == pytest.approx(chance / (1.0 - chance), rel=1e-14)
+    assert alone.shares == pytest.approx((1.0,), rel=1e-14)
+    assert max(alone.shares) <= 1.0
+    both = Event(parts=("a", "b"), shared="", chances=(chance, chance / 2), lost=("a",))
+    assert both.shares[0] / both.shares[1] == pytest.approx(2.0, rel=1e-14)
+    assert both.odds >= alone.odds * 1.5
 
 
 def test_the_obvious_cause_comes_first(shelf: Standing) -> None:

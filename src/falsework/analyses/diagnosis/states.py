@@ -25,6 +25,8 @@ MOST_SETS = 50_000
 MOST_TIMED = 3_000
 """The same where each is timed."""
 _TIMED_AT_ONCE = 256
+_SURE = 690.0
+"""Logarithm of odds that no number grows beyond."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,14 +49,18 @@ class Event:
     @property
     def shares(self) -> tuple[float, ...]:
         """Of each part the chance that it is among those that failed, given that it happened."""
-        whole = self.odds / (1.0 + self.odds)
-        return tuple(1.0 if self.shared else chance / whole for chance in self.chances)
+        whole = -float(np.expm1(self._log_not))
+        return tuple(1.0 if self.shared else min(chance / whole, 1.0) for chance in self.chances)
 
     @property
     def odds(self) -> float:
         """Of having happened against not."""
-        not_ = float(np.exp(np.log1p(-np.array(self.chances)).sum()))
-        return (1.0 - not_) / max(not_, 1e-300)
+        return float(np.expm1(min(-self._log_not, _SURE)))
+
+    @property
+    def _log_not(self) -> float:
+        """The logarithm of the chance that none of it happened: so the small ones, which most are, keep their digits."""
+        return float(np.log1p(-np.array(self.chances)).sum())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
