@@ -15,7 +15,8 @@ from falsework.faces.report.run_told import RunTold, run_told
 from falsework.faces.report.svg import COLOURS, DARK, FONT
 from falsework.faces.report.template import template
 from falsework.faces.runbook.document import Caution, Chapter, Picture, Runbook, Table
-from falsework.faces.runbook.pdf import PAPERS, pdf
+from falsework.faces.runbook.pdf import pdf
+from falsework.faces.runbook.setting import check_paper
 from falsework.support.standing import Standing
 
 ENDINGS = (".html", ".pdf")
@@ -33,8 +34,7 @@ def check_place(path: Path, paper: str) -> None:
             f"'{path}' ends in neither .html nor .pdf, so it is not known what the report shall be",
             "Name a file that ends in .html, to be read, or in .pdf, to be printed.",
         )
-    if paper not in PAPERS:
-        raise QuestionError(f"'{paper}' is no paper that is known", f"Known: {' and '.join(PAPERS)}.")
+    check_paper(paper)
 
 
 def run_report(path: Path, standing: Standing, past: Past, *, runs: bool = False, paper: str = "a4") -> bytes:

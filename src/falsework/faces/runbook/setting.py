@@ -23,6 +23,15 @@ def check_place(path: Path | None, paper: str = "a4") -> None:
             f"'{path}' ends in neither .pdf nor .md, so it is not known what the runbook shall be",
             "Name a file that ends in .pdf, to be printed, or in .md, to be read as text.",
         )
+    check_paper(paper)
+
+
+def check_paper(paper: str) -> None:
+    """Make sure that there is such paper.
+
+    Raises:
+        QuestionError: it means nothing.
+    """
     if paper not in PAPERS:
         raise QuestionError(f"'{paper}' is no paper that is known", f"Known: {' and '.join(PAPERS)}.")
 
