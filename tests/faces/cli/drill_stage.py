@@ -89,6 +89,7 @@ def play(folder, **said):
     """
     drill_scene.STEADY_S, drill_before.BASELINE_S = 0.3, 0.5
     drill_during.MARGIN_S = said.pop("margin", 0.2)
+    drill_during.PATIENCE_S = said.pop("patience", 60.0)
     drill_during.LONG_S, drill_during.DOUBT_S, drill_during.HEARD_S = 0.3, 0.3, 0.1
     plan = {
         "name": "stop web",

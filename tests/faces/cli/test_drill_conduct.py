@@ -277,6 +277,22 @@ def test_the_time_is_over(tmp_path):
     assert end["well"]
 
 
+def test_a_restore_is_as_long_as_it_is(tmp_path):
+    """Where nobody says when to stop, a restore is not stopped half-way, however little is foretold of it."""
+    _, did, marks, end = staged(
+        tmp_path,
+        tries="restore",
+        effects=(),
+        do="sleep 1; echo done >> did",
+        stop_after_s=None,
+        patience=0.1,
+        yes=True,
+    )
+    assert did == ["done", "back"]
+    assert any(each.startswith("done: ") for each in marks)
+    assert end["given_up"] == ""
+
+
 @pytest.mark.slow
 def test_nobody_is_asked_who_has_said_yes(tmp_path):
     """With yes said beforehand it runs to its end without a question."""

@@ -30,6 +30,8 @@ def watch_on(scene: Scene) -> None:
     if plan.tries not in ("cold start", "restore"):
         end = max(end, plan.lasts_s)
     stop = end * PATIENCE + PATIENCE_S if plan.stop_after_s is None else plan.stop_after_s
+    # A restore is as long as it is, and takes nothing out that would wait: it is stopped only where its owner says when.
+    unhurried = plan.tries == "restore" and plan.stop_after_s is None
     scene.foot = "b puts it back now; Ctrl-C gives it up and puts it back"
     switched = plan.tries == "cold start" and not plan.put_back
     if switched:
@@ -45,7 +47,7 @@ def watch_on(scene: Scene) -> None:
             if not done and _not_done(scene):
                 break
             since = scene.watch.now_s() - (scene.done_s if done else scene.began_s)
-            if since >= stop:
+            if since >= stop and (done or not unhurried):
                 late(scene, stop)
                 break
             if since >= end and done and _over(scene):
