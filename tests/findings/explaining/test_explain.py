@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import re
+import weakref
 from dataclasses import replace
 
 import pytest
@@ -15,6 +17,7 @@ from tests.strategies import lab_data, lab_of, text_of, texts
 from falsework.analyses.comparing import Sort, compare
 from falsework.analyses.verdicts import single_verdicts
 from falsework.errors import LabError
+from falsework.findings.explaining import explain
 from falsework.findings.explaining.explain import explained
 from falsework.lab.read import read_texts
 from falsework.model.build import build
@@ -156,6 +159,32 @@ def test_without_the_text_nothing_is_offered():
     standing = Standing(replace(lab_of(TEXT), files={}))
     found = explained(standing, run(["n1"], probe("wiki", outage(60.0, 670.0))))
     assert (found.offers, found.unexplained, found.tried) == ((), ("wiki",), 0)
+
+
+def test_labs_that_were_tried_are_let_go_and_made_anew(monkeypatch):
+    """However few are kept, the same is offered after as many trials, and none goes beyond what was announced."""
+    standing = Standing(lab_of(only("dns", "mail", "wiki")))
+    seen = run(["n1"], probe("mail", outage(60.0, 670.0)), probe("wiki", outage(60.0, 240.0)))
+    told, kept = [], []
+    real = explain.tried
+
+    def spy(at, texts):
+        found = real(at, texts)
+        kept.append(weakref.ref(found))
+        return found
+
+    def progress(_, done, of):
+        gc.collect()
+        told.append((done, of, sum(1 for each in kept if each() is not None)))
+
+    whole = explained(standing, seen)
+    monkeypatch.setattr(explain, "KEPT", 2)
+    monkeypatch.setattr(explain, "tried", spy)
+    assert explained(standing, seen, progress=progress) == whole
+    assert whole.offers
+    assert [done for done, _, _ in told] == list(range(1, whole.tried + 1))
+    assert all(done <= of for done, of, _ in told)
+    assert len(kept) > 8 >= max(alive for _, _, alive in told)
 
 
 @settings(max_examples=8, deadline=None)

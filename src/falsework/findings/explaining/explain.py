@@ -17,6 +17,7 @@ from falsework.findings.edits.trial import tried
 from falsework.findings.edits.writing import Texts
 from falsework.findings.explaining.changes import changes
 from falsework.findings.explaining.scene import Change, Seen
+from falsework.lab.digest import digest_of
 from falsework.lab.save import Changes, changes_of
 from falsework.record.observed import Observed
 from falsework.support.standing import Standing
@@ -32,7 +33,9 @@ PAIRED = 6
 """Changes of which pairs are tried, where none does by itself."""
 MOST = 10
 """Explanations of one way that are kept of one thing."""
-Near = tuple[Change, Standing, Line]
+KEPT = 64
+"""Labs that are kept: what is tried again was mostly tried a moment ago, and each takes megabytes."""
+Near = tuple[Change, Line]
 _WORSE = {Sort.WRONG: 2, Sort.SLOWER: 1, Sort.FASTER: 1}
 
 
@@ -108,6 +111,7 @@ def explained(
         earlier=[(each, known) for each in earlier if (known := _known(standing, each)) is not None],
         say=progress,
     )
+    search.most = search.budget * len(_odd(before))
     if not at.lab.files:
         return Explained(offers=(), unexplained=tuple(line.thing for line in _odd(before)), tried=0)
     found: dict[tuple[tuple[str, str], ...], Explanation] = {}
@@ -159,7 +163,9 @@ class _Search:
     earlier: Sequence[tuple[Observed, Comparison]]
     say: Progress | None
     spent: int = 0
-    labs: dict[tuple[tuple[str, str], ...], Standing | None] = field(default_factory=dict)
+    most: int = 0
+    met: set[str] = field(default_factory=set)
+    labs: dict[str, Standing | None] = field(default_factory=dict)
 
     @property
     def budget(self) -> int:
@@ -181,14 +187,17 @@ class _Search:
                     found.append(offer)
                     ways[change.way] += 1
             elif now.wrong is not line.wrong or now.sort is not line.sort:
-                near.append((change, new, now))
+                near.append((change, now))
         return found, near
 
     def pairs(self, line: Line, near: Sequence[Near]) -> list[Explanation]:
         """Two changes, where one made something of it right and left another thing wrong."""
         found: list[Explanation] = []
         until = self.spent + self.budget
-        for first, new, now in sorted(near, key=lambda each: each[0].rank)[:PAIRED]:
+        self.most += self.budget
+        for first, now in sorted(near, key=lambda each: each[0].rank)[:PAIRED]:
+            new = self._tried(first.edit.texts)
+            assert new is not None
             between = compare(new, self.observed)
             for second, newer in self._trials(new, between, now, until):
                 then = self._line(newer, line.thing)
@@ -218,12 +227,18 @@ class _Search:
                 yield change, new
 
     def _tried(self, texts: Texts) -> Standing | None:
-        name = tuple(sorted(texts.items()))
-        if name not in self.labs:
+        name = digest_of(texts)
+        if name in self.labs:
+            self.labs[name] = self.labs.pop(name)  # the longest unasked stays first
+            return self.labs[name]
+        if name not in self.met:
+            self.met.add(name)
             self.spent += 1
             if self.say:
-                self.say("trying explanations", self.spent, self.budget)
-            self.labs[name] = None if texts == self.standing.lab.files else tried(self.standing, texts)
+                self.say("trying explanations", self.spent, self.most)
+        while len(self.labs) >= KEPT:
+            del self.labs[next(iter(self.labs))]
+        self.labs[name] = None if texts == self.standing.lab.files else tried(self.standing, texts)
         return self.labs[name]
 
     def _line(self, standing: Standing, thing: str) -> Line | None:
