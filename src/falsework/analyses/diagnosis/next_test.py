@@ -182,7 +182,8 @@ def _undisturbed(
     # What failed unseen before this trouble has settled, whenever the trouble began.
     alone = _stand(lab, [event.lost for event in others], things, None)
     stays: Floats = np.exp(-(~alone @ np.log1p(odds)))
-    return np.asarray(sure * stays[:, np.newaxis], dtype=np.float64)
+    sure *= stays[:, np.newaxis]
+    return sure
 
 
 def _stand(

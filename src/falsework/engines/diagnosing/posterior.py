@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+_AT_ONCE = 256
+"""Questions whose entropy is worked out at once: it takes room for several numbers a state and question."""
 
 
 def likelihoods(stands: Bools, yes: Bools, false_alarms: Floats, misses: Floats) -> Floats:
@@ -44,7 +46,10 @@ def gains_bits(posterior: Floats, answers: Floats) -> Floats:
         answers: (n_questions, n_states) chance of a yes in each state.
     """
     yes = answers @ posterior
-    return np.asarray(np.maximum(_binary(yes) - _binary(answers) @ posterior, 0.0), dtype=np.float64)
+    left = [
+        _binary(answers[begin : begin + _AT_ONCE]) @ posterior for begin in range(0, len(answers), _AT_ONCE)
+    ]
+    return np.asarray(np.maximum(_binary(yes) - np.concatenate([*left, []]), 0.0), dtype=np.float64)
 
 
 def _binary(chance: Floats) -> Floats:
