@@ -363,3 +363,28 @@ def test_backups_that_need_each_other_to_be_read():
     views = standing.views([(), ("n-1",), ("n-2",), ("n-1", "far"), ("n-1", "n-2")])
     kept = [[view.kept(f"kept:d-{number}") for number in (1, 2)] for view in views]
     assert kept == [[True, True], [True, True], [True, True], [False, True], [False, False]]
+
+
+def test_a_lab_with_other_times_falls_and_returns_by_those():
+    """It says what the lab says that is written so, and the first one still says what it said."""
+    text = """
+        lab: t
+        machines: {{n1: node, n2: node}}
+        services:
+          mail: {{on: [n1, n2], takes over: {over}}}
+          wiki: {{on: n2, needs: [lone for {hold}]}}
+          lone: {{on: n1}}
+        """
+    one, other = (
+        Standing(lab_of(text.format(over=over, hold=hold)))
+        for over, hold in (("40 s", "10 min"), ("2 min", "1 min"))
+    )
+
+    def times(standing):
+        views = standing.views([["n1"]])
+        return standing.falls(views).tolist(), standing.returns(views).tolist()
+
+    first, wanted = times(one), times(other)
+    assert first != wanted
+    assert times(one.retimed(other.support)) == wanted
+    assert times(one) == first

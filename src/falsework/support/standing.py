@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,6 +96,19 @@ class Standing:
             if self.out:
                 self._move_active()
         self.baseline: View = self.views([()])[0]
+
+    def retimed(self, support: SupportGraph) -> Self:
+        """The same lab, with the same truth, and other times; its gates are shared.
+
+        Args:
+            support: this one's, with other holds where there are any, other returns and wakes.
+        """
+        other = copy.copy(self)
+        for name in ("_falling", "_rising"):  # all that is kept and hangs on how long a time is
+            other.__dict__.pop(name, None)
+        other.support = support
+        other.asked = {}  # answers of the lab as it is
+        return other
 
     def _compile(self) -> None:
         self.gates: Gates = compiled(self.support, out=self.out)

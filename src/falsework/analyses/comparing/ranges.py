@@ -6,7 +6,6 @@ owner wrote nine in ten times lie within a factor of about 1.6, of one that was 
 
 from __future__ import annotations
 
-import copy
 import dataclasses
 from dataclasses import dataclass
 
@@ -17,9 +16,6 @@ from falsework.model.services import Copy, Pool, Service
 from falsework.model.timing import ASSUMED, WRITTEN, belief_of
 from falsework.support.graph import Lean, Role, Support, SupportGraph
 from falsework.support.standing import Standing
-
-KEPT = ("_falling", "_rising")
-"""What a `Standing` keeps that hangs on times, and has to make anew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,19 +38,9 @@ def ends(standing: Standing) -> Ends:
         Two compilations of its clocks; its gates are shared.
     """
     return Ends(
-        sooner=_retimed(standing, _scaled(standing, hold_at=0, return_at=1)),
-        later=_retimed(standing, _scaled(standing, hold_at=1, return_at=0)),
+        sooner=standing.retimed(_scaled(standing, hold_at=0, return_at=1)),
+        later=standing.retimed(_scaled(standing, hold_at=1, return_at=0)),
     )
-
-
-def _retimed(standing: Standing, support: SupportGraph) -> Standing:
-    """The same lab, with the same truth, and other times."""
-    other = copy.copy(standing)
-    for name in KEPT:
-        other.__dict__.pop(name, None)
-    other.support = support
-    other.asked = {}  # answers of the lab as it is
-    return other
 
 
 def _scaled(standing: Standing, *, hold_at: int, return_at: int) -> SupportGraph:
