@@ -1,5 +1,6 @@
 """Is a file that is no record of ours refused with words that help, and left as it is?"""
 
+import contextlib
 import os
 import sqlite3
 from pathlib import Path
@@ -9,7 +10,7 @@ from tests.record.records import recorder
 
 from falsework.errors import RecordError
 from falsework.record.file import begun
-from falsework.record.keeping import observed, runs
+from falsework.record.keeping import live, observed, runs
 from falsework.record.seen import Seen, Told
 
 
@@ -88,6 +89,27 @@ def test_what_is_no_record_is_refused_and_left_alone(path, make, says):
         assert says in str(told.value)
         assert "--record" in told.value.mend
     assert (path.read_bytes() if path.is_file() else None) == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "UPDATE run SET lost = 'no list'",
+        "UPDATE run SET began = 1e300",
+        "UPDATE run SET ended = 0, process = 'nobody'",
+        "UPDATE change SET told = 7",
+        "UPDATE probe SET times = 'often'",
+        "INSERT INTO mark VALUES (1, 0.0, 'undone', '')",
+        "INSERT INTO gap VALUES (1, 0.0, 1.0, 'tired')",
+    ],
+)
+def test_what_nobody_writes_is_damage(path, words):
+    """A file that is sound and holds what no recorder writes is told as damaged, and is no defect of the reader."""
+    whole(path)
+    with contextlib.closing(sqlite3.connect(path)) as file, file:
+        file.execute(words)
+    with pytest.raises(RecordError, match="is damaged"):
+        live(path)
 
 
 def test_no_record_is_a_record_to_come(path):

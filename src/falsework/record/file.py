@@ -10,7 +10,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from falsework.errors import RecordError
+from falsework.errors import RecordError, shortened
 from falsework.record.layout import APPLICATION, TABLES, VERSION
 
 PATIENCE_S = 1.0
@@ -93,6 +93,9 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
             yield file
         except sqlite3.Error as error:
             raise trouble(path, error) from error
+        except (ValueError, OverflowError) as error:
+            # Sound as a file, with something in it that nobody writes.
+            raise RecordError(f"the record '{path}' is damaged ({reason(error)})", _DAMAGED) from error
 
 
 def trouble(path: Path, error: sqlite3.Error) -> RecordError:
@@ -116,7 +119,7 @@ def reason(error: BaseException) -> str:
     """Why, in a few small words."""
     if isinstance(error, OSError):
         return (error.strerror or "unknown reason").lower()
-    return str(error).lower()
+    return shortened(str(error).lower())
 
 
 _ELSEWHERE = "Name a file in a folder that you may write to, with --record."

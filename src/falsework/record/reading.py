@@ -83,7 +83,7 @@ def live(path: Path) -> Live | None:
             "SELECT number, times, last_s, warning FROM probe WHERE run = ? ORDER BY number", (run.number,)
         )
         probes = tuple(_live(changes.get(at, ()), *rest) for at, *rest in rows)
-    return Live(at_s=run.until_s, probes=probes, until_s=run.until_s, ended=not _goes_on(row))
+        return Live(at_s=run.until_s, probes=probes, until_s=run.until_s, ended=not _goes_on(row))
 
 
 def going(path: Path) -> int | None:
@@ -94,7 +94,7 @@ def going(path: Path) -> int | None:
     """
     with reading(path) as file:
         row = file.execute(f"SELECT {_RUN} FROM run ORDER BY number DESC LIMIT 1").fetchone()
-    return int(row[0]) if row is not None and _goes_on(row) else None
+        return int(row[0]) if row is not None and _goes_on(row) else None
 
 
 def _goes_on(row: Sequence[Any]) -> bool:
