@@ -47,7 +47,6 @@ def recorded(
         tries=tries,
         lost=tuple(lost),
         machine="m",
-        zero_s=0.0,
         began=began,
     )
     recorder = Recorder(record_of(path), run, asked)
