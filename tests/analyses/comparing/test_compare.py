@@ -200,6 +200,12 @@ def test_what_was_out_beforehand_counts(standing):
     assert found.of("mail").sort is Sort.AS_FORETOLD
 
 
+def test_what_was_out_already_can_not_be_taken_out(standing):
+    """Nothing is foretold of it, and that is said instead of a cold start."""
+    found = compare(standing, run(["n1"], probe("mail"), out=["n1"]))
+    assert (found.lines, found.why_not) == ((), "all that was taken out in it was out beforehand")
+
+
 def test_other_things_than_services_are_compared_too(standing):
     """A node that a probe sees is down from the action until it is put back."""
     line = of(standing, probe("n1", outage(60.0, 662.0)))

@@ -81,6 +81,16 @@ def test_what_is_written_is_what_was_offered(lab):
     assert again.out.splitlines()[1] == "The lab file has changed since then; it is compared as it is now."
 
 
+def test_of_many_runs_each_says_how_its_own_change_is_written(lab):
+    """The command under a run names that run, and not the newest."""
+    recorded(lab, ["n1"], {"p2": [(10, 41)]}, drill="pull n1", began=1_795_698_512.0)
+    said = typed("compare", str(lab), "--all")
+    assert [row.split("--run ")[1] for row in said.out.splitlines() if row.startswith("write ")] == [
+        "2 --offer 1 --write"
+    ]
+    assert f"Written: {lab}." in typed("compare", str(lab), "--run", "2", "--offer", "1", "--write").out
+
+
 def test_all_drills_as_json(lab):
     """Both runs, as the schema says; what explains the second is in it."""
     answer = valid(json.loads(typed("compare", str(lab), "--all", "--json").out))

@@ -42,6 +42,8 @@ def compare(standing: Standing, observed: Observed, *, only: Collection[str] | N
     if run.tries == "full disk" or any(_word(at, name) == "copy" for name in run.lost):
         at = stoppable(at)
     lost = tuple(name for name in at.known(run.lost) if name not in at.out)
+    if not lost:
+        return empty(observed, "all that was taken out in it was out beforehand")
     until_s = run.put_back_s if run.put_back_s is not None else run.until_s
     window = Window(from_s=run.done_s, until_s=max(until_s, run.done_s), gaps=run.gaps)
     seen, unknown = by_thing(at, observed.probes)

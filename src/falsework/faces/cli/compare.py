@@ -130,10 +130,12 @@ def _lines(lab: str, found: Sequence[Compared], changed: Set[int], asked: Asked)
         yield Line()
         yield from comparison_lines(comparison, every=asked.all)
         if told is not None:
-            yield from _explained(told, asked)
+            # The newest drill is written unasked; of many runs each is named.
+            run = comparison.run if asked.all else asked.run
+            yield from _explained(told, asked, run)
 
 
-def _explained(told: Explained, asked: Asked) -> Iterator[Line]:
+def _explained(told: Explained, asked: Asked, run: int | None) -> Iterator[Line]:
     offers = _shown(told, asked)
     if offers:
         yield Line()
@@ -172,10 +174,10 @@ def _explained(told: Explained, asked: Asked) -> Iterator[Line]:
             shlex.quote(str(asked.lab)),
             f" --record {shlex.quote(str(asked.record))}" if asked.record else "",
         )
-        run = f" --run {asked.run}" if asked.run is not None else ""
+        which = f" --run {run}" if run is not None else ""
         yield Line()
         yield labelled(
-            "write", f"falsework compare {lab}{run}{record} --offer 1 --write", style="quiet", width=10
+            "write", f"falsework compare {lab}{which}{record} --offer 1 --write", style="quiet", width=10
         )
 
 
