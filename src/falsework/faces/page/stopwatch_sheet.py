@@ -21,8 +21,9 @@ from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.worked import job, shown
 from falsework.faces.report.strips import KEY, Strips, first, strips_svg
-from falsework.record.keeping import live, observed, record_of, runs
+from falsework.record.keeping import observed, record_of, runs
 from falsework.record.observed import Observed, ProbeSeen, Run
+from falsework.record.reading import going
 from falsework.units import Dimension
 
 RECOVERY = job("recovery_work")
@@ -133,8 +134,7 @@ def _read(page: Page, number: int | None) -> tuple[View | None, tuple[Run, ...]]
     if not past:
         return None, ()
     seen = observed(record, past[0].number if number is None else number)
-    last = live(record) if seen.run.number == past[0].number and not seen.run.ended else None
-    return _view(page.keeper.good, seen, going=last is not None and not last.ended), past
+    return _view(page.keeper.good, seen, going=going(record) == seen.run.number), past
 
 
 def _view(good: Good | None, seen: Observed, *, going: bool) -> View:
