@@ -105,7 +105,6 @@ async def sheet(request: Request) -> Response:
         key=KEY,
         past=past,
         question=question,
-        record=record_of(page.keeper.path),
         path=page.keeper.path,
         most_runs=MOST_RUNS,
         newest=past[0].number if past else 0,
