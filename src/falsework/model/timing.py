@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -184,12 +184,7 @@ def corrected(thing: Thing, assumed: Collection[str]) -> tuple[dict[str, Any], t
             continue  # nothing that could be corrected; `model.checks.timing` says so
         written = name not in assumed
         times_s = tuple(each.took_s for each in timings)
-        guess = _guess(before, written=written)
-        belief = guess.updated(times_s) if guess is not None else measured(times_s)
-        after: Quantity | float = belief.middle
-        if isinstance(before, Quantity):
-            low, high = belief.next
-            after = Quantity(low=low, high=high)
+        belief, after = moved(before, _guess(before, written=written), times_s)
         values[attribute] = (
             dataclasses.replace(getattr(thing, attribute), in_=after) if attribute == "floats" else after
         )
@@ -199,6 +194,23 @@ def corrected(thing: Thing, assumed: Collection[str]) -> tuple[dict[str, Any], t
     if found:
         values["timed"] = dataclasses.replace(timed, corrections=tuple(found))  # type: ignore[type-var]
     return values, tuple(found)
+
+
+def moved(
+    figure: Quantity | float | None, prior: Belief | None, times_s: Sequence[float]
+) -> tuple[Belief, Quantity | float]:
+    """What is believed with measured times laid on a figure, and the figure that counts then: a range stays a range.
+
+    Args:
+        figure: what counts so far, seconds.
+        prior: what is believed of it; None where nobody guessed anything.
+        times_s: what was measured, one at least where there is no belief.
+    """
+    belief = prior.updated(times_s) if prior is not None else measured(times_s)
+    if not isinstance(figure, Quantity):
+        return belief, belief.middle
+    low, high = belief.next
+    return belief, Quantity(low=low, high=high)
 
 
 def as_range(figure: Quantity | float) -> Quantity:

@@ -13,7 +13,6 @@ from falsework.analyses.learning.counting import counted, repaired, written
 from falsework.analyses.learning.measured import Measured, measured
 from falsework.analyses.learning.proving import proved
 from falsework.analyses.learning.result import Learnt, Proof, Update
-from falsework.engines.reliability import timing as engine
 from falsework.errors import FalseworkError
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Card, Controller, Part, Supply, Thing, ThingId
@@ -23,12 +22,12 @@ from falsework.model.timing import (
     Timing,
     belief_of,
     figure_of,
+    moved,
     timed_of,
     times_of,
 )
 from falsework.record.observed import Observed
 from falsework.support.standing import Standing
-from falsework.units import Quantity
 
 
 @dataclass(slots=True)
@@ -131,13 +130,8 @@ def _update(lab: Lab, name: str, attribute: str, found: _Times) -> Update:
     timed = timed_of(thing)
     known = times_of(timed).get(attribute, ()) if timed is not None else ()
     prior = belief_of(thing, attribute)
-    seconds = [each.took_s for each in found.new]
-    posterior = prior.updated(seconds) if prior is not None else engine.measured(seconds)
     before = figure_of(thing, attribute)
-    after: Quantity | float = posterior.middle
-    if isinstance(before, Quantity):
-        low, high = posterior.next
-        after = Quantity(low=low, high=high)
+    posterior, after = moved(before, prior, [each.took_s for each in found.new])
     written = attribute in thing.places
     return Update(
         thing=name,
