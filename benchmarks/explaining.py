@@ -128,7 +128,7 @@ def observatory() -> dict[str, float]:
 
 
 def main() -> None:
-    """Count all kinds, print and keep the figures; an error where a true change was not offered is only told."""
+    """Count all kinds, print and keep the figures; a kind of which no case was drawn is left out."""
     warnings.simplefilter("ignore")
     seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 120.0
     begun, rows = time.monotonic(), {}
