@@ -8,6 +8,7 @@ import math
 from falsework import units
 from falsework.analyses.drilling import Foretold, Plan
 from falsework.analyses.verdicts import Verdict
+from falsework.record.observed import Run
 from falsework.units import Dimension
 
 
@@ -16,14 +17,14 @@ def time(seconds: float) -> str:
     return units.format(seconds, Dimension.TIME)
 
 
-def does(plan: Plan, effect: Foretold) -> str:
-    """What is foretold of a service, a clause without it: `blinks at once, is back after 40 s`."""
+def does(drill: Plan | Run, effect: Foretold) -> str:
+    """What is foretold of a service in a drill that is planned or was done, a clause without it: `blinks at once, is back after 40 s`."""
     if effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
         return "stands with nothing to spare" if effect.verdict is Verdict.THIN else "stands"
     when = "at once" if effect.falls_s <= 0 else f"after {time(effect.falls_s)}"
     if effect.verdict is Verdict.LOST:
         return f"loses its data {when}"
-    if plan.tries == "cold start":
+    if drill.tries == "cold start":
         back = (
             "stays down"
             if math.isinf(effect.back_s)

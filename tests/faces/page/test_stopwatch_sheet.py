@@ -7,6 +7,7 @@ import pytest
 from tests.faces.cli.records.keeping import kept
 from tests.faces.page.asking import client, page_for
 
+from falsework.model.build import load
 from falsework.record.keeping import NewRun, Recorder, record_of
 from falsework.record.seen import Mark, Marked, Seen, Told
 from falsework.support.probing import questions
@@ -57,6 +58,28 @@ def test_a_drill_is_drawn_and_told(lab):
     assert usual == ["2 ms"]
 
 
+@pytest.mark.parametrize(
+    ("tries", "lost", "says", "drawn"),
+    [
+        ("loss", ("desk-1",), "blinks at once, and is back after 40 s", "back by 40 s"),
+        ("cold start", (), "after the power is back", "after the power"),
+    ],
+)
+def test_what_was_foretold_is_said_as_the_drill_says_it(lab, tries, lost, says, drawn):
+    """A cold start counts from the power: what comes back by itself is not told as if it counted from the action."""
+    run = NewRun(lab="Small Rock", drill="try it", tries=tries, lost=lost)
+    asked = questions(load(lab))
+    taker = Recorder(record_of(lab), run, asked)
+    taker.answers([Seen(number, 0.0, 0.01, Told.YES) for number in range(len(asked))])
+    taker.mark(Marked(at_s=0.5, mark=Mark.DONE))
+    taker.mark(Marked(at_s=60.0, mark=Mark.PUT_BACK))
+    taker.end(90.0)
+    said = client(page_for(lab)).get("/stopwatch").text
+    assert says in words(said)
+    titles = [each.text or "" for each in strips(said).iter() if each.tag.endswith("title")]
+    assert any(title.startswith("foretold: ") and title.endswith(drawn) for title in titles)
+
+
 def test_the_newest_is_shown_and_a_killed_one_does_not_go_on(lab):
     """Without a number it is the newest run; one that was killed says that it was cut off, and is not renewed."""
     answer = client(page_for(lab)).get("/stopwatch")
@@ -67,8 +90,6 @@ def test_the_newest_is_shown_and_a_killed_one_does_not_go_on(lab):
 
 def test_one_that_goes_on_is_renewed(lab):
     """A run that some process writes just now is said to go on, with how each probe stands."""
-    from falsework.model.build import load
-
     asked = questions(load(lab))
     taker = Recorder(
         record_of(lab), NewRun(lab="Small Rock", drill="pull a desk", tries="loss", lost=("desk-1",)), asked
@@ -102,8 +123,6 @@ def test_names_cannot_break_the_drawing(tmp_path):
         "lab: L\nkinds:\n  pc: {is: node}\nmachines:\n  a: pc\nservices:\n  web: {on: a}\n"
         'probes:\n  "<script>x</script>&": {asks: tcp 127.0.0.1 port 9, sees: web}\n'
     )
-    from falsework.model.build import load
-
     asked = questions(load(lab))
     taker = Recorder(record_of(lab), NewRun(lab="L"), asked)
     taker.answers([Seen(0, 0.0, 0.1, Told.YES), Seen(0, 1.0, 1.1, Told.NO, "<i>refused</i>")])

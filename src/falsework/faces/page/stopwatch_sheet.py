@@ -16,6 +16,7 @@ from falsework import units
 from falsework.analyses.drilling import Foretold, foretold
 from falsework.errors import FalseworkError, QuestionError, counted, few
 from falsework.faces.cli.stopwatch_view import WORDS, usual
+from falsework.faces.drill_says import does
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
@@ -215,21 +216,8 @@ def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
         bad=bad,
         usual=usual(seen.usual_s),
         outages=outages or "none",
-        foretold=_foretold(effect) if effect else ("to go on" if effects else ""),
+        foretold=does(run, effect) if effect else ("stands" if effects else ""),
         warning=seen.warning,
-    )
-
-
-def _foretold(effect: Foretold) -> str:
-    if math.isinf(effect.falls_s):
-        return "to go on with nothing to spare"
-    when = "at once" if effect.falls_s < 0.05 else f"after {_time(effect.falls_s)}"
-    if math.isinf(effect.back_s):
-        return f"to fall {when} until it is put back"
-    return (
-        f"to be out from {_time(effect.falls_s)} to {_time(effect.back_s)}"
-        if effect.falls_s >= 0.05
-        else f"to be out at once, back by {_time(effect.back_s)}"
     )
 
 

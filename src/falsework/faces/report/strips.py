@@ -185,7 +185,13 @@ def _foretold(strips: Strips, effect: Foretold, y: float) -> Iterator[Svg]:
         "g",
         title(
             f"foretold: down from {_time(effect.falls_s)} after the action"
-            + (", until it is put back" if waits else f", back by {_time(effect.back_s)}")
+            + (
+                ", until it is put back"
+                if waits
+                else f", back {_time(effect.back_s)} after the power"
+                if cold
+                else f", back by {_time(effect.back_s)}"
+            )
         ),
         path(
             f"M{x1:.1f} {y + 4:.1f}V{low:.1f}H{max(x2, x1 + _LEAST):.1f}{close}",
