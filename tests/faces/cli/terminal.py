@@ -6,11 +6,14 @@ import pty
 import select
 import signal
 import sys
+import time
 import traceback
 from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).parents[3]
+SILENT_S, LONGEST_S = 20, 120
+"""Who shows nothing for so long, or has not ended by then, hangs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,10 +34,13 @@ def ran(program, steps, *, folder=None):
         _become(program, folder or ROOT)
     shown, since, steps = "", 0, list(steps)
     hung_up = False
+    ends = time.monotonic() + LONGEST_S
     while not hung_up:
-        if not select.select([terminal], [], [], 20)[0]:
+        if not select.select([terminal], [], [], SILENT_S)[0] or time.monotonic() > ends:
             os.kill(process, signal.SIGKILL)
-            raise AssertionError(f"nothing more came after:\n{shown}")
+            os.close(terminal)
+            os.waitpid(process, 0)
+            raise AssertionError(f"it does not end; the last of what it showed:\n{shown[-4000:]}")
         try:
             more = os.read(terminal, 65_536)
         except OSError:
@@ -69,6 +75,9 @@ def _become(program, folder):
         os.chdir(folder)
         os.environ |= {"TERM": "xterm", "COLUMNS": "100", "LINES": "30"}
         os.environ.pop("NO_COLOR", None)
+        signal.signal(
+            signal.SIGHUP, signal.SIG_DFL
+        )  # the tests themselves may have been begun to outlive theirs
         if not callable(program):
             os.execvp(program[0], program)
         signal.signal(signal.SIGINT, signal.default_int_handler)
