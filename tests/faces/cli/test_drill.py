@@ -9,7 +9,9 @@ from tests.faces.cli.main_in_terminal import typed_in_terminal
 from tests.faces.cli.typed import typed
 from tests.faces.fitting import fits
 
+from falsework.faces.cli import drill as drill_command
 from falsework.faces.cli import drill_during, drill_scene
+from falsework.faces.cli.drill_scene import Done
 from falsework.record.keeping import observed
 from falsework.record.seen import Mark
 
@@ -53,6 +55,22 @@ MORE = (
     "\nMay it be done now: Yes: what falls is foretold, and nothing else does.\n",
 )
 """Of what the plan says in its own words, that it is there and in this order."""
+
+
+def test_a_program_is_told_that_nothing_was_done(tmp_path, monkeypatch):
+    """With --json an answer comes whatever happens: also where nobody said yes, or where there are only words."""
+    lab = laid(tmp_path)
+    said = typed("drill", str(lab), "stop web", "--tell", "--json")
+    assert said.status == 2
+    fits(json.loads(said.out))
+    assert "drills LAB NAME --json" in json.loads(said.out)["errors"][0]["mend"]
+    monkeypatch.setattr(drill_command, "conduct", lambda scene: Done(given_up="nobody said yes"))
+    said = typed("drill", str(lab), "stop web", "--yes", "--json")
+    assert said.status == 2
+    fits(json.loads(said.out))
+    assert json.loads(said.out)["errors"][0]["what"] == (
+        "drill stop web was not begun, since nobody said yes; nothing was done"
+    )
 
 
 @pytest.mark.slow

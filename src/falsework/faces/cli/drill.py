@@ -71,8 +71,13 @@ def drill(asked: Asked) -> int:
     """Do a drill, print what came of it, return the exit status: 1 where something was not as foretold, 2 if not done.
 
     Raises:
-        FalseworkError: the file, no such drill, it may not be done now, nobody can be asked, or the record.
+        FalseworkError: the file, no such drill, it may not be done now, nobody can be asked, nobody said yes where a
+            program reads the answer, or the record.
     """
+    if asked.tell and asked.json:
+        raise QuestionError(
+            "--tell says it in words only", "`falsework drills LAB NAME --json` tells the same to a program."
+        )
     out = sys.stderr if asked.json else sys.stdout
     with Told() as tell:
         tell("reading the lab", 0, 1)
@@ -83,6 +88,11 @@ def drill(asked: Asked) -> int:
     _refuse(ready, asked)
     done, number = _do(ready, asked, out)
     if not done.begun:
+        if asked.json:  # the words on why were for people
+            raise QuestionError(
+                f"drill {ready.plan.name} was not begun, since {done.given_up}; nothing was done",
+                "Run it again, and type yes when you are asked, or say --yes.",
+            )
         return FAILED
     seen = observed(ready.record, number)
     comparison, why_not = _compared(ready, seen)
