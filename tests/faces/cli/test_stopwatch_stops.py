@@ -9,6 +9,14 @@ from falsework.faces.cli import stopwatch_stops
 from falsework.faces.cli.stopwatch_stops import Stops
 
 
+@pytest.fixture(autouse=True)
+def usual():
+    """Signals as a terminal leaves them, whoever began the tests."""
+    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    yield
+    signal.signal(signal.SIGHUP, before)
+
+
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT])
 def test_a_signal_is_noted_and_raises_nothing(number):
     """It is pending until it is taken, and wakes who waits."""
