@@ -75,9 +75,9 @@ def _become(program, folder):
         os.chdir(folder)
         os.environ |= {"TERM": "xterm", "COLUMNS": "100", "LINES": "30"}
         os.environ.pop("NO_COLOR", None)
-        signal.signal(
-            signal.SIGHUP, signal.SIG_DFL
-        )  # the tests themselves may have been begun to outlive theirs
+        # Who began the tests may have had these ignored.
+        for each in (signal.SIGHUP, signal.SIGQUIT, signal.SIGTERM):
+            signal.signal(each, signal.SIG_DFL)
         if not callable(program):
             os.execvp(program[0], program)
         signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -12,9 +12,13 @@ from falsework.faces.cli.stopwatch_stops import Stops
 @pytest.fixture(autouse=True)
 def usual():
     """Signals as a terminal leaves them, whoever began the tests."""
-    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    before = {
+        each: signal.signal(each, signal.SIG_DFL) for each in (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT)
+    }
+    before[signal.SIGINT] = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
-    signal.signal(signal.SIGHUP, before)
+    for each, handler in before.items():
+        signal.signal(each, handler)
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT])
