@@ -70,9 +70,12 @@ class Yard:
         """Have something done, and note when; `to` is the server, switch or machine, as the request names it."""
         assert self._man.stdin
         assert self._man.stdout
-        self._man.stdin.write(json.dumps({"do": do, "to": to, **more}) + "\n")
-        self._man.stdin.flush()
-        said = json.loads(self._man.stdout.readline() or '{"failed": "the yard is gone"}')
+        answer = ""
+        with contextlib.suppress(BrokenPipeError):
+            self._man.stdin.write(json.dumps({"do": do, "to": to, **more}) + "\n")
+            self._man.stdin.flush()
+            answer = self._man.stdout.readline()
+        said = json.loads(answer or '{"failed": "the yard is gone"}')
         if "failed" in said:
             raise RuntimeError(f"{do} {to}: {said['failed']}")
         one = Done(do=do, to=to, begun_s=said["begun_s"], done_s=said["done_s"])
