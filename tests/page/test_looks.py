@@ -18,8 +18,9 @@ each_sheet = pytest.mark.parametrize("path", PATHS, ids=NAMES.values())
 
 
 def still(page):
-    """The page once nothing on it is being worked out any more."""
+    """The page once nothing on it is being worked out any more, and the editor is there where one comes."""
     settled(page)
+    page.locator("#file:not([data-ready])").first.wait_for(state="detached")
     return page
 
 
