@@ -15,6 +15,8 @@ from falsework.record.keeping import NewRun, observed, runs
 from falsework.record.seen import Mark, Marked, Told, Why
 from falsework.stopwatch.handle import Stopwatch
 
+pytestmark = pytest.mark.slow  # whole commands
+
 PACKAGE = str(Path(falsework.__file__).parent.parent)
 
 

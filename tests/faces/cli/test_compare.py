@@ -10,6 +10,8 @@ from tests.faces.cli.typed import typed
 from tests.faces.test_plain import valid
 from tests.recording import recorded
 
+pytestmark = pytest.mark.slow  # whole commands
+
 LAB = """\
 falsework: 1
 lab: Two desks

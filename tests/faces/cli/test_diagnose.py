@@ -14,6 +14,8 @@ from falsework.record.keeping import NewRun, Recorder
 from falsework.record.seen import Seen, Told
 from falsework.support.probing import questions
 
+pytestmark = pytest.mark.slow  # whole commands
+
 KITCHEN = ("--failing", "files", "--answered", "names")
 
 

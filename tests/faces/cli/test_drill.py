@@ -15,6 +15,8 @@ from falsework.faces.cli.drill_scene import Done
 from falsework.record.keeping import observed
 from falsework.record.seen import Mark
 
+pytestmark = pytest.mark.slow  # whole commands
+
 
 @pytest.fixture(autouse=True)
 def _soon(monkeypatch):

@@ -8,6 +8,8 @@ import pytest
 from tests.faces.cli.drill_stage import play
 from tests.faces.cli.terminal import ran
 
+pytestmark = pytest.mark.slow  # whole commands
+
 YES = ("Type yes to run it:", "yes\n")
 BACK = ("Type yes to run it, or no", "yes\n")
 

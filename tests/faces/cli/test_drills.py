@@ -9,6 +9,8 @@ from tests.analyses.drilling.labs import PAIR, STORED
 from tests.faces.cli.typed import typed
 from tests.faces.fitting import fits
 
+pytestmark = pytest.mark.slow  # whole commands
+
 
 @pytest.fixture
 def lab(tmp_path):

@@ -23,6 +23,8 @@ from falsework.lab.read import read_texts
 from falsework.model.build import build
 from falsework.support.standing import Standing
 
+pytestmark = pytest.mark.slow  # whole commands
+
 TEXT = """\
 lab: t
 power:
