@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from falsework import units
 from falsework.errors import few, listed
 from falsework.support.graph import LATER, NOW, Lean, Phase, Role, Support
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import format_time
 
 IMPLIED = ("copy", "supply", "share")
 """What nobody writes down; its leans are told with those of the thing that it belongs to."""
@@ -80,7 +79,7 @@ def _lean(lean: Lean) -> str:
     if lean.at:
         said += f", known by {'its address' if len(lean.at) == 1 else 'the addresses'} {listed(lean.at, 4)}"
     if lean.hold_s > 0:
-        said += f", and can do without for {_time(lean.hold_s)}"
+        said += f", and can do without for {format_time(lean.hold_s)}"
     return said
 
 
@@ -104,7 +103,3 @@ def _verb(lean: Lean) -> str:
         Role.ROOM: "takes room in",
         Role.LOAD: "is carried by",
     }.get(lean.role, "needs")
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

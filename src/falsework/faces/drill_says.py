@@ -5,35 +5,29 @@ from __future__ import annotations
 import datetime
 import math
 
-from falsework import units
 from falsework.analyses.drilling import Foretold, Plan
 from falsework.analyses.verdicts import Verdict
 from falsework.record.observed import Run
-from falsework.units import Dimension
-
-
-def time(seconds: float) -> str:
-    """As a person reads it."""
-    return units.format(seconds, Dimension.TIME)
+from falsework.units import format_time
 
 
 def does(drill: Plan | Run, effect: Foretold) -> str:
     """What is foretold of a service in a drill that is planned or was done, a clause without it: `blinks at once, is back after 40 s`."""
     if effect.verdict < Verdict.BLINKS or math.isinf(effect.falls_s):
         return "stands with nothing to spare" if effect.verdict is Verdict.THIN else "stands"
-    when = "at once" if effect.falls_s <= 0 else f"after {time(effect.falls_s)}"
+    when = "at once" if effect.falls_s <= 0 else f"after {format_time(effect.falls_s)}"
     if effect.verdict is Verdict.LOST:
         return f"loses its data {when}"
     if drill.tries == "cold start":
         back = (
             "stays down"
             if math.isinf(effect.back_s)
-            else f"is up {time(effect.back_s)} after the power is back"
+            else f"is up {format_time(effect.back_s)} after the power is back"
         )
         return f"stops with all else, and {back}"
     if math.isinf(effect.back_s):
         return f"falls {when}, until it is put back"
-    return f"blinks {when}, and is back after {time(effect.back_s)}"
+    return f"blinks {when}, and is back after {format_time(effect.back_s)}"
 
 
 def short(plan: Plan) -> str:
@@ -43,7 +37,9 @@ def short(plan: Plan) -> str:
     if plan.tries == "cold start":
         last = max((each.back_s for each in blinks), default=0.0)
         return (
-            f"all stops, and is back {time(last)} after the power" if not falls else f"{len(falls)} stay down"
+            f"all stops, and is back {format_time(last)} after the power"
+            if not falls
+            else f"{len(falls)} stay down"
         )
     said = []
     if falls:
@@ -51,9 +47,9 @@ def short(plan: Plan) -> str:
     if blinks:
         longest = max(each.blinks_s for each in blinks)
         said.append(
-            f"{blinks[0].service} blinks for {time(longest)}"
+            f"{blinks[0].service} blinks for {format_time(longest)}"
             if len(blinks) == 1
-            else f"{len(blinks)} blink, {time(longest)} at the longest"
+            else f"{len(blinks)} blink, {format_time(longest)} at the longest"
         )
     return ", ".join(said) or "nothing is interrupted"
 

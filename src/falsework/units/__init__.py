@@ -17,7 +17,7 @@ from falsework.units.reading import (
     pattern,
     units_of,
 )
-from falsework.units.saying import format, format_range
+from falsework.units.saying import format, format_range, format_time
 from falsework.units.scales import DAY_S, HOUR_S, MONTH_S, WEEK_S, YEAR_S, Dimension
 
 __all__ = [
@@ -33,6 +33,7 @@ __all__ = [
     "example",
     "format",
     "format_range",
+    "format_time",
     "parse",
     "parse_range",
     "parse_three",

@@ -131,3 +131,8 @@ def _time(seconds: float) -> str:
                     continue
             return f"{whole} {name} {rest} {small}" if rest else f"{whole} {name}"
     return f"{round(seconds)} s"
+
+
+def format_time(seconds: float) -> str:
+    """A time as people say it, such as `1 h 30 min`."""
+    return format(seconds, Dimension.TIME)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from falsework import units
 from falsework.analyses.power.battery_result import Age, Batteries, Battery, From, Runtime
 from falsework.analyses.power.result import Feed, Feeds
 from falsework.model.parts import Ups
@@ -20,7 +19,7 @@ from falsework.support.power import (
 )
 from falsework.support.standing import Standing
 from falsework.support.taken import Taken
-from falsework.units import Dimension
+from falsework.units import format_time
 
 _NOISE_W = 1e-6
 """Of sums of watts."""
@@ -186,7 +185,7 @@ def _taken(standing: Standing, found: Sequence[Battery]) -> Iterator[Taken]:
         yield Taken(
             key="runs",
             things=tuple(ups.id for ups in unknown),
-            value=_time(UNSAID_RUNTIME_S),
+            value=format_time(UNSAID_RUNTIME_S),
             source="assumed; give `runs` or `battery`",
             where=unknown[0].where,
         )
@@ -202,11 +201,7 @@ def _ends(ups: Ups, worst: Runtime, default: _Default) -> dict[str, str]:
         return {}
     low, high = (runtime_s(default.put(ups, value), worst.watts) for value in (default.low, default.high))
     return {
-        "of": f"how long {ups.id} lasts at {worst.watts:,.0f} W, when the power is cut ({_time(worst.lasts_s)})",
-        "low": _time(low),
-        "high": _time(high),
+        "of": f"how long {ups.id} lasts at {worst.watts:,.0f} W, when the power is cut ({format_time(worst.lasts_s)})",
+        "low": format_time(low),
+        "high": format_time(high),
     }
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from falsework import units
 from falsework.analyses.power.inrush_result import Inrush, Later, Rush, Start
 from falsework.errors import counted, few
-from falsework.units import Dimension
+from falsework.units import format_time
 
 RUSH_HEAD = ("source", "breaker", "bears", "most at once", "of it", "when")
 START_HEAD = ("group", "after the return", "machines", "comes on after")
@@ -67,7 +66,7 @@ def rushes_say(rushes: Sequence[Rush]) -> str:
 def rush_why(rush: Rush) -> str:
     """Who comes on then."""
     most = rush.worst
-    after = f", {_time(most.at_s)} after the return" if most.at_s else ""
+    after = f", {format_time(most.at_s)} after the return" if most.at_s else ""
     running = f", while {amperes(most.running_a)} are drawn already" if most.running_a >= 0.05 else ""
     return f"{few(most.machines, 6)} come on together{after}{running}"
 
@@ -84,7 +83,7 @@ def rush_mend(found: Inrush) -> str:
     if start is None or not start.groups:
         return f"let outlets come on one after another (`staggers`), or {other}"
     return (
-        f"let machines come on in {counted(start.groups, 'group')} {_time(start.gap_s)} apart, by outlets that come "
+        f"let machines come on in {counted(start.groups, 'group')} {format_time(start.gap_s)} apart, by outlets that come "
         f"on one after another; or {other}"
     )
 
@@ -95,7 +94,7 @@ def start_says(start: Start) -> tuple[str, ...]:
     if start.groups:
         few_est = "the fewest" if start.proved else "a few, whether the fewest is not proved,"
         said.append(
-            f"{counted(start.groups, 'group')} {_time(start.gap_s)} apart: {few_est} of which every breaker bears "
+            f"{counted(start.groups, 'group')} {format_time(start.gap_s)} apart: {few_est} of which every breaker bears "
             "each one while all else runs; what most leans on comes first"
         )
         if not start.fits:
@@ -120,7 +119,7 @@ def start_rows(start: Start) -> tuple[tuple[str, ...], ...]:
     for each in start.later:
         rows.setdefault(_place(each), []).append(each.machine)
     return tuple(
-        (str(group), _time(at), ", ".join(machines[first : first + IN_A_ROW]), _time(after))
+        (str(group), format_time(at), ", ".join(machines[first : first + IN_A_ROW]), format_time(after))
         if not first
         else ("", "", ", ".join(machines[first : first + IN_A_ROW]), "")
         for (group, at, after), machines in rows.items()
@@ -142,7 +141,7 @@ def rush_row(rush: Rush) -> tuple[str, ...]:
         amperes(limit) if limit is not None else "-",
         amperes(most.amperes),
         f"{most.amperes / limit * 100:.0f} %" if limit else "-",
-        "at once" if not most.at_s else f"{_time(most.at_s)} later",
+        "at once" if not most.at_s else f"{format_time(most.at_s)} later",
     )
 
 
@@ -152,7 +151,3 @@ def silent_says(silent: Sequence[str]) -> str:
         return ""
     draw = "draws" if len(silent) == 1 else "draw"
     return f"nobody says what {few(silent, 8)} {draw}, nor the surge: it counts for nothing here"
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -6,10 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from falsework import units
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Single
 from falsework.errors import counted, listed
-from falsework.units import Dimension
+from falsework.units import format_time
 
 SHOWN = 6
 """How many names a sentence gives before it counts."""
@@ -182,16 +181,18 @@ def told(plan: Plan, fragile: Sequence[Fragile] = (), schedule: Schedule | None 
     if plan.stand_ins:
         if plan.proven:
             found.append(
-                f"no set of stand-ins that you accept costs less than this one, {_time(plan.cost_s)}"
+                f"no set of stand-ins that you accept costs less than this one, {format_time(plan.cost_s)}"
             )
         else:
             found.append(
-                f"the stand-ins cost {_time(plan.cost_s)}; that none cost less than {_time(plan.bound_s)} is proven"
+                f"the stand-ins cost {format_time(plan.cost_s)}; that none cost less than {format_time(plan.bound_s)} is proven"
             )
     if schedule is not None and schedule.slots:
         found.append(_calendar(schedule))
     elif plan.steps:
-        found.append(f"the longest chain of steps that wait for each other takes {_time(chain_s(plan))}")
+        found.append(
+            f"the longest chain of steps that wait for each other takes {format_time(chain_s(plan))}"
+        )
     if fragile and plan.steps:
         worst = stretch(plan, fragile, schedule)
         found.append(
@@ -218,7 +219,7 @@ def _calendar(schedule: Schedule) -> str:
     )
     says = f"it begins on {begins}; {sure}"
     if schedule.spread_s > 0:
-        says += f"; take or give {_time(schedule.spread_s)} of doing"
+        says += f"; take or give {format_time(schedule.spread_s)} of doing"
     return says
 
 
@@ -229,15 +230,11 @@ def _stretch(worst: Stretch) -> str:
         else f"after step {worst.first}"
     )
     return (
-        f"the longest fragile stretch is {where}, {_time(worst.seconds)}: {listed(worst.stops, 3)} alone "
+        f"the longest fragile stretch is {where}, {format_time(worst.seconds)}: {listed(worst.stops, 3)} alone "
         f"{'stops' if len(worst.stops) == 1 else 'each stop'} what will not hang on {'it' if len(worst.stops) == 1 else 'them'} in the end"
     )
 
 
 def _work(seconds: float) -> str:
     """Work in hours, however many: a day of work is not a day."""
-    return f"{round(seconds / 3600):,} h" if seconds >= 36_000 else _time(seconds)
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)
+    return f"{round(seconds / 3600):,} h" if seconds >= 36_000 else format_time(seconds)

@@ -9,7 +9,7 @@ from falsework import units
 from falsework.analyses.wire.passing import Between, Fate, Gets, Moment, Passed, Subscribed
 from falsework.analyses.wire.result import Budget, Group, Limit, Loop, Managed, Pause, Run, Unreached, Wire
 from falsework.errors import counted, few, listed
-from falsework.units import Dimension
+from falsework.units import Dimension, format_time
 
 MANY = 6
 """So many names before `and n more`."""
@@ -199,7 +199,7 @@ def loop_mend(loop: Loop) -> str:
 def pause_says(pause: Pause) -> str:
     """What one loss interrupts, a sentence without its full stop."""
     lost = few(pause.lost, 3) if len(pause.lost) == 1 else f"any one of {few(pause.lost, 3)}"
-    services = [f"{each.service} ({_time(each.seconds)})" for each in pause.services]
+    services = [f"{each.service} ({format_time(each.seconds)})" for each in pause.services]
     if services:
         what = f"{counted(len(services), 'service')} {'pauses' if len(services) == 1 else 'pause'}: {few(services, MANY)}"
     elif pause.bears:
@@ -207,7 +207,7 @@ def pause_says(pause: Pause) -> str:
     else:
         what = "no service needs a way that waits"
     how = f"until {pause.how} is found" if pause.how.startswith("a new") else f"until {pause.how}"
-    return f"lose {lost}: up to {_time(pause.seconds)} {how}; {what}"
+    return f"lose {lost}: up to {format_time(pause.seconds)} {how}; {what}"
 
 
 def apart_says(pause: Pause) -> str:
@@ -388,7 +388,3 @@ def ways_says(found: Between) -> str:
 
 def _rate(speed: float) -> str:
     return units.format(speed, Dimension.SPEED)
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from falsework import units
 from falsework.analyses.wire.passing import Copying, Subscribed
-from falsework.units import Dimension
+from falsework.units import Dimension, format_time
 
 COPYING_HEAD = ("a whole copy of", "to", "size", "at most", "takes at least", "every")
 
@@ -19,8 +19,8 @@ def copying_rows(copies: Sequence[Copying]) -> tuple[tuple[str, ...], ...]:
             each.to,
             units.format(each.size, Dimension.DATA),
             units.format(each.rate, Dimension.SPEED) if each.rate else "no way",
-            _time(each.takes_s) if each.rate else "-",
-            _time(each.every_s) if each.every_s is not None else "-",
+            format_time(each.takes_s) if each.rate else "-",
+            format_time(each.every_s) if each.every_s is not None else "-",
         )
         for each in sorted(copies, key=lambda each: -each.takes_s)
     )
@@ -45,7 +45,3 @@ def forwards_says(edges: Sequence[Subscribed]) -> tuple[str, ...]:
         for each in sorted(edges, key=lambda each: -(each.inner or 0.0))
         if each.forwards is not None and each.inner is not None and each.inner > 1.0
     )
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -19,7 +19,7 @@ from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.table import table
 from falsework.faces.plain_starting import cold_start_answer
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import Dimension, format_time
 
 MOST = 12
 """So many roots, and so many chains of reasons, are printed."""
@@ -82,7 +82,7 @@ def _lines(standing: Standing, found: ColdStart, blocked: Blocked) -> Iterator[L
     up = {name: at for name, at in found.up_s.items() if name in lab.things and things[name].word in _SHOWN}
     last = max(up.values(), default=0.0)
     if found.whole:
-        yield Line(f"{lab.name}: all is up {_time(last)} after the power is back", style="head")
+        yield Line(f"{lab.name}: all is up {format_time(last)} after the power is back", style="head")
     else:
         stays = "stays" if len(found.stuck) == 1 else "stay"
         yield Line(f"{lab.name}: after a power cut {few(found.stuck)} {stays} down", style="head")
@@ -93,7 +93,7 @@ def _lines(standing: Standing, found: ColdStart, blocked: Blocked) -> Iterator[L
     if up:
         yield Line()
         rows = [
-            (_time(at), things[name].word, name)
+            (format_time(at), things[name].word, name)
             for name, at in sorted(up.items(), key=lambda each: (each[1], each[0]))
         ]
         yield from table(("after", "what", "name"), rows, right=(0,))
@@ -132,7 +132,7 @@ def _roots(blocked: Blocked) -> Iterator[Line]:
         last = max((blocked.up_s[each.thing] for each in blocked.stuck), default=0.0)
         yield labelled(
             "then",
-            f"with all that done, all is up {_time(last)} after the power is back, if hands are there after {_time(blocked.hands_s)}",
+            f"with all that done, all is up {format_time(last)} after the power is back, if hands are there after {format_time(blocked.hands_s)}",
             indent=2,
         )
 
@@ -148,7 +148,7 @@ def _keys(standing: Standing, found: ColdStart) -> Iterator[Line]:
     """What ran out while the power was out, and what may have."""
     if found.off_s is None:
         return
-    off = _time(found.off_s)
+    off = format_time(found.off_s)
     if found.expired:
         yield labelled(
             "expired", f"{few(found.expired)}: good for no longer than the {off} without power", indent=2
@@ -178,7 +178,3 @@ def _off(text: str) -> float | None:
             what=f"--off: {text!r} is no time without power", mend="Say how long, such as '14 days'."
         )
     return seconds
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -20,9 +20,9 @@ from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.words import without
-from falsework.faces.drill_says import does, proved, short, time
+from falsework.faces.drill_says import does, proved, short
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import Dimension, format_time
 
 MOST_DRILLS, MOST_TOLD = 10, 4
 _WIDTH = 11
@@ -204,9 +204,9 @@ def one_lines(plan: Plan, may: MayDrill) -> Iterator[Line]:
     yield Line()
     yield from _listed("mind", (*may.mind, *plan.cautions), style="thin")
     takes = (
-        f"about {time(plan.hands_s + plan.lasts_s)}, {time(plan.lasts_s)} of it watching"
+        f"about {format_time(plan.hands_s + plan.lasts_s)}, {format_time(plan.lasts_s)} of it watching"
         if plan.lasts_s
-        else f"about {time(plan.hands_s)}"
+        else f"about {format_time(plan.hands_s)}"
     )
     yield labelled("takes", takes, style="quiet", indent=2, width=_WIDTH)
     yield Line()

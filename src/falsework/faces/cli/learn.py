@@ -23,7 +23,7 @@ from falsework.lab.save import Changes
 from falsework.model.timing import as_range
 from falsework.record.keeping import record_of
 from falsework.record.reading import all_observed
-from falsework.units import Dimension, Quantity
+from falsework.units import Dimension, Quantity, format_time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +145,7 @@ def _update(update: Update) -> Iterator[Line]:
     )
     yield labelled(
         "weight",
-        f"{rests}{guess}; the next time lies between {_time(low)} and {_time(high)}, nine times in ten",
+        f"{rests}{guess}; the next time lies between {format_time(low)} and {format_time(high)}, nine times in ten",
         style="quiet",
         indent=10,
         width=10,
@@ -154,10 +154,6 @@ def _update(update: Update) -> Iterator[Line]:
 
 def _said(figure: Quantity | float | None) -> str:
     return "nothing" if figure is None else units.format_range(as_range(figure), Dimension.TIME)
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)
 
 
 def _together(proofs: tuple[Proof, ...]) -> dict[tuple[str, str, int], list[str]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from falsework import units
 from falsework.analyses.raising.result import Fragile, Plan, Schedule, Single, Step
 from falsework.analyses.raising.telling import hanging, headline, passing, told
 from falsework.errors import counted, listed
@@ -12,7 +11,7 @@ from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
 from falsework.model.parts import ThingId
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import format_time
 
 MOST_PARTS = 6
 """Parts told of that something hangs on; the rest are counted."""
@@ -78,8 +77,8 @@ def _steps(plan: Plan, more: Mapping[int, tuple[Single, ...]], schedule: Schedul
             [
                 str(step.number),
                 *([f"{begins:%a} {begins.day:>2} {begins:%b %H:%M}" if begins else ""] if when else []),
-                f"{_time(step.takes.likely)}{'?' if step.assumed else ''}",
-                _time(step.hands_s) if step.hands_s else "-",
+                f"{format_time(step.takes.likely)}{'?' if step.assumed else ''}",
+                format_time(step.hands_s) if step.hands_s else "-",
                 _hangs(more.get(step.number, ())),
                 _what(step),
             ]
@@ -126,7 +125,7 @@ def _fragile(plan: Plan, fragile: Sequence[Fragile], schedule: Schedule | None) 
     yield Line()
     yield Line("What hangs on one part on the way and will not in the end, longest first:", style="head")
     rows = [
-        [each.part, _time(each.seconds), _span(each.steps), listed(each.services, 4)]
+        [each.part, format_time(each.seconds), _span(each.steps), listed(each.services, 4)]
         for each in parts[:MOST_PARTS]
     ]
     yield from table(["part", "how long", "after step", "stops"], rows, right={1})
@@ -144,7 +143,3 @@ def _span(steps: Sequence[int]) -> str:
     if len(steps) == 1:
         return str(steps[0])
     return f"{steps[0]} to {steps[-1]}" if whole else f"{steps[0]} to {steps[-1]}, not all"
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -23,7 +23,7 @@ from falsework.faces.cli.table import table
 from falsework.faces.cli.words import called, called_all, joined
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import Dimension, format_time
 
 STYLE = {Way.MADE: "stands", Way.RESTORED: "thin", Way.STAND_IN: "blinks", Way.ONLY_HERE: "lost"}
 WIDTH = 18
@@ -162,9 +162,7 @@ def _over(loss: Loss) -> str:
         return "not all of it ever stands again"
     if loss.back_s.likely == 0:
         return "nothing stops"
-    return (
-        f"over after {_time(loss.back_s.likely)}{f', {_time(loss.hands_s)} of work' if loss.hands_s else ''}"
-    )
+    return f"over after {format_time(loss.back_s.likely)}{f', {format_time(loss.hands_s)} of work' if loss.hands_s else ''}"
 
 
 def _ends(loss: Loss) -> str:
@@ -174,8 +172,8 @@ def _ends(loss: Loss) -> str:
         return f"{said}not all of it ever stands again"
     lent = f" with {joined(loss.stand_ins)}" if loss.stand_ins else ""
     low, high = loss.back_s.low, loss.back_s.high
-    spread = f" ({_time(low)} to {_time(high)})" if low < high else ""
-    return f"{said}the rest stands again after {_time(loss.back_s.likely)}{spread}{lent}, {_time(loss.hands_s)} of work"
+    spread = f" ({format_time(low)} to {format_time(high)})" if low < high else ""
+    return f"{said}the rest stands again after {format_time(loss.back_s.likely)}{spread}{lent}, {format_time(loss.hands_s)} of work"
 
 
 def _why(fate: Fate) -> str:
@@ -195,7 +193,7 @@ def _mend(fate: Fate) -> Iterator[Line]:
 def _why_short(fate: Fate) -> str:
     if fate.source is None:
         return _why(fate)
-    every = f", made every {_time(fate.source.every_s)}" if fate.source.every_s is not None else ""
+    every = f", made every {format_time(fate.source.every_s)}" if fate.source.every_s is not None else ""
     return f"from {listed(fate.source.to)}{every}, {_proved(fate.source)}"
 
 
@@ -208,9 +206,9 @@ def _figures(fate: Fate) -> str:
     if fate.way is not Way.ONLY_HERE and fate.size is not None and fate.loses_s is None:
         said.append("how much is lost nobody says")
     elif fate.loses_s and fate.way is not Way.ONLY_HERE:
-        said.append(f"loses {_time(fate.loses_s)} at most")
+        said.append(f"loses {format_time(fate.loses_s)} at most")
     if 0 < fate.back_s < math.inf:
-        said.append(f"back after {_time(fate.back_s)}")
+        said.append(f"back after {format_time(fate.back_s)}")
     return f" ({', '.join(said)})" if said else ""
 
 
@@ -227,14 +225,16 @@ def _objectives(objectives: Sequence[Objective]) -> Iterator[Line]:
                 if each.loses_s is None
                 else "loses all of it"
                 if math.isinf(each.loses_s)
-                else f"loses {_time(each.loses_s)} at most"
+                else f"loses {format_time(each.loses_s)} at most"
                 if each.loses_s
                 else "loses nothing"
             )
-            said.append(f"{loses}, {_time(each.may_lose_s)} is allowed")
+            said.append(f"{loses}, {format_time(each.may_lose_s)} is allowed")
         if each.back_within_s is not None:
-            back = "never comes back" if math.isinf(each.back_s) else f"is back after {_time(each.back_s)}"
-            said.append(f"{back}, {_time(each.back_within_s)} is allowed")
+            back = (
+                "never comes back" if math.isinf(each.back_s) else f"is back after {format_time(each.back_s)}"
+            )
+            said.append(f"{back}, {format_time(each.back_within_s)} is allowed")
         style = "met" if each.met else "broken"
         yield labelled("met" if each.met else "BROKEN", f"{each.data} {'; '.join(said)}", style=style)
 
@@ -247,9 +247,9 @@ def _works(works: Sequence[Work]) -> Iterator[Line]:
     rows = [
         (
             str(each.number),
-            _time(each.begins_s),
-            _time(each.ends_s - each.begins_s),
-            _time(each.hands_s) if each.hands_s else "",
+            format_time(each.begins_s),
+            format_time(each.ends_s - each.begins_s),
+            format_time(each.hands_s) if each.hands_s else "",
             f"{each.says}{f' (after {listed(map(str, each.after), 6)})' if each.after else ''}",
         )
         for each in works
@@ -261,7 +261,7 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
     yield Line("The whole lab torn down, wiped, and made again", style="head")
     yield labelled("left", listed(found.remains, 10), indent=2)
     if found.saves:
-        how_much = f", {_size(found.size)}, {_time(found.takes_s)} of copying" if found.size else ""
+        how_much = f", {_size(found.size)}, {format_time(found.takes_s)} of copying" if found.size else ""
         proved = "no shorter list does" if found.proven else "a shorter list may exist"
         yield labelled(
             "save",
@@ -281,7 +281,7 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
     restored = [fate for fate in found.saved.fates if fate.source is not None]
     for fate in restored:
         assert fate.source is not None
-        lost = "" if fate.loses_s is None else f", {_time(fate.loses_s)} old at most: make a last one"
+        lost = "" if fate.loses_s is None else f", {format_time(fate.loses_s)} old at most: make a last one"
         yield labelled(
             "backup", f"{fate.thing} from {listed(fate.source.to)}, {_proved(fate.source)}{lost}", indent=2
         )
@@ -326,13 +326,9 @@ def _alike(fates: Sequence[Fate]) -> Iterator[list[Fate]]:
 def _save(save: Save) -> str:
     more = [each for each in save.brings if each != save.thing]
     brings = f"; brings back {listed(more, 4)} too" if more else ""
-    size = f", {_size(save.size)} in {_time(save.takes_s)} ({save.slowest})" if save.size else ""
+    size = f", {_size(save.size)} in {format_time(save.takes_s)} ({save.slowest})" if save.size else ""
     return f"{save.word} {save.thing}{size}{brings}: {'; '.join(save.why)}"
 
 
 def _size(value: float) -> str:
     return units.format(value, Dimension.DATA)
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from falsework import units
 from falsework.analyses.verdicts import Effect, Verdict
 from falsework.errors import listed
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
-from falsework.units import Dimension
+from falsework.units import format_time
 
 _BARE = ("outside", "person", "service", "alarm")
 """What goes by its name alone: `lose mains`, not `lose outside mains`."""
@@ -40,14 +39,10 @@ def called_all(names: Iterable[str], lab: Lab) -> str:
 
 def when(effect: Effect) -> str:
     """When and how long, without the verdict: `at once`, `after 18 min`, `for 40 s`; empty where it stands."""
-    late = f"after {_time(effect.falls_s)}" if 0 < effect.falls_s < float("inf") else ""
+    late = f"after {format_time(effect.falls_s)}" if 0 < effect.falls_s < float("inf") else ""
     if effect.verdict is Verdict.FALLS:
         return late or "at once"
     if effect.verdict is Verdict.BLINKS:
-        length = f"for {_time(effect.blinks_s)}"
+        length = f"for {format_time(effect.blinks_s)}"
         return f"{late} {length}" if late else length
     return ""
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -14,13 +14,13 @@ from falsework.analyses.verdicts import Verdict
 from falsework.errors import QuestionError, few
 from falsework.faces.cli.drills import headline, worst_words
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.drill_says import does, proved, short, time
+from falsework.faces.drill_says import does, proved, short
 from falsework.faces.page.fragments import SHOWN, Tell, fragment, opened
 from falsework.faces.page.made import Made
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.plain_drills import drills_answer, one_answer
 from falsework.support.standing import Standing
-from falsework.units import DAY_S
+from falsework.units import DAY_S, format_time
 
 WIDE = 240.0
 """The length of a time line."""
@@ -188,7 +188,7 @@ def _row(
         until=until,
         claims=tuple(named[name].says for name in plan.proves),
         stands=few(plan.stands, SHOWN),
-        takes=time(plan.hands_s + plan.lasts_s),
+        takes=format_time(plan.hands_s + plan.lasts_s),
         see=Pulled(out=tuple(dict.fromkeys((*out, *plan.lost)))).address("/") if plan.lost else "",
     )
 
@@ -216,4 +216,4 @@ def _spans(plan: Plan, effects: Sequence[Foretold]) -> tuple[tuple[Span, ...], s
                 probes=each.probes,
             )
         )
-    return tuple(spans), time(until_s)
+    return tuple(spans), format_time(until_s)

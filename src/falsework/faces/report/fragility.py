@@ -11,13 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from falsework import units
 from falsework.analyses.raising.result import Doing, Fragile, Plan, Schedule
 from falsework.analyses.raising.telling import passing, stretch
 from falsework.faces.report.hatching import box, hatch
 from falsework.faces.report.panel import Panel, head, key
 from falsework.faces.report.svg import Svg, join, label, line, number, path, tag, thing, title, width_of
-from falsework.units import Dimension
+from falsework.units import format_time
 
 TOP = 128.0
 HIGH = 170.0
@@ -66,7 +65,7 @@ def fragility(
     worst = stretch(plan, fragile, schedule)
     parts = [head("What hangs on one part", "after every step of the build", _count(plan, fragile), width)]
     if worst is not None:
-        parts.append(_stretch(columns, worst.first, worst.last, _time(worst.seconds), ground))
+        parts.append(_stretch(columns, worst.first, worst.last, format_time(worst.seconds), ground))
     parts.extend(_curve(columns, fragile, base))
     parts.append(_margin(columns, fragile, base + 12))
     for place, name in enumerate(rows):
@@ -303,7 +302,3 @@ def _samples(lent: bool, shaded: bool) -> tuple[tuple[Svg, str], ...]:
     if shaded:
         found.append((tag("rect", x=0, y=-12, width=27, height=15, fill="stone"), "longest fragile stretch"))
     return tuple(found)
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from falsework import units
 from falsework.analyses.raising.raised import Raised
 from falsework.analyses.raising.result import Doing, Plan, Step
 from falsework.analyses.raising.telling import hanging, headline, told
@@ -18,7 +17,7 @@ from falsework.faces.report.fragility import fragility
 from falsework.faces.report.panel import stacked
 from falsework.model.lab import Lab
 from falsework.model.people import StandIn
-from falsework.units import Dimension
+from falsework.units import format_time
 
 MOST_STEPS = 200
 MOST_THINGS = 1000
@@ -79,7 +78,7 @@ def raising(lab: Lab, found: Raised | None, *, loops: Sequence[str] = ()) -> Rai
         steps=tuple(map(_step, plan.steps[:MOST_STEPS])),
         more_steps=max(len(plan.steps) - MOST_STEPS, 0),
         hangs=tuple(
-            (each.part, _time(each.seconds), listed(each.services, 5))
+            (each.part, format_time(each.seconds), listed(each.services, 5))
             for each in hanging(plan, found.fragile, found.schedule)[:MOST_PARTS]
         ),
         loops=tuple(map(capital, loops)),
@@ -129,11 +128,7 @@ def _step(step: Step) -> tuple[str, str, str, str, str]:
     return (
         str(step.number),
         f"{capital(step.says)}{f' (cut-over from {step.of})' if step.of else ''}",
-        f"{_time(step.takes.likely)}{' (assumed)' if step.assumed else ''}",
-        _time(step.hands_s) if step.hands_s else "none",
+        f"{format_time(step.takes.likely)}{' (assumed)' if step.assumed else ''}",
+        format_time(step.hands_s) if step.hands_s else "none",
         " ".join(map(sentence, mind)),
     )
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 
-from falsework import units
 from falsework.analyses.cold_start import Blocked, ColdStart, How, Mend
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
@@ -13,7 +12,7 @@ from falsework.faces.runbook.spots import place, sources
 from falsework.faces.runbook.wording import names
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import format_time
 
 _SHOWN = ("circuit", "ups", "strip", "switch", "node", "store", "service", "alarm")
 """Words of what is looked at when the power comes back."""
@@ -35,7 +34,7 @@ def of_cold_start(standing: Standing, found: ColdStart, blocked: Blocked, *, dat
         if root.mend is None or not root.mend.by_hand
     )
     rows = tuple(
-        (_time(at), things[name].word, name, "")
+        (format_time(at), things[name].word, name, "")
         for name, at in sorted(found.up_s.items(), key=lambda each: (each[1], each[0]))
         if name in lab.things and things[name].word in _SHOWN
     )
@@ -52,7 +51,7 @@ def of_cold_start(standing: Standing, found: ColdStart, blocked: Blocked, *, dat
             Chapter(
                 title="What hands must do",
                 says=(
-                    f"Hands are taken to be there {_time(blocked.hands_s)} after the power is back. "
+                    f"Hands are taken to be there {format_time(blocked.hands_s)} after the power is back. "
                     "Go from box to box, and go on only once the check holds.",
                 ),
                 boxes=tuple(boxes),
@@ -78,7 +77,7 @@ def of_cold_start(standing: Standing, found: ColdStart, blocked: Blocked, *, dat
             Chapter(title="What stays down without that", says=(f"{names(found.stuck, 12)}.", *why))
         )
     later = tuple(
-        (_time(at), things[name].word, name, "")
+        (format_time(at), things[name].word, name, "")
         for name, at in sorted(blocked.up_s.items(), key=lambda each: (each[1], each[0]))
         if name in lab.things and things[name].word in _SHOWN
     )
@@ -93,7 +92,7 @@ def of_cold_start(standing: Standing, found: ColdStart, blocked: Blocked, *, dat
         )
     last = max((at for name, at in found.up_s.items() if name in lab.things), default=0.0)
     lead = (
-        f"All is up {_time(last)} after the power is back."
+        f"All is up {format_time(last)} after the power is back."
         if found.whole
         else f"{len(found.stuck)} of the services, machines and alarms stay down until somebody does what is told here."
     )
@@ -134,9 +133,9 @@ def _box(number: int, mend: Mend, standing: Standing, found: ColdStart, blocked:
     return Box(
         number=str(number),
         says=f"{mend.says[0].upper()}{mend.says[1:]}",
-        takes=f"up {_time(max(up)[0])} after the power is back" if up else "",
+        takes=f"up {format_time(max(up)[0])} after the power is back" if up else "",
         needs=tuple(dict.fromkeys(fed)) if mend.how is How.SWITCH_ON else (),
-        check=" and ".join(f"{name} is up after {_time(when)}" for when, name in up[:4])
+        check=" and ".join(f"{name} is up after {format_time(when)}" for when, name in up[:4])
         or f"{names(mend.things, 4)} is there",
         notes=(*(("it stays off after a power cut",) if mend.how is How.SWITCH_ON else ()), *places),
         cautions=_CAUTIONS.get(mend.how, ()),
@@ -149,7 +148,3 @@ _CAUTIONS = {
     How.START_FIRST: (DATA_CAUTION,),
     How.KNOW_LAST: (DATA_CAUTION,),
 }
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

@@ -9,11 +9,12 @@ from falsework.analyses.drilling import Drills, Plan
 from falsework.analyses.drilling.pacing import Date
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import counted, few, sentence
-from falsework.faces.drill_says import does, proved, time
+from falsework.faces.drill_says import does, proved
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
 from falsework.model.lab import Lab
+from falsework.units import format_time
 
 READING = (
     "One drill a box, in the order in which to do them; tick one only when it went as foretold.",
@@ -94,8 +95,8 @@ def _box(number: int, plan: Plan, on: Date, today: datetime.date) -> Box:
     return Box(
         number=str(number),
         says=f"{sentence(plan.name)} {' '.join(plan.do_words)}",
-        takes=time(plan.hands_s + plan.lasts_s),
-        hands=f"{time(plan.hands_s)} of work{f', {on.who}' if on.who else ''}",
+        takes=format_time(plan.hands_s + plan.lasts_s),
+        hands=f"{format_time(plan.hands_s)} of work{f', {on.who}' if on.who else ''}",
         when=f"{on.begins:%Y-%m-%d %H:%M}",
         needs=after,
         command=plan.do,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from falsework import units
 from falsework.analyses.shutdown import Shutdown, shutdowns
 from falsework.findings.edits.feeds import fed_from
 from falsework.findings.edits.writing import Edit, put
@@ -13,7 +12,7 @@ from falsework.findings.finding import DATA_CAUTION
 from falsework.model.lab import Lab
 from falsework.model.parts import Powered, Strip, ThingId, Ups
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import format_time
 
 MINUTE = 60.0
 
@@ -25,8 +24,8 @@ def signalled_sooner(standing: Standing, ups: str) -> Iterator[Edit]:
         latest = result.latest_signal_s
         latest -= latest % (MINUTE if latest >= 2 * MINUTE else 1.0)
         yield Edit(
-            says=f"let {ups} tell its machines to stop {_time(latest)} after the cut",
-            texts=put(standing.lab.files, battery, "signals at", _time(latest)),
+            says=f"let {ups} tell its machines to stop {format_time(latest)} after the cut",
+            texts=put(standing.lab.files, battery, "signals at", format_time(latest)),
             assumes=("a shorter cut stops the machines too",),
             caution=DATA_CAUTION,
         )
@@ -40,8 +39,8 @@ def switched_off_later(standing: Standing, ups: str) -> Iterator[Edit]:
     last = max(result.done_s.values())
     after = math.ceil((last - result.signal_s) / MINUTE) * MINUTE
     yield Edit(
-        says=f"let {ups} switch its outlets off {_time(after)} after its signal",
-        texts=put(standing.lab.files, battery, "then cuts", _time(after)),
+        says=f"let {ups} switch its outlets off {format_time(after)} after its signal",
+        texts=put(standing.lab.files, battery, "then cuts", format_time(after)),
         assumes=("the battery can be set so",),
         caution=DATA_CAUTION,
     )
@@ -75,7 +74,3 @@ def _of(standing: Standing, ups: str) -> tuple[Shutdown | None, Ups | None]:
         next((each for each in shutdowns(standing) if each.ups == ups), None),
         thing if isinstance(thing, Ups) else None,
     )
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)

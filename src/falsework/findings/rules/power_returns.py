@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from falsework import units
 from falsework.analyses.shutdown import Shutdown
 from falsework.errors import few
 from falsework.findings.finding import DATA_CAUTION, Finding, Level
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import format_time
 
 
 def half_way(results: Sequence[Shutdown], standing: Standing) -> Iterator[Finding]:
@@ -23,7 +22,7 @@ def half_way(results: Sequence[Shutdown], standing: Standing) -> Iterator[Findin
         back = result.returns
         if back is None or back.window_s is None or result.unreached:
             continue  # who is not told does not stop, and that is told already
-        begin, end = (_time(at) if math.isfinite(at) else "" for at in back.window_s)
+        begin, end = (format_time(at) if math.isfinite(at) else "" for at in back.window_s)
         when = f"between {begin} and {end}" if end else f"at any moment from {begin} on"
         alone = [name for name in back.off if name not in back.elsewhere]
         mends = []
@@ -61,18 +60,14 @@ def too_soon(results: Sequence[Shutdown], standing: Standing) -> Iterator[Findin
                 code="switched off too soon",
                 level=Level.REMARK,
                 says=(
-                    f"{result.ups} switches its outlets off {_time(result.cuts_s)} after a cut, and "
-                    f"{few(result.cut_off)} {_is(result.cut_off)} still stopping then, until {_time(last)}"
+                    f"{result.ups} switches its outlets off {format_time(result.cuts_s)} after a cut, and "
+                    f"{few(result.cut_off)} {_is(result.cut_off)} still stopping then, until {format_time(last)}"
                 ),
-                mend=f"`then cuts: {_time(math.ceil((last - result.signal_s) / 60.0) * 60.0)}` or more",
+                mend=f"`then cuts: {format_time(math.ceil((last - result.signal_s) / 60.0) * 60.0)}` or more",
                 where=standing.support.things[result.ups].where,
                 things=(result.ups, *result.cut_off),
                 caution=DATA_CAUTION,
             )
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)
 
 
 def _has(names: Sequence[str]) -> str:

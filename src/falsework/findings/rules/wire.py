@@ -31,7 +31,7 @@ from falsework.model.services import Service
 from falsework.support.bundles import bundles
 from falsework.support.carriers import speed_of
 from falsework.support.standing import Standing
-from falsework.units import Dimension
+from falsework.units import Dimension, format_time
 
 
 def wire(standing: Standing) -> Iterator[Finding]:
@@ -176,7 +176,7 @@ def _pauses(standing: Standing, found: tuple[Pause, ...]) -> Iterator[Finding]:
         yield Finding(
             code="pause on the wire",
             level=Level.REMARK,
-            says=f"lose {worst.lost[0]}: the wire takes up to {_time(worst.seconds)} to find another way, and {few([each.service for each in told])} {'pauses' if len(told) == 1 else 'pause'} though nothing of {'it' if len(told) == 1 else 'them'} falls",
+            says=f"lose {worst.lost[0]}: the wire takes up to {format_time(worst.seconds)} to find another way, and {few([each.service for each in told])} {'pauses' if len(told) == 1 else 'pause'} though nothing of {'it' if len(told) == 1 else 'them'} falls",
             why=(
                 first.because,
                 *(
@@ -185,7 +185,7 @@ def _pauses(standing: Standing, found: tuple[Pause, ...]) -> Iterator[Finding]:
                     else ()
                 ),
             ),
-            mend=f"say that they can bear it (`for {_time(worst.seconds)}` behind the need), or let the switches settle faster",
+            mend=f"say that they can bear it (`for {format_time(worst.seconds)}` behind the need), or let the switches settle faster",
             where=standing.support.things[first.service].where,
             things=worst.lost,
             services=tuple(names),
@@ -215,14 +215,10 @@ def _aim(standing: Standing, aim: Aim, found: tuple[Pause, ...]) -> Finding | No
             return Finding(
                 code="pause on the wire",
                 level=Level.REMARK,
-                says=f"{aim.name}: lose {lost[0]}, and the wire itself takes up to {_time(pause.seconds)} to find another way, longer than the {_time(aim.blinks_under)} that {few(hit)} may be away",
-                mend=f"let the switches settle in less than {_time(aim.blinks_under)}: rapid spanning tree, or cables in groups",
+                says=f"{aim.name}: lose {lost[0]}, and the wire itself takes up to {format_time(pause.seconds)} to find another way, longer than the {format_time(aim.blinks_under)} that {few(hit)} may be away",
+                mend=f"let the switches settle in less than {format_time(aim.blinks_under)}: rapid spanning tree, or cables in groups",
                 where=aim.where,
                 things=tuple(lost),
                 services=tuple(hit),
             )
     return None
-
-
-def _time(seconds: float) -> str:
-    return units.format(seconds, Dimension.TIME)
