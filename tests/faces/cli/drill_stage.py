@@ -87,7 +87,8 @@ def play(folder, **said):
 
     Fields of the plan and of the scene may be given.
     """
-    drill_scene.STEADY_S, drill_before.BASELINE_S = 0.3, 0.5
+    # Where all is up it goes on as soon as it is seen; a machine that is held up must not be taken for a probe that is out.
+    drill_scene.STEADY_S, drill_before.BASELINE_S = 0.3, said.pop("baseline", 20.0)
     drill_during.MARGIN_S = said.pop("margin", 0.2)
     drill_during.PATIENCE_S = said.pop("patience", 60.0)
     drill_during.LONG_S, drill_during.DOUBT_S, drill_during.HEARD_S = 0.3, 0.3, 0.1

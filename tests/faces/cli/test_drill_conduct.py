@@ -220,7 +220,7 @@ def test_a_full_disk_stops_nothing(tmp_path):
 def test_what_was_out_before_is_told(tmp_path):
     """A probe that is not answered well before the drill is named; only `yes` goes on."""
     asks = ("Go on all the same? Type yes to do so:", "no\n")
-    result, did, _, end = staged(tmp_path, asks, up=("web",))
+    result, did, _, end = staged(tmp_path, asks, up=("web",), baseline=0.5)
     assert did == []
     assert "mail probe is not answered well before anything was done; nothing was done" in result.text
     assert end["back"] == "nothing was taken out"
@@ -230,7 +230,7 @@ def test_what_was_out_before_is_told(tmp_path):
 def test_what_was_out_before_is_not_waited_for(tmp_path):
     """With a yes it goes on, and ends without the probe that was out before."""
     asks = ("Go on all the same? Type yes to do so:", "yes\n")
-    _, did, marks, end = staged(tmp_path, asks, YES, BACK, up=("web",))
+    _, did, marks, end = staged(tmp_path, asks, YES, BACK, up=("web",), baseline=0.5)
     assert did == ["done", "back"]
     assert end["well"]
     assert marks[0] == "said: mail probe is not answered well before anything was done"
