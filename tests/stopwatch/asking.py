@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from tests.certificates import self_signed
+from tests.waiting import LONGEST_S
 
 from falsework.model.asks import Ask, Sort
 from falsework.record.seen import Gap, Jump, Marked, Seen
@@ -23,9 +24,9 @@ WHERE = Where("lab.yaml", 7, 3)
 
 
 def question(sort: Sort, host: str = HOME, port: int = 0, *, expects: str = "", **more) -> Question:
-    """A question with what a test does not care about filled in; patient for five seconds."""
+    """A question with what a test does not care about filled in; patient enough for a machine that is held up."""
     ask = Ask(sort=sort, host=host, port=port, about=more.pop("about", ""), record=more.pop("record", ""))
-    given = {"name": "front", "every_s": 60.0, "patience_s": 5.0, **more}
+    given = {"name": "front", "every_s": 60.0, "patience_s": 20.0, **more}
     return Question(sees="", ask=ask, expects=expects, from_="", where=WHERE, **given)
 
 
@@ -75,21 +76,30 @@ def watched(
     clocks: Clocks = CLOCKS,
     folder: Path | None = None,
 ) -> Memory:
-    """What is seen until there is enough of it; half a minute at most. Every name but nowhere.invalid is at home."""
+    """What is seen until there is enough of it; a minute at most. Every name but nowhere.invalid is at home."""
     memory = Memory(enough)
     names = Names(dict.fromkeys(each.ask.host for each in questions if _is_name(each)), look_up=_looked_up)
     memory.watch = Watch(questions, memory, clocks=clocks, folder=folder, names=names)
-    memory.watch.run(30.0)
+    memory.watch.run(LONGEST_S)
     return memory
 
 
 def asked(*questions: Question, folder: Path | None = None) -> list[Seen]:
-    """The first answer to each question, in their order; asked anew if the machine held the test up meanwhile."""
-    for _ in range(5):
-        memory = watched(questions, lambda got: len(_answered(got)) == len(questions), folder=folder)
-        first = _answered(memory)
-        if not any(seen.says.startswith("the stopwatch was") for seen in first.values()):
-            break
+    """The first answer to each question, in their order; asked anew where the machine held the test up meanwhile."""
+    first: dict[int, Seen] = {}
+    while left := [number for number in range(len(questions)) if number not in first]:
+        fresh = _answers([questions[number] for number in left], folder)
+        first |= {
+            number: seen
+            for number, seen in zip(left, fresh, strict=True)
+            if not seen.says.startswith("the stopwatch was")
+        }
+    return [first[number] for number in range(len(questions))]
+
+
+def _answers(questions: Sequence[Question], folder: Path | None) -> list[Seen]:
+    memory = watched(questions, lambda got: len(_answered(got)) == len(questions), folder=folder)
+    first = _answered(memory)
     return [first[number] for number in range(len(questions))]
 
 
@@ -128,7 +138,7 @@ def served(speak: Callable[[socket.socket], None], *, secret: ssl.SSLContext | N
             with contextlib.suppress(OSError, ValueError), connection:
                 if connection.getsockname()[1] != port:
                     return
-                connection.settimeout(5.0)
+                connection.settimeout(LONGEST_S)
                 if secret is not None:
                     with secret.wrap_socket(connection, server_side=True) as safe:
                         speak(safe)
@@ -143,7 +153,7 @@ def served(speak: Callable[[socket.socket], None], *, secret: ssl.SSLContext | N
     finally:
         listener.shutdown(socket.SHUT_RDWR)  # wakes the one who waits for a connection
         listener.close()
-        thread.join(5.0)
+        thread.join(LONGEST_S)
 
 
 def saying(answer: bytes) -> Callable[[socket.socket], None]:

@@ -1,10 +1,8 @@
 import os
-import select
 import threading
-import time
-from pathlib import Path
 
 import pytest
+from tests.waiting import gone, until
 
 from falsework.errors import QuestionError
 from falsework.stopwatch.acting import FRESH, LONGEST, Action
@@ -12,15 +10,12 @@ from falsework.stopwatch.acting import FRESH, LONGEST, Action
 
 def over(action):
     """How it ended, once it has."""
-    while (ended := action.ended()) is None:
-        select.select([], [], [], 0.01)
-    return ended
+    return until(action.ended)
 
 
 def there(path):
     """Wait until a file is there."""
-    while not path.exists():
-        select.select([], [], [], 0.01)
+    until(path.exists)
 
 
 def test_what_it_says_and_how_it_ends(tmp_path):
@@ -74,19 +69,18 @@ def test_stopped_with_all_it_began(tmp_path, monkeypatch):
     action = Action.begin(
         "trap '' TERM; sleep 600 & echo $! > child; while :; do sleep 0.05; done", folder=tmp_path
     )
-    there(tmp_path / "child")
+    until(lambda: (tmp_path / "child").exists() and (tmp_path / "child").read_text().endswith("\n"))
     action.stop()
     ended = over(action)
     assert ended.by == 9
     assert ended.says == "was ended by signal 9 (SIGKILL)"
-    child = 0
-    while not child:
-        child = int((tmp_path / "child").read_text() or 0)
-    assert _gone(child)
+    child = int((tmp_path / "child").read_text())
+    until(lambda: gone(child))
 
 
-def test_a_polite_end_keeps_its_status(tmp_path):
+def test_a_polite_end_keeps_its_status(tmp_path, monkeypatch):
     """Where a command cleans up on the polite signal, its own status is told."""
+    monkeypatch.setattr("falsework.stopwatch.acting.GRACE_S", 600.0)
     action = Action.begin(
         "trap 'echo tidy; exit 7' TERM; touch on; while :; do sleep 0.05; done", folder=tmp_path
     )
@@ -146,18 +140,3 @@ def test_what_nobody_could_look_after_is_not_begun(tmp_path, monkeypatch):
     ):
         Action.begin("touch ran", folder=tmp_path)
     assert ran == []
-
-
-def _gone(process):
-    """Whether a process ends; it may take the kernel a moment to bury it."""
-    end = time.monotonic() + 10
-    while time.monotonic() < end:
-        try:
-            os.kill(process, 0)
-            stat = Path(f"/proc/{process}/stat").read_text()
-            if stat.rpartition(")")[2].split()[0] == "Z":
-                return True
-        except (ProcessLookupError, FileNotFoundError):
-            return True
-        select.select([], [], [], 0.01)
-    return False

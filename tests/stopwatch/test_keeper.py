@@ -2,6 +2,7 @@ import threading
 from collections import deque
 
 import pytest
+from tests.waiting import LONGEST_S
 
 from falsework.record.seen import Mark, Marked, Seen, Told
 from falsework.stopwatch import keeper
@@ -59,11 +60,11 @@ def test_what_a_full_disk_does_not_take_is_kept_until_it_does(soon):
     """While nothing is taken a fault says so; afterwards all of it is there, in order, and the fault is gone."""
     into, told = Stubborn(), deque([seen(0)])
     made = begun(into, told)
-    assert into.tried.wait(5.0)
+    assert into.tried.wait(LONGEST_S)
     told.extend(seen(at) for at in range(1, 50))
     done = made.note(Marked(at_s=1.0, mark=Mark.DONE))
     into.tried.clear()
-    assert into.tried.wait(5.0)
+    assert into.tried.wait(LONGEST_S)
     (fault,) = made.faults
     assert "No space left on device" in fault.what
     assert not done.is_set()
@@ -78,10 +79,10 @@ def test_what_was_refused_is_given_again_as_it_was(soon):
     """Whoever takes down knows a batch again: the same list, and nothing added to it."""
     into, told = Stubborn(), deque([seen(0)])
     made = begun(into, told)
-    assert into.tried.wait(5.0)
+    assert into.tried.wait(LONGEST_S)
     told.append(seen(1))
     into.tried.clear()
-    assert into.tried.wait(5.0)
+    assert into.tried.wait(LONGEST_S)
     into.full = False
     made.end()
     assert all(batch is into.given[0] for batch in into.given[:-1])
@@ -93,14 +94,14 @@ def test_what_is_too_much_for_memory_loses_repetitions_first(soon, monkeypatch):
     monkeypatch.setattr(keeper, "MOST", 100)
     into, told = Stubborn(), deque([seen(0)])
     made = begun(into, told)
-    assert into.tried.wait(5.0)
+    assert into.tried.wait(LONGEST_S)
     same = [Seen(0, float(at), float(at), Told.YES) for at in range(2, 500)]
     told.extend(same)
     into.tried.clear()
-    assert into.tried.wait(5.0)
+    assert into.tried.wait(LONGEST_S)
     while told:
         into.tried.clear()
-        assert into.tried.wait(5.0)
+        assert into.tried.wait(LONGEST_S)
     into.full = False
     made.end()
     assert into.seen == [seen(0), same[0], same[-1]]

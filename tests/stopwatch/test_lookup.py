@@ -9,10 +9,22 @@ import dns.rcode
 import dns.rrset
 import pytest
 from tests.stopwatch.asking import HOME, closed_port, question, served, told
+from tests.waiting import LONGEST_S
 
 from falsework.model.asks import Sort
 
 LONG = [f"10.9.{number}.1" for number in range(200)]
+
+
+@contextlib.contextmanager
+def going_on(work):
+    """A thread that does it, and has come to its end when the block does."""
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        thread.join(LONGEST_S)
 
 
 @contextlib.contextmanager
@@ -47,12 +59,11 @@ def name_server(*, records=(), kind="A", code=dns.rcode.NOERROR, forge=None, cut
 
     with served(speak) as port, socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as packets:
         packets.bind((HOME, port))
-        thread = threading.Thread(target=serve, daemon=True)
-        thread.start()
-        yield port
-        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as last:
-            last.sendto(b"end", (HOME, port))
-        thread.join(5.0)
+        with going_on(serve):
+            try:
+                yield port
+            finally:
+                packets.sendto(b"end", (HOME, port))
 
 
 def looked_up(port, *, expects="", record="A", **more):
@@ -106,15 +117,19 @@ def test_only_forged_answers_are_silence():
         packets.bind((HOME, 0))
 
         def serve():
-            raw, asker = packets.recvfrom(65_535)
-            said = dns.message.make_response(dns.message.from_wire(raw))
-            said.id ^= 1
-            packets.sendto(said.to_wire(), asker)
+            while True:
+                raw, asker = packets.recvfrom(65_535)
+                if raw == b"end":
+                    return
+                said = dns.message.make_response(dns.message.from_wire(raw))
+                said.id ^= 1
+                packets.sendto(said.to_wire(), asker)
 
-        thread = threading.Thread(target=serve, daemon=True)
-        thread.start()
-        assert looked_up(packets.getsockname()[1], patience_s=0.1) == ("SILENT", "")
-        thread.join(5.0)
+        with going_on(serve):
+            try:
+                assert looked_up(packets.getsockname()[1], patience_s=0.1) == ("SILENT", "")
+            finally:
+                packets.sendto(b"end", packets.getsockname())
 
 
 def test_nobody_at_the_port_is_refused():

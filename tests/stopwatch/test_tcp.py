@@ -14,7 +14,7 @@ def test_a_port_that_is_listened_at_is_answered_well():
     with served(lambda connection: None) as port:
         (seen,) = asked(question(Sort.TCP, port=port))
     assert (seen.told, seen.says) == (Told.YES, "")
-    assert 0 <= seen.told_s - seen.asked_s < 5
+    assert 0 <= seen.told_s - seen.asked_s <= 20
 
 
 def test_a_port_that_nobody_listens_at_is_refused():

@@ -2,7 +2,8 @@
 
 A probe is answered well while the file of its name is there, so the owner's commands are `rm` and `touch`. What is marked goes
 to the file `marks`, a line each. The file `dies` ends the stopwatch, `breaks` makes the view fail, `full` makes marks
-fail, as a full disk does.
+fail, as a full disk does. The file `later` moves the stage's clock on by an hour: whatever was waited for is over then,
+and no sooner, however long the machine is held up.
 """
 
 import json
@@ -37,7 +38,7 @@ class Staged:
 
     def now_s(self):
         """Seconds since it began."""
-        return time.monotonic() - self.began
+        return time.monotonic() - self.began + (3600.0 if (self.folder / "later").exists() else 0.0)
 
     def mark(self, marked):
         """A line in the file of marks."""
@@ -87,8 +88,8 @@ def play(folder, **said):
 
     Fields of the plan and of the scene may be given.
     """
-    # Where all is up it goes on as soon as it is seen; a machine that is held up must not be taken for a probe that is out.
-    drill_scene.STEADY_S, drill_before.BASELINE_S = 0.3, said.pop("baseline", 20.0)
+    # Where all goes well it goes on as soon as it is seen; a machine that is held up must not be taken for trouble.
+    drill_scene.STEADY_S, drill_before.BASELINE_S = said.pop("steady", 0.3), 600.0
     drill_during.MARGIN_S = said.pop("margin", 0.2)
     drill_during.PATIENCE_S = said.pop("patience", 60.0)
     drill_during.LONG_S, drill_during.DOUBT_S, drill_during.HEARD_S = 0.3, 0.3, 0.1
@@ -103,7 +104,7 @@ def play(folder, **said):
         "put_back_words": ("Plug desk-1 in again",),
         "do": "echo done >> did; rm web",
         "put_back": "echo back >> did; touch web",
-        "stop_after_s": 20.0,
+        "stop_after_s": 600.0,
     }
     plan |= {key: value for key, value in said.items() if key in plan}
     rest = {key: value for key, value in said.items() if key not in plan}
