@@ -9,10 +9,11 @@ import urllib.request
 import dns.message
 import dns.query
 from tests.loopback.serving import Copy
+from tests.waiting import LONGEST_S
 
 
-def asks(address: str, *, patience_s: float = 0.3) -> int:
-    """The status of the page that a server gives, 0 if there is none."""
+def asks(address: str, *, patience_s: float = LONGEST_S) -> int:
+    """The status of the page that a server gives, 0 if there is none; the patience is for one that hangs."""
     try:
         with urllib.request.urlopen(f"http://{address}/", timeout=patience_s) as answer:
             return int(answer.status)
@@ -23,7 +24,7 @@ def asks(address: str, *, patience_s: float = 0.3) -> int:
         return 0
 
 
-def answered(copy: Copy, *, patience_s: float = 20.0) -> None:
+def answered(copy: Copy, *, patience_s: float = LONGEST_S) -> None:
     """Wait until a server answers a new question; asked from the machine that it runs on.
 
     Raises:

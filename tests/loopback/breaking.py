@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests.loopback.pulse import now_s
 from tests.loopback.watching import Watch, watched
 from tests.loopback.yard import Yard, yard
-from tests.loopback.yardman import now_s
 
 from falsework.analyses.diagnosis import Diagnosis, diagnose
 from falsework.analyses.diagnosis.whole import scene_of

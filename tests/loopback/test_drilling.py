@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from tests.faces.cli.typed import typed
-from tests.loopback.yard import Yard, yard
+from tests.loopback.yard import Yard, calmly, yard
 
 from falsework.faces.cli import drill_scene
 from falsework.model.build import load
@@ -72,6 +72,7 @@ def owner(folder: Path, made: Yard, ports: dict[str, int]) -> Iterator[None]:
         thread.join()
 
 
+@calmly
 def test_a_wrong_figure_is_found_learnt_and_right_the_next_time(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.loopback.yard import ROOT, Done, Yard
+from tests.waiting import LONGEST_S
 
+from falsework.errors import FalseworkError
 from falsework.model.build import load
 from falsework.record.keeping import NewRun, live, observed
 from falsework.record.live import LiveProbe
@@ -41,7 +43,7 @@ class Watch:
         begun_s = done.done_s if done.do == "restart" else done.begun_s
         return begun_s - self.zero_s, done.done_s - self.zero_s
 
-    def until(self, holds: Callable[[tuple[LiveProbe, ...]], bool], *, patience_s: float = 30.0) -> None:
+    def until(self, holds: Callable[[tuple[LiveProbe, ...]], bool], *, patience_s: float = LONGEST_S) -> None:
         """Wait until it holds of the probes as they are told."""
         given_up_s = time.monotonic() + patience_s
         while (now := live(self.record)) is None or not holds(now.probes):
@@ -76,12 +78,15 @@ def watched(yard: Yard, lab: Path, *, trusted: Path | None = None) -> Iterator[W
     try:
         yield Watch(record=record, zero_s=float(process.stdout.readline()))
         process.stdin.close()
-        process.wait(20)
+        process.wait(LONGEST_S)
     finally:
         process.kill()
         process.wait()
         process.stdin.close()
         process.stdout.close()
+        with contextlib.suppress(FalseworkError):  # it may not have begun
+            for gap in observed(record, 1).run.gaps:
+                yard.held_up(gap.until_s - gap.from_s)
 
 
 def off_s(outage: Outage, began_s: Span, ended_s: Span) -> tuple[float, float]:

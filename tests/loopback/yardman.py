@@ -15,12 +15,12 @@ import socket
 import struct
 import subprocess
 import sys
-import time
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NoReturn
 
 from tests.loopback.asking import answered
+from tests.loopback.pulse import Pulse, now_s
 from tests.loopback.serving import Copy, serve
 
 _NEW_NET = 0x40000000  # CLONE_NEWNET of sched.h
@@ -28,19 +28,16 @@ _DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG of prctl.h
 _libc = ctypes.CDLL(None, use_errno=True)
 
 
-def now_s() -> float:
-    """The clock that the wall clock cannot move, and that goes on while the machine sleeps."""
-    return time.clock_gettime(time.CLOCK_BOOTTIME)
-
-
 @dataclass(slots=True, kw_only=True, eq=False)
 class Running:
-    """A server: its process, and the eight bytes that say how slow it is."""
+    """A server: its process, the eight bytes that say how slow it is, and whether it is held up."""
 
     copy: Copy
     machine: str
     pid: int
     lazily: mmap.mmap
+    pulse: Pulse
+    frozen: bool = False
 
 
 class Yard:
@@ -51,6 +48,19 @@ class Yard:
         self._machines: dict[str, int] = {}
         self._bridges: dict[str, str] = {}
         self._cables: dict[str, str] = {}
+        self._pulse = Pulse()
+        self._pulse.begin()
+        self._held_up_s = 0.0
+
+    def held_up_s(self) -> float:
+        """For how long something here was held up at worst that nobody meant to hold up, seconds."""
+        for each in self._running.values():
+            self._note(each)
+        return max(self._held_up_s, self._pulse.worst_s)
+
+    def _note(self, one: Running) -> None:
+        if one.pid and not one.frozen:
+            self._held_up_s = max(self._held_up_s, one.pulse.worst_s)
 
     def look(self, to: str) -> None:
         """Do nothing, to see that somebody is there."""
@@ -63,23 +73,24 @@ class Yard:
         self._start(name, machine, Copy(**like))
 
     def _start(self, name: str, machine: str, copy: Copy) -> None:
-        lazily = mmap.mmap(-1, 8)
+        lazily, pulse = mmap.mmap(-1, 8), Pulse()
         told, tells = os.pipe()
         pid = os.fork()
         if pid == 0:
             os.close(told)
             _become(self._machines.get(machine, 0))
-            _run(copy, lazily, tells)
+            _run(copy, lazily, pulse, tells)
         os.close(tells)
         said = os.read(told, 1)
         os.close(told)
-        self._running[name] = Running(copy=copy, machine=machine, pid=pid, lazily=lazily)
+        self._running[name] = Running(copy=copy, machine=machine, pid=pid, lazily=lazily, pulse=pulse)
         if said != b"+":
             raise RuntimeError(f"{name} did not start")
 
     def kill(self, name: str) -> None:
         """Kill a server; its sockets are closed when this returns."""
         one = self._running[name]
+        self._note(one)
         os.kill(one.pid, signal.SIGKILL)
         os.waitpid(one.pid, 0)
         one.pid = 0
@@ -93,13 +104,18 @@ class Yard:
 
     def freeze(self, name: str) -> None:
         """Stop a server where it stands: nothing is closed, nothing is answered."""
-        os.kill(self._running[name].pid, signal.SIGSTOP)
+        one = self._running[name]
+        self._note(one)
+        one.frozen = True
+        os.kill(one.pid, signal.SIGSTOP)
 
     def thaw(self, name: str) -> None:
         """Let it go on; when this returns it has worked off what waited meanwhile, and answers what is asked now."""
         one = self._running[name]
         os.kill(one.pid, signal.SIGCONT)
         self._in_machine(one.machine, lambda: answered(one.copy))
+        one.pulse.forget()
+        one.frozen = False
 
     def slow(self, name: str, by_s: float = 0.0) -> None:
         """Hold back every answer of a server from now on."""
@@ -228,7 +244,9 @@ def _enter(machine: int) -> None:
             raise OSError(ctypes.get_errno(), "setns")
 
 
-def _run(copy: Copy, lazily: mmap.mmap, tells: int) -> NoReturn:
+def _run(copy: Copy, lazily: mmap.mmap, pulse: Pulse, tells: int) -> NoReturn:
+    pulse.begin()
+
     def ready() -> None:
         os.write(tells, b"+")
         os.close(tells)
@@ -269,7 +287,7 @@ def main() -> None:
         begun_s = now_s()
         try:
             do(asked.pop("to"), **asked)
-            said = {"begun_s": begun_s, "done_s": now_s()}
+            said = {"begun_s": begun_s, "done_s": now_s(), "held_up_s": yard.held_up_s()}
         except (OSError, RuntimeError, KeyError) as slip:
             said = {"failed": f"{type(slip).__name__}: {slip}"}
         sys.stdout.write(json.dumps(said) + "\n")
