@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -131,20 +132,28 @@ def stops(loss: Loss, *, always: Iterable[float] = ALWAYS_S) -> tuple[Stop, ...]
     asked = frozenset((0.0, *always))
     when = spans(loss)
     changes = {each for span in when.values() for each in (span.falls_s, span.back_s) if each < NEVER}
-    found: list[Stop] = []
-    before = -1.0
-    for group in _groups(sorted(asked | changes)):
-        at = group[-1]
-        found.append(
-            Stop(
-                at_s=at,
-                fallen=tuple(name for name, span in when.items() if before < span.falls_s <= at),
-                returned=tuple(name for name, span in when.items() if before < span.back_s <= at),
-                always=not asked.isdisjoint(group),
-            )
+    groups = list(_groups(sorted(asked | changes)))
+    ends = [group[-1] for group in groups]
+    fallen = _at(ends, ((name, span.falls_s) for name, span in when.items()))
+    returned = _at(ends, ((name, span.back_s) for name, span in when.items()))
+    return tuple(
+        Stop(
+            at_s=group[-1],
+            fallen=tuple(fallen[number]),
+            returned=tuple(returned[number]),
+            always=not asked.isdisjoint(group),
         )
-        before = at
-    return tuple(found)
+        for number, group in enumerate(groups)
+    )
+
+
+def _at(ends: Sequence[float], moments: Iterable[tuple[str, float]]) -> list[list[str]]:
+    """The names whose moment comes to an end in each group, in the order given; those that never come are left out."""
+    found: list[list[str]] = [[] for _ in ends]
+    for name, at_s in moments:
+        if at_s < NEVER:
+            found[bisect_left(ends, at_s)].append(name)
+    return found
 
 
 def _groups(moments: Iterable[float]) -> Iterable[list[float]]:

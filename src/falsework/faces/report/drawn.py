@@ -10,9 +10,6 @@ from falsework.faces.report.svg import Svg, tag
 from falsework.model.parts import ThingId
 from falsework.model.services import Store
 
-OUT = ("lost", "out")
-"""States of what is out: lost now, or out before."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
@@ -57,6 +54,8 @@ def drawn(states: States, names: Sequence[str], word: str, *, whole: str = "") -
         word = things[whole].word
     else:
         touch = names
+    gone = states.gone
+    pulled = [part for name in touch for part in _pulled(states, name)]
     return Drawn(
         names=tuple(touch),
         word=word,
@@ -64,8 +63,9 @@ def drawn(states: States, names: Sequence[str], word: str, *, whole: str = "") -
             (name in things and things[name].part) or isinstance(lab.get(ThingId(name)), Store)
             for name in touch
         ),
-        out=all(states.of(part) in OUT for name in touch for part in _pulled(states, name)),
-        some=any(states.of(part) in OUT for name in (*touch, *names) for part in _pulled(states, name))
+        out=gone.issuperset(pulled),
+        some=not gone.isdisjoint(pulled)
+        or (touch is not names and any(not gone.isdisjoint(_pulled(states, name)) for name in names))
         or (len(names) > 1 and _reaches_in(states, names)),
     )
 
@@ -74,7 +74,7 @@ def _reaches_in(states: States, names: Sequence[str]) -> bool:
     """Whether a fold has something that is out in it: an enclosure of some of its machines, or a part of one."""
     folded = set(names)
     housing = {each for name in names for each in _houses(states, name)}
-    out = {*states.standing.out, *(states.loss.lost if states.loss else ())}
+    out = states.gone
     enclosures = {each for each in out & housing if states.standing.support.things[each].word == "enclosure"}
     return bool(enclosures) or any(folded.intersection(_houses(states, part)) for part in out)
 

@@ -102,6 +102,12 @@ class States:
             return {Now.WAITS: "waits", Now.BACK: "back"}.get(now, "stands")
         return "blinks" if down.back_s < float("inf") else "falls"
 
+    @property
+    def gone(self) -> frozenset[str]:
+        """What is out: lost now, or out before."""
+        lost = frozenset(self.loss.lost) if self.loss is not None else frozenset()
+        return frozenset(self.standing.out) | lost
+
     def already(self, name: str) -> bool:
         """Whether a thing is down as the lab stands, without the loss."""
         standing = self.standing

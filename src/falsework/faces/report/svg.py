@@ -73,11 +73,10 @@ def escape(text: str) -> str:
 
 def number(value: float) -> str:
     """A length to a tenth, without needless zeros."""
-    return (
-        f"{value:.1f}".removesuffix(".0").replace("-0", "0")
-        if abs(value) < 0.05
-        else f"{value:.1f}".removesuffix(".0")
-    )
+    text = f"{value:.1f}"
+    if not text.endswith(".0"):
+        return text
+    return "0" if text == "-0.0" else text[:-2]
 
 
 def slug(name: str) -> str:
