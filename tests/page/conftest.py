@@ -15,10 +15,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.waiting import LONGEST_S
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 OBSERVATORY = EXAMPLES / "observatory" / "draft.yaml"
 KITCHEN = EXAMPLES / "kitchen-shelf.yaml"
+PATIENCE_MS = 2 * LONGEST_S * 1000
+"""What is not seen by then is not there: a lab is checked, and its sheets worked out, beside everything else."""
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
@@ -69,7 +72,7 @@ class Served:
         self, method: str, path: str, *, body: Any = None, headers: dict[str, str] | None = None
     ) -> "Answer":
         """Send a request just so: redirects are not followed, nothing is added but what HTTP needs."""
-        connection = http.client.HTTPConnection(self.host, timeout=60)
+        connection = http.client.HTTPConnection(self.host, timeout=LONGEST_S)
         try:
             connection.request(method, path, body=body, headers=headers or {})
             answer = connection.getresponse()
@@ -99,6 +102,13 @@ class Answer:
 def settled(page: Any) -> None:
     """Wait until nothing on a sheet is still being worked out."""
     page.locator("#sheet [data-working], #block [data-working]").first.wait_for(state="detached")
+
+
+def addressed(page: Any, *said: str, without: str = "\n") -> None:
+    """Wait until the page's address says all of this, and not that."""
+    page.wait_for_url(
+        lambda url: all(each in url for each in said) and without not in url, wait_until="commit"
+    )
 
 
 @pytest.fixture
@@ -159,7 +169,7 @@ def serving(place: Path) -> Iterator[Callable[..., Served]]:
         if one.process.poll() is None:
             one.process.send_signal(signal.SIGINT)
         try:
-            one.process.wait(30)
+            one.process.wait(LONGEST_S)
         except subprocess.TimeoutExpired:
             one.process.kill()
             one.process.wait()
@@ -175,8 +185,9 @@ def serving(place: Path) -> Iterator[Callable[..., Served]]:
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     """A browser. One a module, since while it is open nothing else may run an event loop here."""
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=PATIENCE_MS)
     # The first has no window to draw: it takes half the time of the others.
     names = ("chromium-headless-shell", "chromium", "chromium-browser")
     found = next(filter(None, map(shutil.which, names)), None)
@@ -204,7 +215,7 @@ def sheet(browser: Any) -> Iterator[Callable[..., Any]]:
         context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(PATIENCE_MS)
 
         def note(said: str) -> None:
             if not (allow and re.search(allow, said)):

@@ -1,7 +1,7 @@
 """Does the sheet of the drills answer in a browser, from the list to whether one may be done?"""
 
 import pytest
-from tests.page.conftest import KITCHEN, settled
+from tests.page.conftest import KITCHEN, addressed, settled
 
 pytestmark = pytest.mark.slow
 
@@ -19,4 +19,4 @@ def test_from_the_list_to_the_answer(page_kept, sheet):
     answer.get_by_text("Out already: desk-2 and desk-3.").wait_for()
     assert "No: " in answer.inner_text()
     assert "First:" in answer.inner_text()
-    assert "drill=lose%20desk-1" in page.url
+    addressed(page, "drill=lose%20desk-1")

@@ -1,5 +1,5 @@
 import pytest
-from tests.page.conftest import KITCHEN
+from tests.page.conftest import KITCHEN, addressed
 
 
 @pytest.mark.slow
@@ -7,7 +7,7 @@ def test_a_browser_elsewhere_gets_in_by_the_printed_address(page_of, sheet):
     """Opened once with the token, the page works in a browser: its scripts, its stream and its pulls."""
     served = page_of(KITCHEN, "--host", "0.0.0.0")
     page = sheet(served)
-    assert "token" not in page.url
+    addressed(page, without="token")
     page.locator('[data-id="desk-1"] a.touch').first.click()
     page.wait_for_url("**/?*out=desk-1*")
     assert page.evaluate("document.cookie") == ""  # no script can read it

@@ -8,9 +8,9 @@ from tests.page.conftest import KITCHEN, settled
 pytestmark = pytest.mark.slow
 
 
-def asked(page):
-    """The question in the page's address."""
-    return parse_qs(urlsplit(page.url).query)
+def asked(url):
+    """The question in an address."""
+    return parse_qs(urlsplit(url).query)
 
 
 def test_a_row_leads_to_the_elevation_and_back(page_kept, sheet):
@@ -22,7 +22,7 @@ def test_a_row_leads_to_the_elevation_and_back(page_kept, sheet):
     row.focus()
     page.keyboard.press("Enter")
     page.locator("#drawing").wait_for()
-    assert asked(page)["out"] == [lost]
+    page.wait_for_url(lambda url: asked(url).get("out") == [lost])
     page.go_back()
     page.locator(".losses").wait_for()
 
@@ -33,7 +33,7 @@ def test_a_mark_leads_to_the_reason(page_kept, sheet):
     settled(page)
     page.locator(".losses a.cell").first.click()
     page.locator("#drawing .chain").wait_for()
-    assert set(asked(page)) >= {"out", "why"}
+    page.wait_for_url(lambda url: set(asked(url)) >= {"out", "why"})
 
 
 def test_the_map_is_filtered_without_leaving(page_kept, sheet):

@@ -44,8 +44,7 @@ def page_again(page_kept):
 
 
 def ready(page):
-    """The sheet once its editor is there; a busy machine may take its time."""
-    page.set_default_timeout(60_000)
+    """The sheet once its editor is there."""
     page.wait_for_selector("#file[data-ready]")
     return page
 
@@ -447,7 +446,6 @@ def test_a_mend_keeps_the_rules_of_accessibility_and_fits_a_phone(page_again, sh
             color_scheme=scheme,
             viewport={"width": 375, "height": 700},
         )
-        page.set_default_timeout(120_000)
         page.wait_for_selector(".offer .difference .comes")
         assert violations(page) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= 375
@@ -458,7 +456,6 @@ def test_a_mend_is_written_with_a_click(page_again, sheet):
     served = page_again(LAB)
     finding = next(key(each) for each in study(served.file).findings if each.code == "aim broken")
     page = sheet(served, f"/mend?finding={finding}")
-    page.set_default_timeout(120_000)  # the lab is checked, and edits are tried, beside everything else
     page.wait_for_selector(".offer .difference .comes")
     assert served.file.read_text() == LAB
     page.locator(".offer button").first.click()

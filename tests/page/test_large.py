@@ -39,12 +39,10 @@ def smallest(page: Any) -> tuple[float, str]:
 
 
 def expect(found: Any) -> Any:
-    """Playwright's own waiting, imported where it is wanted; the first loss of a large lab takes its time."""
-    from playwright.sync_api import Expect
+    """Playwright's own waiting, imported where it is wanted."""
+    from playwright.sync_api import expect as wait_for
 
-    waiting = Expect()
-    waiting.set_options(timeout=60_000)
-    return waiting(found)
+    return wait_for(found)
 
 
 def nodes(page: Any) -> list[str]:
@@ -80,7 +78,6 @@ def test_a_lab_of_sixty_nodes_is_readable_and_answers(page_of, sheet):
 def test_a_lab_of_a_thousand_nodes_is_at_hand(page_of, sheet):
     """It begins folded and readable; a rack opens and folds again, a pull shows, a part is named, the arrows move."""
     page = sheet(page_of(invent(1000, seed=1)), viewport=WINDOW)
-    page.set_default_timeout(60_000)
     size, said = smallest(page)
     assert size >= LEAST_PX, f"{said!r} is {size:.1f} px"
     assert not nodes(page)

@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 import pytest
-from tests.page.conftest import KITCHEN, settled
+from tests.page.conftest import KITCHEN, addressed, settled
 
 pytestmark = pytest.mark.slow
 pytest.importorskip("playwright")
@@ -63,7 +63,7 @@ def test_a_click_pulls_a_plug_and_a_second_puts_it_back(page_kept, sheet):
     expect(page.locator("#tally")).to_have_text("3 fall")
     expect(state(page, "hub")).to_have_attribute("data-state", "lost")
     expect(state(page, "names")).to_have_attribute("data-state", "falls")
-    assert "out=hub" in page.url
+    addressed(page, "out=hub")
     assert touch(page, "hub").get_attribute("aria-pressed") == "true"
     touch(page, "hub").click()
     expect(plugs(page)).to_have_count(0)
@@ -109,6 +109,7 @@ def test_a_shared_address_shows_the_same(page_kept, sheet):
     expect(page.locator("#axis-said")).to_contain_text("30 min after")
     page.locator(".effects a").first.click()
     expect(page.locator(".because")).to_be_visible()
+    addressed(page, "why=", "at=")
     other = sheet(served, page.url.removeprefix(served.base))
     for part in ("#notes", "#tally", "#axis-said", "#drawing"):
         assert other.locator(part).inner_text() == page.locator(part).inner_text()
@@ -135,10 +136,10 @@ def test_the_slider_follows_the_fall_times(page_kept, sheet):
         "aria-valuetext"
     )
     assert page.evaluate("document.activeElement.id") == "time"
-    assert "at=1840" in page.url
+    addressed(page, "at=1840")
     page.go_back()
     expect(page.locator("#axis-said")).to_have_text("What comes of it in the end")
-    assert "at=" not in page.url
+    addressed(page, without="at=")
 
 
 def test_while_the_slider_is_dragged_the_newest_answer_wins(page_kept, sheet):
@@ -289,7 +290,7 @@ def test_a_drag_moves_the_drawing_and_pulls_nothing(page_kept, sheet):
     page.mouse.up()
     assert page.evaluate("drawing.scrollLeft") == pytest.approx(before + 40, abs=2)
     expect(plugs(page)).to_have_count(0)
-    assert "out=" not in page.url
+    addressed(page, without="out=")
 
 
 def test_two_fingers_zoom(page_kept, sheet):
@@ -333,17 +334,17 @@ def test_without_scripts_links_and_the_form_do_the_same(page_kept, sheet):
     page = sheet(served, java_script_enabled=False)
     page.locator("#part").fill("circuit")
     page.locator("form.pull button").first.click()
-    assert page.locator(".plugs li").count() == 1
+    expect(plugs(page)).to_have_count(1)
     page.locator(".ticks a", has_text=re.compile("^10 min$")).click()
-    assert "10 min after" in page.locator("#axis-said").inner_text()
+    expect(page.locator("#axis-said")).to_contain_text("10 min after")
     page.goto(served.base + touch(page, "b").get_attribute("href"))
-    assert page.locator(".plugs li").count() == 2
+    expect(plugs(page)).to_have_count(2)
     page.locator(".plugs a").first.click()
-    assert page.locator(".plugs li").count() == 1
+    expect(plugs(page)).to_have_count(1)
     page.locator("#part").fill("c")
     page.locator("button[name=ask]").click()
-    assert page.locator(".plugs li").count() == 1
-    assert "May c be taken down now?" in page.locator(".may").inner_text()
+    expect(page.locator(".may")).to_contain_text("May c be taken down now?")
+    expect(plugs(page)).to_have_count(1)
 
 
 def test_no_rule_of_accessibility_is_broken_with_something_out(page_kept, sheet):
@@ -430,4 +431,4 @@ def test_nothing_is_swapped_under_a_slider_that_is_held(page_of, sheet):
     page.mouse.up()
     expect(page.locator("#block .name")).to_have_text("Another half")
     expect(page.locator("#tally")).to_have_text("1 is down · 2 stand and fall later")
-    assert "at=0" in page.url
+    addressed(page, "at=0")

@@ -4,19 +4,18 @@ import io
 import re
 
 import pytest
-from tests.page.conftest import EXAMPLES, KITCHEN, settled
+from tests.page.conftest import EXAMPLES, KITCHEN, addressed, settled
+from tests.waiting import until
 
 from falsework.invent import invent_copied
 
 pytestmark = pytest.mark.slow
 
 MENDED = EXAMPLES / "observatory" / "mended.yaml"
-PATIENCE_MS = 90_000
 
 
 def ready(page):
     """Wait until all is worked out."""
-    page.set_default_timeout(PATIENCE_MS)
     settled(page)
     return page
 
@@ -42,7 +41,7 @@ def test_years_are_drawn_on_request(page_kept, sheet):
     page.get_by_label("Years").fill("60")
     page.get_by_role("button", name="Draw them").click()
     page.get_by_role("heading", name="A bad year").wait_for()
-    assert "years=60" in page.url
+    addressed(page, "years=60")
     page.get_by_text("60 years, seed 1").wait_for()
     page.go_back()
     page.get_by_role("heading", name="A bad year").wait_for(state="detached")
@@ -139,17 +138,19 @@ def test_without_scripts_sheets_tell_and_show(page_of, browser):
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(served.base + "/year")
-    for _ in range(200):
+
+    def worked_out():
         if page.locator("#sheet [data-working]").count() == 0:
-            break
+            return True
         assert page.get_by_text("Load the page again").count() == 1
         page.reload()
+        return False
+
+    until(worked_out)
     page.get_by_label("Years").fill("20")
     page.get_by_role("button", name="Draw them").click()
-    for _ in range(200):
-        if page.locator("#sheet [data-working]").count() == 0:
-            break
-        page.reload()
+    addressed(page, "years=20")
+    until(worked_out)
     page.get_by_role("heading", name="A bad year").wait_for()
     context.close()
 
@@ -161,4 +162,4 @@ def test_names_lead_to_their_place_in_the_drawing(page_kept, sheet):
     name = link.inner_text()
     link.click()
     page.locator(f'#sheet [data-id="{name}"]').first.wait_for()
-    assert "look=" in page.url
+    addressed(page, "look=")

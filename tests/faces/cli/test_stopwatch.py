@@ -13,10 +13,24 @@ from falsework.faces.cli import stopwatch
 from falsework.record.keeping import runs
 
 
+def watched(folder, *words, text=LAB, without=(), until=("front page: well", "mail box: well")):
+    """What is said of a lab in a folder of its own, watched for so long that all of this is said, and that folder."""
+    for seconds in (1.5, 6.0, 24.0, 96.0):
+        place = folder / f"{seconds:.0f}"
+        place.mkdir()
+        lab = laid(place, text)
+        for each in without:
+            (place / each).unlink()
+        said = typed("stopwatch", str(lab), "--for", f"{seconds} s", "--often", *words)
+        if all(each in said.out for each in until):
+            break
+    return said, place
+
+
 @pytest.mark.slow
 def test_all_is_well(tmp_path):
     """Where everything is answered well it says so, keeps it, and ends with 0."""
-    said = typed("stopwatch", str(laid(tmp_path)), "--for", "1.5 s", "--often")
+    said, folder = watched(tmp_path)
     # On a busy machine the stopwatch may have gaps of its own.
     lines = [each for each in said.out.splitlines() if not each.startswith("  gap") and "unknown" not in each]
     assert lines[0] == "Asking what the lab file names and nothing else: 2 probes."
@@ -24,19 +38,17 @@ def test_all_is_well(tmp_path):
     assert lines[-3].startswith("Watched 2 probes for ")
     assert lines[-3].endswith(": everything was answered well.")
     assert lines[-2:] == [
-        f"  kept   {tmp_path}/lab.record, run 1",
-        f"  next   falsework record {tmp_path}/lab.yaml --run 1",
+        f"  kept   {folder}/lab.record, run 1",
+        f"  next   falsework record {folder}/lab.yaml --run 1",
     ]
     assert said.status == 0
-    assert runs(tmp_path / "lab.record")[0].ended
+    assert runs(folder / "lab.record")[0].ended
 
 
 @pytest.mark.slow
 def test_in_json_each_line_fits_the_schema(tmp_path):
     """A line that it begins, a line a change, and a line with all of it at the end; nothing else on standard output."""
-    lab = laid(tmp_path)
-    (tmp_path / "mail").unlink()
-    said = typed("stopwatch", str(lab), "--for", "1.2 s", "--often", "--json")
+    said, _ = watched(tmp_path, "--json", without=["mail"], until=['"told": "yes"', '"told": "no"'])
     lines = [json.loads(each) for each in said.out.splitlines()]
     for each in lines:
         fits(each)
@@ -99,9 +111,10 @@ def test_probes_from_elsewhere(tmp_path):
 def test_a_name_that_is_not_found(tmp_path):
     """A target that does not resolve is told with its place and how to mend it; the rest is watched."""
     text = LAB.replace("drills:", "  dead: tcp no.such.name.invalid port 80\ndrills:")
-    said = typed("stopwatch", str(laid(tmp_path, text)), "--for", "2 s", "--often")
+    lookup = "the name no.such.name.invalid is not found"
+    said, _ = watched(tmp_path, text=text, until=["front page: well", lookup])
     assert "mind   dead was never answered well" in said.out
-    assert "(probes.dead.asks): the name no.such.name.invalid is not found" in said.out
+    assert f"(probes.dead.asks): {lookup}" in said.out
     assert "front page: well" in said.out
     assert said.status == 1
 
