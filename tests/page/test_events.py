@@ -75,8 +75,8 @@ class Listener:
 
 
 def run(work):
-    """Run a coroutine function, for a minute at the most."""
-    return asyncio.run(asyncio.wait_for(work(), 60))
+    """Run a coroutine function, for five minutes at the most."""
+    return asyncio.run(asyncio.wait_for(work(), 300))
 
 
 @settings(deadline=None, max_examples=60)

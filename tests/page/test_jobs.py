@@ -23,7 +23,7 @@ def with_jobs(work, **options):
     async def whole():
         jobs = Jobs(**options)
         try:
-            return await asyncio.wait_for(work(jobs), 60)
+            return await asyncio.wait_for(work(jobs), 300)
         finally:
             await jobs.close()
 
@@ -263,4 +263,4 @@ def test_jobs_end_with_a_parent_that_is_killed(tmp_path):
         assert not gone(pid)
         parent.send_signal(signal.SIGKILL)
         parent.wait()
-        asyncio.run(asyncio.wait_for(until(lambda: gone(pid)), 20))
+        asyncio.run(asyncio.wait_for(until(lambda: gone(pid)), 300))

@@ -53,8 +53,8 @@ class Stream:
 
 
 def run(work):
-    """Run a coroutine, for two minutes at the most."""
-    return asyncio.run(asyncio.wait_for(work, 120))
+    """Run a coroutine, for five minutes at the most."""
+    return asyncio.run(asyncio.wait_for(work, 300))
 
 
 def test_one_save_reaches_two_hundred_open_pages(page_of):

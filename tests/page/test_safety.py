@@ -384,7 +384,7 @@ def test_who_connects_and_does_not_ask_is_hung_up_on(monkeypatch):
             server.should_exit = True
             await serving
 
-    asyncio.run(asyncio.wait_for(work(), 60))
+    asyncio.run(asyncio.wait_for(work(), 300))
 
 
 @pytest.mark.slow

@@ -4,7 +4,7 @@ import io
 import re
 
 import pytest
-from tests.page.conftest import EXAMPLES, KITCHEN, addressed, settled
+from tests.page.conftest import EXAMPLES, KITCHEN, PATIENCE_MS, addressed, settled
 from tests.waiting import until
 
 from falsework.invent import invent_copied
@@ -146,11 +146,11 @@ def test_without_scripts_sheets_tell_and_show(page_of, browser):
         page.reload()
         return False
 
-    until(worked_out)
+    until(worked_out, most_s=PATIENCE_MS / 1000)
     page.get_by_label("Years").fill("20")
     page.get_by_role("button", name="Draw them").click()
     addressed(page, "years=20")
-    until(worked_out)
+    until(worked_out, most_s=PATIENCE_MS / 1000)
     page.get_by_role("heading", name="A bad year").wait_for()
     context.close()
 

@@ -57,8 +57,8 @@ class Watched:
 
 
 def run(work):
-    """Run a coroutine function, for a minute at the most."""
-    return asyncio.run(asyncio.wait_for(work(), 60))
+    """Run a coroutine function, for five minutes at the most."""
+    return asyncio.run(asyncio.wait_for(work(), 300))
 
 
 @pytest.fixture
