@@ -200,7 +200,7 @@ def _restores_s(scene: Scene, each: Candidate) -> float:
     if each.tries != "restore" or len(each.of) < 2:
         return 0.0
     data = data_of(scene, each.of[0])
-    return Copier(scene.lab).copying(data, (each.of[1],), data.in_.ids if data.in_ else ()).seconds
+    return Copier(scene.lab).restoring(data, (each.of[1],), data.in_.ids if data.in_ else ()).seconds
 
 
 def _unproved(claims: Sequence[Claim]) -> tuple[str, ...]:
