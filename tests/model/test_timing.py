@@ -7,7 +7,7 @@ from tests.model.texts import lab_of, read, refused, told
 from tests.model.texts import thing as thing_of
 
 from falsework.model.simple import Watched
-from falsework.model.timing import ASSUMED, WRITTEN, Timing, Timings, belief_of, timed_of, times_of
+from falsework.model.timing import ASSUMED, WRITTEN, Timing, Timings, belief_of, settled_s, timed_of, times_of
 from falsework.units import Quantity
 
 PAIR = "machines: {{n1..2: node}}\nservices: {{mail: {{on: [n1, n2], {}}}}}\n"
@@ -65,6 +65,45 @@ def test_a_pool_too():
     """From losing a host to its copies running elsewhere."""
     text = "machines: {n1..2: node}\npools: {p: {hosts: n1..2, restarts in: 2 min, timed: {restarts in: [60 s]}}}\n"
     assert thing_of(text, "p").restarts_in == pytest.approx((120.0**4 * 60.0) ** 0.2)
+
+
+def test_what_wakes_too():
+    """A machine, from power to ready; a strip has no such figure unless it is said."""
+    text = "machines: {n: {is: node, wakes in: 2 min, timed: {wakes in: [60 s], mends in: [3 h]}}}\n"
+    found = thing_of(text, "n")
+    assert found.wakes_in == pytest.approx((120.0**4 * 60.0) ** 0.2)
+    assert {each.key for each in timed_of(found).corrections} == {"wakes in", "mends in"}
+    assert told("power: {A: {is: strip, timed: {wakes in: [60 s]}}}\n") == [
+        "lab.yaml:2:31 (power.A.timed): times of `wakes in` were measured, and A says nothing of it."
+        " Say `wakes in` too."
+    ]
+
+
+STORE = "kinds: {{d: {{is: drive, size: 1 TB}}}}\nmachines: {{n: {{is: node, drives: 2 d}}}}\nstores: {{s: {{drives: n.d*, layout: mirror, {}}}}}\n"
+
+
+def test_a_figure_that_is_worked_out_counts_like_an_assumed_one():
+    """Where nobody wrote one; where somebody did, what sizes and speeds say does not count at all."""
+    measured = thing_of(STORE.format("timed: {rebuilds in: [9 h, 4 h]}"), "s")
+    assert settled_s(measured, "rebuilds_in", 1000.0) == pytest.approx(
+        (1000.0**ASSUMED * 32400 * 14400) ** (1 / 2.1)
+    )
+    assert belief_of(measured, "rebuilds_in", 1000.0).weight == pytest.approx(2.1)
+    both = thing_of(STORE.format("rebuilds in: 6 h, timed: {rebuilds in: [9 h]}"), "s")
+    assert (
+        settled_s(both, "rebuilds_in", 1000.0)
+        == both.rebuilds_in
+        == pytest.approx((21600.0**4 * 32400) ** 0.2)
+    )
+    assert settled_s(thing_of(STORE.format("spares: 0"), "s"), "rebuilds_in", 1000.0) == 1000.0
+
+
+def test_what_takes_no_time_at_all_is_a_fault():
+    """Nothing is rebuilt or restored in no time."""
+    assert told(STORE.format("rebuilds in: 0 s")) == [
+        "lab.yaml:4:57 (stores.s.rebuilds in): s rebuilds in no time, it says."
+        " Give the time that it takes, such as 9 h, or leave it out."
+    ]
 
 
 def test_a_corrected_figure_is_told_with_what_it_rests_on():

@@ -95,11 +95,20 @@ def comparing_schema() -> dict[str, Schema]:
                     thing=text("its name"),
                     key=text("the figure that measured times correct"),
                     before_s=or_null(ref("figure in seconds")),
-                    written=flag("whether the lab file says it; else it is assumed"),
-                    counts_as=amount("how many measured times what is written or assumed counts for"),
+                    source={
+                        "enum": ["written", "assumed", "worked out"],
+                        "description": "where that is from",
+                    },
+                    counts_as=amount(
+                        "how many measured times that counts for, without those of the lab file"
+                    ),
                     known_s=list_(amount("seconds"), "measured times that the lab file has already"),
                     new=list_(
-                        object_(took_s=amount("seconds"), on=text("when, in UTC"), run=count("in which run")),
+                        object_(
+                            took_s=amount("seconds"),
+                            on=text("when, in UTC"),
+                            run=or_null(count("in which run; null where somebody told it")),
+                        ),
                         "measured times that are new",
                     ),
                     after_s=ref("figure in seconds"),
@@ -129,7 +138,11 @@ def comparing_schema() -> dict[str, Schema]:
                 "failures of parts that a probe sees",
             ),
             passed=list_(
-                object_(run=count("the run"), thing=text("may be empty"), why=text("a clause")),
+                object_(
+                    run=or_null(count("the run; null for what was told")),
+                    thing=text("may be empty"),
+                    why=text("a clause"),
+                ),
                 "what teaches nothing, and why",
             ),
             by_hand=list_(object_(of=text("whose"), what=text("what to write")), "what can't be written"),

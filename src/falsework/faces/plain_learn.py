@@ -33,7 +33,7 @@ def learn_answer(
         "updates": [_update(each) for each in learnt.updates],
         "proofs": [_proof(each) for each in learnt.proofs],
         "counts": [_count(each) for each in learnt.counts],
-        "passed": [{"run": run, "thing": thing, "why": why} for run, thing, why in learnt.passed],
+        "passed": [{"run": run or None, "thing": thing, "why": why} for run, thing, why in learnt.passed],
         "by_hand": [{"of": of, "what": what} for of, what in changes.left],
         "difference": changes.difference,
         "written": list(written),
@@ -46,11 +46,11 @@ def _update(update: Update) -> Plain:
         "thing": update.thing,
         "key": update.key,
         "before_s": _figure(update.before),
-        "written": update.written,
+        "source": update.source,
         "counts_as": update.guessed,
         "known_s": [each.took_s for each in update.known],
         "new": [
-            {"took_s": each.took_s, "on": each.on, "run": run}
+            {"took_s": each.took_s, "on": each.on, "run": run or None}
             for each, run in zip(update.new, update.runs, strict=True)
         ],
         "after_s": _figure(update.after),

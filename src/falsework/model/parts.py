@@ -37,7 +37,7 @@ from falsework.model.forms import (
 )
 from falsework.model.needs import NEEDS, Needs
 from falsework.model.raising import RAISING, Raising
-from falsework.model.timing import PART_TIMED, PartTimed
+from falsework.model.timing import PART_TIMED, POWERED_TIMED, PartTimed, PoweredTimed
 from falsework.units import Dimension, Quantity
 
 ThingId = NewType("ThingId", str)
@@ -182,6 +182,9 @@ class Powered(Part):
         Choice("on", "stays off", "as it was"), "what it does when power returns after a cut"
     )
     wakes_in: float | None = key(Amount(Dimension.TIME, "90 s"), "from power to ready")
+    timed: PoweredTimed | None = key(
+        POWERED_TIMED, "times that you measured; they correct those written or assumed"
+    )
     stops_in: float | None = key(Amount(Dimension.TIME, "3 min"), "how long an orderly stop takes")
 
 

@@ -24,7 +24,16 @@ from falsework.model.forms import (
     Text,
 )
 from falsework.model.parts import Thing, ThingId
-from falsework.model.timing import POOL_TIMED, SERVICE_TIMED, PoolTimed, ServiceTimed
+from falsework.model.timing import (
+    DATA_TIMED,
+    POOL_TIMED,
+    SERVICE_TIMED,
+    STORE_TIMED,
+    DataTimed,
+    PoolTimed,
+    ServiceTimed,
+    StoreTimed,
+)
 from falsework.units import Dimension, Quantity
 
 LEVELS = ("drive", "node", "enclosure", "strip", "circuit", "switch", "rack", "room")
@@ -51,6 +60,13 @@ class Store(Thing):
     spares: int = key(Count(0, 100), "drives waiting as spares", default=0)
     rebuild_gets: float | None = key(
         Amount(Dimension.SHARE, "50 %"), "the share of a drive's speed that the load leaves to a rebuild"
+    )
+    rebuilds_in: float | None = key(
+        Amount(Dimension.TIME, "9 h"),
+        "from a new drive in its place to the store being whole again; worked out from sizes and speeds if not said",
+    )
+    timed: StoreTimed | None = key(
+        STORE_TIMED, "times that you measured; they correct those written or worked out"
     )
 
 
@@ -296,6 +312,13 @@ class Data(Thing):
     )
     back_within: float | None = key(
         Amount(Dimension.TIME, "4 h"), "how soon it must be back (recovery time objective)"
+    )
+    restores_in: float | None = key(
+        Amount(Dimension.TIME, "40 min"),
+        "how long it takes to bring all of it back from a backup; worked out from its size and the speeds if not said",
+    )
+    timed: DataTimed | None = key(
+        DATA_TIMED, "times that you measured; they correct those written or worked out"
     )
 
 

@@ -24,7 +24,9 @@ if TYPE_CHECKING:  # parts have times of their own, so that they load this
     from falsework.model.parts import Thing
 
 WRITTEN, ASSUMED = 4.0, 0.1
-"""How many measured times a figure counts for: one that the owner wrote, and one that was assumed."""
+"""How many measured times a figure counts for: one that the owner wrote, and one that was assumed or worked out."""
+WORKED_OUT = ("rebuilds_in", "restores_in")
+"""Figures that are worked out from sizes and speeds where nobody wrote them."""
 LONGEST_S = 100 * units.YEAR_S
 
 
@@ -40,6 +42,15 @@ class Timing:
     took_s: float
     on: str = ""
 
+    @property
+    def on_moment(self) -> datetime.datetime:
+        """When, however it was written.
+
+        Raises:
+            ValueError: it was not said.
+        """
+        return datetime.datetime.fromisoformat(self.on)
+
 
 class Timings(Form[Timing]):
     """A measured time, with the day or the moment if the owner likes."""
@@ -48,24 +59,33 @@ class Timings(Form[Timing]):
 
     def read(self, node: tree.Node, say: Say) -> Timing:
         """The time, and when it was measured."""
-        text, _, on = scalar(node, say, self.says).text.partition(" on ")
         try:
-            took_s = units.parse(text, Dimension.TIME)
+            return timing_of(scalar(node, say, self.says).text)
         except UnitError as error:
-            raise say.fault(node.where, error.what, error.mend) from None
-        if not 0 < took_s <= LONGEST_S:
-            raise say.fault(node.where, f"found {shown(node)}", "a time that was measured is above 0")
-        try:
-            moment = datetime.datetime.fromisoformat(on) if on else None
-        except ValueError:
-            raise say.fault(node.where, f"found {shown(node)}", f"write {self.says}") from None
-        if moment is not None and moment.tzinfo is not None:
-            raise say.fault(node.where, f"found {shown(node)}", "write the moment in UTC, without a zone")
-        return Timing(took_s, on)
+            raise say.fault(node.where, error.what or f"found {shown(node)}", error.mend) from None
 
     def schema(self) -> dict[str, Any]:
         """A string."""
         return {"type": "string", "pattern": "^[0-9.]"}
+
+
+def timing_of(text: str) -> Timing:
+    """A measured time from words: `28 s`, or `28 s on 2026-11-26 07:35:12`.
+
+    Raises:
+        UnitError: it is none; what is wrong is empty where no more can be said than that.
+    """
+    words, _, on = text.partition(" on ")
+    took_s = units.parse(words, Dimension.TIME)
+    if not 0 < took_s <= LONGEST_S:
+        raise UnitError("", "a time that was measured is above 0")
+    try:
+        moment = datetime.datetime.fromisoformat(on) if on else None
+    except ValueError:
+        raise UnitError("", f"write {Timings.says}") from None
+    if moment is not None and moment.tzinfo is not None:
+        raise UnitError("", "write the moment in UTC, without a zone")
+    return Timing(took_s, on)
 
 
 _TIMES = Listed(Timings())
@@ -132,9 +152,40 @@ class PartTimed(Timed):
     mends_in: tuple[Timing, ...] = key(_TIMES, "how long repairs took once begun", default=())
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoweredTimed(PartTimed):
+    """Times that were measured of a part with a plug."""
+
+    IS: ClassVar[str] = "times of a part with a plug"
+    wakes_in: tuple[Timing, ...] = key(_TIMES, "how long it took from power to ready", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoreTimed(Timed):
+    """Times that were measured of a store."""
+
+    IS: ClassVar[str] = "times of a store"
+    rebuilds_in: tuple[Timing, ...] = key(
+        _TIMES, "how long it took from a new drive in its place to the store being whole again", default=()
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DataTimed(Timed):
+    """Times that were measured of data."""
+
+    IS: ClassVar[str] = "times of data"
+    restores_in: tuple[Timing, ...] = key(
+        _TIMES, "how long it took to bring all of it back from a backup", default=()
+    )
+
+
 SERVICE_TIMED = Inside(ServiceTimed, example="{takes over: [28 s, 33 s on 2026-11-26]}")
 POOL_TIMED = Inside(PoolTimed, example="{restarts in: [95 s]}")
 PART_TIMED = Inside(PartTimed, example="{mends in: [3 h]}")
+POWERED_TIMED = Inside(PoweredTimed, example="{mends in: [3 h], wakes in: [95 s]}")
+STORE_TIMED = Inside(StoreTimed, example="{rebuilds in: [9 h]}")
+DATA_TIMED = Inside(DataTimed, example="{restores in: [41 min]}")
 
 
 def timed_of(thing: Thing) -> Timed | None:
@@ -157,14 +208,48 @@ def figure_of(thing: Thing, attribute: str) -> Quantity | float | None:
     return found if isinstance(found, Quantity | float | int) else None
 
 
-def belief_of(thing: Thing, attribute: str) -> Belief | None:
-    """What is believed of a figure, measured times counted in; None where there is none, or it takes no time."""
+def belief_of(thing: Thing, attribute: str, worked_out_s: float | None = None) -> Belief | None:
+    """What is believed of a figure, measured times counted in; None where there is none, or it takes no time.
+
+    Args:
+        thing: of which.
+        attribute: as that of the measured times.
+        worked_out_s: what the figure is by sizes and speeds, for one of `WORKED_OUT`.
+    """
     timed = timed_of(thing)
     name = attribute.replace("_", " ")
     for each in timed.corrections if timed is not None else ():
         if each.key == name:
             return each.belief
-    return _guess(figure_of(thing, attribute), written=attribute in thing.places)
+    figure = figure_of(thing, attribute)
+    if figure is not None or not worked_out_s:
+        return _guess(figure, written=attribute in thing.places)
+    known = times_of(timed).get(attribute, ()) if timed is not None else ()
+    return believed(worked_out_s, ASSUMED).updated([each.took_s for each in known])
+
+
+def settled_s(thing: Thing, attribute: str, worked_out_s: float) -> float:
+    """The figure that counts, of those that are worked out where nobody wrote them, seconds.
+
+    Args:
+        thing: of which.
+        attribute: one of `WORKED_OUT`.
+        worked_out_s: what it is by sizes and speeds; it counts as one that was assumed.
+    """
+    belief = belief_of(thing, attribute, worked_out_s)
+    return worked_out_s if belief is None else belief.middle
+
+
+def unsaid(thing: Thing, attribute: str) -> str:
+    """What to say first, where the thing has no such figure that measured times could correct; empty where it has."""
+    if figure_of(thing, attribute) is not None or attribute in WORKED_OUT:
+        return ""
+    if attribute == "floats":
+        floats = getattr(thing, attribute) is not None
+        return "" if floats else "say which address `floats`, or time what it does instead"
+    if attribute == "takes_over":
+        return "say `takes over` too, where one copy serves and another takes over"
+    return f"say `{attribute.replace('_', ' ')}` too"
 
 
 def corrected(thing: Thing, assumed: Collection[str]) -> tuple[dict[str, Any], tuple[Correction, ...]]:

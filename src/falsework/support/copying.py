@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.model.lab import Lab
 from falsework.model.parts import Drive, Node, Outside, ThingId
 from falsework.model.services import Copy, Data, Pool, Service, Store
+from falsework.model.timing import settled_s
 from falsework.support.reached import ASSUMED_PORT, ASSUMED_SIZE, best_port, nodes_of
 
 ASSUMED_OUTSIDE = 5e7
@@ -22,7 +23,7 @@ class Copying:
         size: bytes.
         speed: bit/s.
         slowest: what limits the speed, in words.
-        seconds: 8 size / speed.
+        seconds: 8 size / speed; of a restore what was written or measured of it instead, if anything was.
         assumed: whether size or speed was assumed.
     """
 
@@ -66,6 +67,14 @@ class Copier:
             seconds=8 * size / speed,
             assumed=guessed or data.size is None,
         )
+
+    def restoring(self, data: Data, source: Iterable[str], target: Iterable[str]) -> Copying:
+        """The copying of a data set back from a backup, by what its owner wrote or measured of that, if anything."""
+        found = self.copying(data, source, target)
+        seconds = settled_s(data, "restores_in", found.seconds)
+        if seconds == found.seconds:
+            return found
+        return replace(found, seconds=seconds, slowest="what is known of its restores", assumed=False)
 
     def _limits(self, name: str) -> Iterator[tuple[float, str, bool]]:
         thing = self.lab.things.get(ThingId(name))

@@ -98,3 +98,34 @@ def test_what_is_wrong_is_told_and_false_alarms_are_not(changes, found):
         assert each.where is not None
         assert each.mend
         assert each.caution == DATA_CAUTION
+
+
+@pytest.mark.parametrize("scheme", ["mirror", "parity", "double parity", "2 copies", "2+1 pieces"])
+@pytest.mark.parametrize("hours", [1.0, 5.0, 300.0])
+def test_a_rebuild_takes_as_long_as_it_is_known_to_take(scheme, hours):
+    """Whatever the layout; what lasts longer is the less durable, and what sizes and speeds say is told beside."""
+    text = LAB.replace("double parity", scheme)
+    (plain,) = store_odds(lab_of(text))
+    (known,) = store_odds(
+        lab_of(text.replace("rebuild gets: 50 %", f"rebuilds in: {hours} h, rebuild gets: 50 %"))
+    )
+    assert known.rebuild_s == pytest.approx(hours * HOUR_S, rel=1e-9)
+    assert known.by_speed_s == plain.by_speed_s == plain.rebuild_s
+    assert (known.usual.lost > plain.usual.lost) is (known.rebuild_s > plain.rebuild_s)
+
+
+def test_measured_rebuilds_correct_the_one_that_was_worked_out():
+    """40 000 s by sizes and speeds count as a tenth of a measured time; two rebuilds took 8 and 18 h."""
+    (found,) = store_odds(
+        lab_of(LAB.replace("rebuild gets: 50 %", "rebuild gets: 50 %, timed: {rebuilds in: [8 h, 18 h]}"))
+    )
+    assert found.rebuild_s == pytest.approx((40_000**0.1 * 28_800 * 64_800) ** (1 / 2.1))
+
+
+def test_a_check_says_what_a_measured_rebuild_makes_of_a_store():
+    """Eight days of rebuilding are longer than a mirror should stay with nothing to spare."""
+    text = LAB.replace("double parity", "mirror")
+    assert "long without redundancy" not in codes(text)
+    assert "long without redundancy" in codes(
+        text.replace("rebuild gets: 50 %", "timed: {rebuilds in: [8 days, 9 days]}")
+    )

@@ -62,7 +62,7 @@ def test_a_take_over_is_measured(standing):
     """31 s, with the moment of the run in UTC; 40 s that were written count as four."""
     found = updates(standing, pulled())["mail", "takes over"]
     assert [(round(each.took_s, 1), each.on) for each in found.new] == [(30.9, "2026-11-26 08:35:12")]
-    assert (found.before, found.written, found.guessed) == (40.0, True, WRITTEN)
+    assert (found.before, found.source, found.guessed) == (40.0, "written", WRITTEN)
     assert found.after == pytest.approx((40.0**4 * found.new[0].took_s) ** 0.2)
     assert (found.posterior.weight, found.runs) == (5.0, (1,))
 

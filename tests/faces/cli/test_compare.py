@@ -175,7 +175,7 @@ def test_what_drills_taught_is_written_once(lab):
     assert "timed: {takes over: [31 s on " in text
     assert "mail blinks for 38 s" in typed("lose", str(lab), "n1").out
     again = typed("learn", str(lab), "--write")
-    assert again.out.splitlines()[0] == "Two desks: 2 runs in the record, and nothing new in them"
+    assert again.out.splitlines()[0] == "Two desks: 2 runs in the record, and nothing new"
     assert lab.read_text(encoding="utf-8") == text
 
 

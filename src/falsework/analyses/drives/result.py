@@ -276,6 +276,7 @@ class StoreOdds:
         survives: drives, whichever they are.
         usual, low, high: how durable; None where a drive has no size.
         rebuild_s, begins_s, read_errors, read_chance: as for a layout.
+        by_speed_s: the rebuild as sizes and speeds alone have it, whatever was written or measured of it.
         exposed_s: mean time a year with no redundancy left.
         heals: whether it makes itself whole again after the loss of any one drive, without a new one.
         last: whether that rebuild is made with no redundancy left.
@@ -290,6 +291,7 @@ class StoreOdds:
     low: Durability | None
     high: Durability | None
     rebuild_s: float
+    by_speed_s: float
     begins_s: float
     read_errors: float
     read_chance: float

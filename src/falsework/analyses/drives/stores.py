@@ -18,6 +18,7 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Drive, ThingId
 from falsework.model.rules import layout
 from falsework.model.services import Store
+from falsework.model.timing import settled_s
 from falsework.support.reached import ASSUMED_PORT, best_port, domain_of
 
 
@@ -47,6 +48,7 @@ def _store(lab: Lab, shared: Domains, store: Store, figures: Figures, ends: bool
         low=None,
         high=None,
         rebuild_s=0.0,
+        by_speed_s=0.0,
         begins_s=0.0,
         read_errors=0.0,
         read_chance=0.0,
@@ -67,6 +69,12 @@ def _store(lab: Lab, shared: Domains, store: Store, figures: Figures, ends: bool
 
     usual = under(USUAL)
     rebuild = rebuilt(plan, usual)
+    by_speed_s = rebuild.seconds
+    known_s = settled_s(store, "rebuilds_in", by_speed_s)
+    if known_s != by_speed_s:
+        plan, bays = _slower(plan, bays, known_s / by_speed_s)
+        usual = under(USUAL)
+        rebuild = rebuilt(plan, usual)
     return replace(
         nothing,
         usable_bytes=plan.usable_bytes,
@@ -74,6 +82,7 @@ def _store(lab: Lab, shared: Domains, store: Store, figures: Figures, ends: bool
         low=under(LOW) if ends else None,
         high=under(HIGH) if ends else None,
         rebuild_s=rebuild.seconds,
+        by_speed_s=by_speed_s,
         begins_s=0.0 if plan.spares else mends.replaced_s(plan),
         read_errors=rebuild.read_errors if survived else 0.0,
         read_chance=rebuild.read_chance if survived else 0.0,
@@ -127,6 +136,20 @@ def _as_plan(
         ),
     )
     return plan, ()
+
+
+def _slower(plan: Plan, bays: Sequence[Bays], factor: float) -> tuple[Plan, tuple[Bays, ...]]:
+    """The same layout with everything so many times slower: a rebuild takes as long as it is known to take."""
+    groups = tuple(
+        replace(
+            group,
+            sticks=tuple(replace(each, speed=each.speed / factor) for each in group.sticks),
+            spares=tuple(replace(each, speed=each.speed / factor) for each in group.spares),
+        )
+        for group in plan.groups
+    )
+    slower = tuple(replace(each, bytes_per_s=each.bytes_per_s / factor) for each in bays)
+    return replace(plan, groups=groups), slower
 
 
 def _port(lab: Lab, name: str, sticks: Sequence[Stick]) -> Bays:

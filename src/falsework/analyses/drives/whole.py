@@ -240,6 +240,8 @@ def _stores_taken(lab: Lab) -> Iterator[Taken]:
         things = _for_whom(figure, held)
         if things:
             yield figure.taken(things, where=lab.named(things[:1])[0].where)
-    unsaid = tuple(str(store.id) for store in lab.of(Store) if store.rebuild_gets is None)
+    unsaid = tuple(
+        str(store.id) for store in lab.of(Store) if store.rebuild_gets is None and store.rebuilds_in is None
+    )
     if unsaid:
         yield REBUILD_GETS.taken(unsaid)

@@ -114,7 +114,10 @@ def _data(standing: Standing, runs: Sequence[Past]) -> Iterator[Row]:
         if data.back_within is None and not data.backed_up and data.id not in trials:
             continue
         copies = [
-            (copier.copying(data, backup.to.ids, data.in_.ids if data.in_ else ()).seconds, backup.to.ids[0])
+            (
+                copier.restoring(data, backup.to.ids, data.in_.ids if data.in_ else ()).seconds,
+                backup.to.ids[0],
+            )
             for backup in data.backed_up
         ]
         longest_s, by = max(copies, key=lambda copy: copy[0], default=(None, ""))

@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from falsework.analyses.comparing.served import served
 from falsework.analyses.learning.measured import COARSE
-from falsework.analyses.learning.result import Counted
+from falsework.analyses.learning.moments import is_later, written
+from falsework.analyses.learning.result import Counted, Measured
 from falsework.model.parts import Outside, Part, ThingId
 from falsework.model.simple import Seen
 from falsework.model.timing import Timing
@@ -56,8 +57,8 @@ def counted(standing: Standing, runs: Sequence[Observed]) -> Iterator[Counted]:
             )
 
 
-def repaired(standing: Standing, runs: Sequence[Observed]) -> Iterator[tuple[str, Timing, int]]:
-    """How long each failure of what others mend lasted, with the moment at which it began, and the run.
+def repaired(standing: Standing, runs: Sequence[Observed]) -> Iterator[Measured]:
+    """How long each failure of what others mend lasted, with the moment at which it began.
 
     What the owner mends is out while somebody notices and comes besides, so that its repair can't be told.
     """
@@ -67,19 +68,8 @@ def repaired(standing: Standing, runs: Sequence[Observed]) -> Iterator[tuple[str
             for outage in _failures(thing.id, probes, run):
                 if math.isfinite(outage.until_s) and outage.within_s <= COARSE * outage.lasts_s:
                     began = run.began + datetime.timedelta(seconds=outage.from_s)
-                    yield thing.id, Timing(outage.lasts_s, written(began)), run.number
-
-
-def written(moment: datetime.datetime) -> str:
-    """A moment as it is written into the lab file: in UTC, to the second."""
-    return moment.astimezone(datetime.UTC).strftime("%Y-%m-%d %H:%M:%S")
-
-
-def is_later(moment: datetime.datetime, than: str) -> bool:
-    """Whether a moment is later than one that is written in the lab file, in whatever form, or than none."""
-    return not than or datetime.datetime.fromisoformat(written(moment)) > datetime.datetime.fromisoformat(
-        than
-    )
+                    timing = Timing(outage.lasts_s, written(began))
+                    yield Measured(thing=thing.id, attribute="mends_in", timing=timing, run=run.number)
 
 
 def _by_thing(runs: Sequence[Observed]) -> Mapping[str, list[tuple[Run, list[ProbeSeen]]]]:

@@ -4,41 +4,24 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 
 from falsework.analyses.comparing import Comparison, compare
 from falsework.analyses.comparing.compare import prediction, with_out
-from falsework.analyses.learning.counting import counted, repaired, written
-from falsework.analyses.learning.measured import Measured, measured
+from falsework.analyses.learning.counting import counted, repaired
+from falsework.analyses.learning.measured import measured
 from falsework.analyses.learning.proving import proved
-from falsework.analyses.learning.result import Learnt, Proof, Update
+from falsework.analyses.learning.result import Learnt, Measured, Passed, Proof, Update
+from falsework.analyses.learning.worked_out import worked_out_s
 from falsework.errors import FalseworkError
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Card, Controller, Part, Supply, Thing, ThingId
-from falsework.model.timing import (
-    ASSUMED,
-    WRITTEN,
-    Timing,
-    belief_of,
-    figure_of,
-    moved,
-    timed_of,
-    times_of,
-)
+from falsework.model.timing import ASSUMED, WRITTEN, belief_of, figure_of, moved, timed_of, times_of
 from falsework.record.observed import Observed
 from falsework.support.standing import Standing
 
 
-@dataclass(slots=True)
-class _Times:
-    """New times of one figure, and their runs."""
-
-    new: list[Timing] = field(default_factory=list)
-    runs: list[int] = field(default_factory=list)
-
-
-def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
+def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured] = ()) -> Learnt:
     """What runs teach that the lab file does not have yet.
 
     A time that is in the file already is known by the moment at which its run began, so that the same run is learnt
@@ -47,43 +30,36 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
     Args:
         standing: the lab as it is.
         runs: of its record, in their order; those that have not ended are passed over.
+        told: times that somebody measured otherwise.
     """
-    times: defaultdict[tuple[str, str], _Times] = defaultdict(_Times)
+    lab = standing.lab
+    heard: list[Measured | Passed] = []
     proofs: dict[tuple[str, str], Proof] = {}
-    passed: list[tuple[int, str, str]] = []
     ended = [each for each in runs if each.run.ended]
-    passed.extend((each.run.number, "", "it has not come to its end") for each in runs if not each.run.ended)
+    heard.extend((each.run.number, "", "it has not come to its end") for each in runs if not each.run.ended)
     for observed in ended:
         run = observed.run
         try:
             at, comparison, lines = _one(standing, observed)
         except FalseworkError as error:
-            passed.append((run.number, "", str(error)))
+            heard.append((run.number, "", str(error)))
             continue
         if comparison.why_not and run.tries != "restore":
             continue  # a run that only watched: its failures are counted, and there is nothing to compare
-        for each in lines:
-            if isinstance(each, Measured):
-                timing = Timing(each.took_s, written(run.began))
-                if _is_new(standing.lab, each, timing):
-                    times[each.thing, each.attribute].new.append(timing)
-                    times[each.thing, each.attribute].runs.append(run.number)
-            else:
-                passed.append((run.number, *each))
+        heard.extend(lines)
         for proof in proved(at, observed, comparison):
-            why = _why_unsaid(standing.lab, proof.thing)
+            why = _why_unsaid(lab, proof.thing)
             if why:
-                passed.append((run.number, proof.thing, why))
+                heard.append((run.number, proof.thing, why))
                 continue
             known = proofs.get((proof.thing, proof.key))
             if known is None or known.on < proof.on:
                 proofs[proof.thing, proof.key] = proof
-    for name, timing, number in repaired(standing, ended):
-        if _is_new(standing.lab, Measured(thing=name, attribute="mends_in", took_s=timing.took_s), timing):
-            times[name, "mends_in"].new.append(timing)
-            times[name, "mends_in"].runs.append(number)
-    order = {name: number for number, name in enumerate(standing.lab.things)}
-    updates = [_update(standing.lab, *name, each) for name, each in times.items()]
+    heard.extend(repaired(standing, ended))
+    heard.extend(told)
+    times, passed = _sorted(lab, heard)
+    order = {name: number for number, name in enumerate(lab.things)}
+    updates = [_update(lab, *name, each) for name, each in times.items()]
     return Learnt(
         updates=tuple(sorted(updates, key=lambda each: (order[ThingId(each.thing)], each.key))),
         proofs=tuple(sorted(proofs.values(), key=lambda each: order[ThingId(each.thing)])),
@@ -93,23 +69,38 @@ def learn(standing: Standing, runs: Sequence[Observed]) -> Learnt:
     )
 
 
-def _one(
-    standing: Standing, observed: Observed
-) -> tuple[Standing, Comparison, list[Measured | tuple[str, str]]]:
+def _one(standing: Standing, observed: Observed) -> tuple[Standing, Comparison, list[Measured | Passed]]:
     run = observed.run
     at = with_out(standing, run.out)
     found = compare(at, observed)
-    lines: list[Measured | tuple[str, str]] = []
+    lines: list[Measured | Passed] = []
     if not found.why_not and found.lost:
-        lines = list(measured(at, prediction(at, found.lost).loss, found))
+        lines = list(measured(at, prediction(at, found.lost).loss, found, run))
     return at, found, lines
 
 
-def _is_new(lab: Lab, found: Measured, timing: Timing) -> bool:
-    timed = timed_of(lab.things[ThingId(found.thing)])
-    known = times_of(timed).get(found.attribute, ()) if timed is not None else ()
-    on = datetime.datetime.fromisoformat(timing.on)
-    return all(not each.on or datetime.datetime.fromisoformat(each.on) != on for each in known)
+def _sorted(
+    lab: Lab, heard: Sequence[Measured | Passed]
+) -> tuple[dict[tuple[str, str], list[Measured]], list[Passed]]:
+    """What is new, by figure, and what teaches nothing; a moment that a figure has a time of already is old."""
+    times: defaultdict[tuple[str, str], list[Measured]] = defaultdict(list)
+    passed: list[Passed] = []
+    for each in heard:
+        if not isinstance(each, Measured):
+            passed.append(each)
+        elif each.timing.on_moment not in _moments(lab, each, times[each.thing, each.attribute]):
+            times[each.thing, each.attribute].append(each)
+        elif not each.run:
+            passed.append((0, each.thing, f"a time of {each.timing.on} is known already"))
+    return {name: found for name, found in times.items() if found}, passed
+
+
+def _moments(lab: Lab, each: Measured, new: Sequence[Measured]) -> Iterator[datetime.datetime]:
+    timed = timed_of(lab.things[ThingId(each.thing)])
+    known = times_of(timed).get(each.attribute, ()) if timed is not None else ()
+    for timing in (*known, *(other.timing for other in new)):
+        if timing.on:
+            yield timing.on_moment
 
 
 def _why_unsaid(lab: Lab, name: str) -> str:
@@ -125,24 +116,27 @@ def _why_unsaid(lab: Lab, name: str) -> str:
     return ""
 
 
-def _update(lab: Lab, name: str, attribute: str, found: _Times) -> Update:
+def _update(lab: Lab, name: str, attribute: str, new: Sequence[Measured]) -> Update:
     thing: Thing = lab.things[ThingId(name)]
     timed = timed_of(thing)
     known = times_of(timed).get(attribute, ()) if timed is not None else ()
-    prior = belief_of(thing, attribute)
     before = figure_of(thing, attribute)
-    posterior, after = moved(before, prior, [each.took_s for each in found.new])
+    by_itself = worked_out_s(lab, thing, attribute) if before is None else None
+    prior = belief_of(thing, attribute, by_itself)
+    if by_itself is not None and prior is not None:
+        before = prior.middle
+    posterior, after = moved(before, prior, [each.timing.took_s for each in new])
     written = attribute in thing.places
     return Update(
         thing=name,
         key=attribute.replace("_", " "),
         before=before,
-        written=written,
+        source="written" if written else "assumed" if by_itself is None else "worked out",
         known=known,
-        new=tuple(found.new),
+        new=tuple(each.timing for each in new),
         prior=prior,
         posterior=posterior,
         after=after,
         guessed=0.0 if prior is None else WRITTEN if written else ASSUMED,
-        runs=tuple(found.runs),
+        runs=tuple(each.run for each in new),
     )

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from falsework.analyses.comparing import Comparison, Line, Sort
+from falsework.analyses.learning.moments import written
+from falsework.analyses.learning.result import Measured, Passed
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Copy, Pool, Service
-from falsework.model.timing import belief_of
+from falsework.model.timing import Timing, belief_of
+from falsework.record.observed import Run
 from falsework.support.graph import Role
 from falsework.support.standing import Standing
 
@@ -26,28 +28,21 @@ COARSE = 0.2
 """An interruption that may be wrong by a larger share of itself measures nothing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """A time that was measured of a figure: the attribute is that of the measured times (`model.timing`)."""
-
-    thing: str
-    attribute: str
-    took_s: float
-
-
-def measured(standing: Standing, loss: Loss, comparison: Comparison) -> Iterator[Measured | tuple[str, str]]:
-    """What the lines of a comparison measured; for those that fell and measured nothing, the thing and why not."""
+def measured(standing: Standing, loss: Loss, comparison: Comparison, run: Run) -> Iterator[Measured | Passed]:
+    """What the lines of a comparison measured; those that fell and measured nothing are passed over, with the reason."""
     for line in comparison.lines:
         if not line.service or line.sort is Sort.NOT_SEEN or line.falls_s == float("inf"):
             continue
         why = _why_not(line)
         if why:
-            yield line.thing, why
+            yield run.number, line.thing, why
             continue
         found = [] if _waited(standing, comparison, line) else list(_of(standing, loss, line))
-        yield from found
+        for thing, attribute, took_s in found:
+            timing = Timing(took_s, written(run.began))
+            yield Measured(thing=thing, attribute=attribute, timing=timing, run=run.number)
         if not found:
-            yield line.thing, "it waited for something else, so that its own times can't be told"
+            yield run.number, line.thing, "it waited for something else, so that its own times can't be told"
 
 
 def _waited(standing: Standing, comparison: Comparison, line: Line) -> bool:
@@ -77,7 +72,8 @@ def _why_not(line: Line) -> str:
     return ""
 
 
-def _of(standing: Standing, loss: Loss, line: Line) -> Iterator[Measured]:
+def _of(standing: Standing, loss: Loss, line: Line) -> Iterator[tuple[str, str, float]]:
+    """What it measured: thing, attribute, seconds."""
     service = standing.lab.things[ThingId(line.thing)]
     if not isinstance(service, Service):
         return
@@ -90,7 +86,7 @@ def _of(standing: Standing, loss: Loss, line: Line) -> Iterator[Measured]:
             service.takes_over if moving == "takes_over" else service.floats.in_ if service.floats else None
         )
         if abs((figure_s or 0.0) - foretold_s) <= NEAR_S and _active_fell(standing, loss, service.id):
-            yield Measured(thing=service.id, attribute=moving, took_s=line.lasts_s)
+            yield service.id, moving, line.lasts_s
         return
     made_of: dict[tuple[str, str], float] = {}
     for copy in standing.lab.of(Copy):
@@ -109,7 +105,9 @@ def _active_fell(standing: Standing, loss: Loss, service: str) -> bool:
     return not loss.view.lean_holds(service, 0)
 
 
-def _shared(standing: Standing, made_of: dict[tuple[str, str], float], took_s: float) -> Iterator[Measured]:
+def _shared(
+    standing: Standing, made_of: dict[tuple[str, str], float], took_s: float
+) -> Iterator[tuple[str, str, float]]:
     """One time that two figures have part in: what is known better keeps its length, the other gets the rest."""
     weight = {}
     for name, attribute in made_of:
@@ -123,6 +121,6 @@ def _shared(standing: Standing, made_of: dict[tuple[str, str], float], took_s: f
         whole = sum(made_of.values())
         for (name, attribute), seconds in made_of.items():
             if seconds > 0:
-                yield Measured(thing=name, attribute=attribute, took_s=took_s * seconds / whole)
+                yield name, attribute, took_s * seconds / whole
         return
-    yield Measured(thing=doubtful[0], attribute=doubtful[1], took_s=took_s - rest_s)
+    yield *doubtful, took_s - rest_s

@@ -10,29 +10,49 @@ from falsework.model.simple import Seen
 from falsework.model.timing import Timing
 from falsework.units import Quantity
 
+Passed = tuple[int, str, str]
+"""What teaches nothing: the run, 0 for what was told; the thing, or empty; and why not, a clause."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """One time that was measured of a figure.
+
+    Attributes:
+        thing: the id of what it is a figure of.
+        attribute: that of the measured times (`model.timing`).
+        timing: how long it took, and when.
+        run: in which run; 0 where somebody told it.
+    """
+
+    thing: str
+    attribute: str
+    timing: Timing
+    run: int = 0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Update:
     """One figure, and the measured times that correct it.
 
     Attributes:
-        thing: the id of the service, pool or part.
+        thing: the id of the service, pool, part, store or data.
         key: which of its figures, as in the lab file.
         before: the figure that counts now, seconds; None where there is none.
-        written: whether the owner wrote it; else it was assumed.
+        source: `written` by the owner, `assumed`, or `worked out` from sizes and speeds.
         known: times that are in the lab file already.
         new: those that this record adds.
         prior: what is believed now, the known times counted in; None where nothing is.
         posterior: what is believed with the new ones.
         after: the figure that will count, seconds.
-        guessed: how many measured times the figure that was written or assumed counts for.
-        runs: the runs that the new times are from.
+        guessed: how many measured times the figure that was written, assumed or worked out counts for.
+        runs: the runs that the new times are from; 0 for one that somebody told.
     """
 
     thing: str
     key: str
     before: Quantity | float | None
-    written: bool
+    source: str
     known: tuple[Timing, ...]
     new: tuple[Timing, ...]
     prior: Belief | None
@@ -89,14 +109,14 @@ class Learnt:
         updates: in the order of the lab.
         proofs: in the order of the lab.
         counts: in the order of the lab.
-        passed: runs, or what one of them showed of a thing, that teach nothing, and why: (run, thing or empty, why).
+        passed: runs, or what one of them showed of a thing, that teach nothing, and why.
         runs: how many there are in the record.
     """
 
     updates: tuple[Update, ...]
     proofs: tuple[Proof, ...]
     counts: tuple[Counted, ...]
-    passed: tuple[tuple[int, str, str], ...]
+    passed: tuple[Passed, ...]
     runs: int
 
     @property

@@ -85,7 +85,8 @@ def labour(
         assert isinstance(data, Data)
         at = growth.item[name]
         source = data.backed_up[number].to.ids if number >= 0 else ()
-        copying[at] = copier.copying(data, source, data_places(data))
+        copy = copier.restoring if source else copier.copying
+        copying[at] = copy(data, source, data_places(data))
         takes = RESTORE_HANDS_S + copying[at].seconds
         where = f"from its backup in {listed(source)}" if source else "from what you saved"
         found[at] = Job(

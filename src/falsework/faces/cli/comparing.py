@@ -40,6 +40,7 @@ def add() -> None:
             "learn lab.yaml",
             "learn lab.yaml --diff",
             "learn lab.yaml --write",
+            "learn lab.yaml --took 'keep: rebuilds in 9 h on 2026-11-26 14:30' --write",
             more="Times that were measured go under `timed` beside the figures that you wrote, and correct them; the next check "
             "uses both. Only what went as foretold, or merely faster or slower, teaches a time. What is in the file already is not "
             "learnt twice. Exit status: 0, or 2 for no answer.",
@@ -96,6 +97,15 @@ def learn(
     write: Annotated[
         bool, typer.Option("--write", help="Write it into the lab file, and show what was changed.")
     ] = False,
+    took: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--took",
+            metavar="TIME",
+            help="A time that you measured yourself, and when, in UTC: 'keep: rebuilds in 9 h on 2026-11-26 14:30'.",
+            show_default=False,
+        ),
+    ] = None,
     every: Annotated[bool, typer.Option("--all", help="Show also what teaches nothing, and why.")] = False,
     record: Record = None,
     json: Json = False,
@@ -106,6 +116,16 @@ def learn(
         from falsework.faces.cli.learn import Asked
         from falsework.faces.cli.learn import learn as answer
 
-        return answer(Asked(lab=lab, diff=diff, write=write, all=every, record=record, json=json))
+        return answer(
+            Asked(
+                lab=lab,
+                diff=diff,
+                write=write,
+                all=every,
+                took=tuple(took or ()),
+                record=record,
+                json=json,
+            )
+        )
 
     raise typer.Exit(run(work, command="learn", as_json=json))

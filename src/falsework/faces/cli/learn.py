@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.learning import Counted, Learnt, Proof, Update
+from falsework.analyses.learning import Counted, Learnt, Proof, Update, said
 from falsework.analyses.learning import learn as learn_from
 from falsework.errors import counted, few
 from falsework.faces.cli.changing import change_lines, write_changes, written_lines
@@ -34,6 +34,7 @@ class Asked:
     diff: bool = False
     write: bool = False
     all: bool = False
+    took: tuple[str, ...] = ()
     record: Path | None = None
     json: bool = False
 
@@ -48,7 +49,10 @@ def learn(asked: Asked) -> int:
     standing = opened(asked.lab, ())
     with Told() as tell:
         tell("reading the record", 0, 1)
-        learnt = learn_from(standing, all_observed(file))
+        told = [said(standing.lab, each) for each in asked.took]
+        # What somebody tells needs no record.
+        kept = () if told and asked.record is None and not file.exists() else all_observed(file)
+        learnt = learn_from(standing, kept, told)
         changes = taught(standing.lab, learnt)
     if asked.write:
         write_changes(standing.lab, changes)
@@ -66,15 +70,15 @@ def learn(asked: Asked) -> int:
 
 
 def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator[Line]:
+    told = "what you told" if asked.took else ""
     if learnt.empty:
-        yield Line(
-            f"{lab}: {counted(learnt.runs, 'run')} in the record, and nothing new in them", style="head"
-        )
+        said = f"{counted(learnt.runs, 'run')} in the record{' and ' if told else ''}{told}, and nothing new"
+    elif told and not learnt.runs:
+        said = f"{told} teaches {_what(learnt)}"
     else:
-        yield Line(
-            f"{lab}: {counted(learnt.runs, 'run')} {'teaches' if learnt.runs == 1 else 'teach'} {_what(learnt)}",
-            style="head",
-        )
+        teach = "teaches" if learnt.runs == 1 and not told else "teach"
+        said = f"{counted(learnt.runs, 'run')}{' and ' if told else ''}{told} {teach} {_what(learnt)}"
+    yield Line(f"{lab}: {said}", style="head")
     for update in learnt.updates:
         yield Line()
         yield from _update(update)
@@ -89,7 +93,10 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
         yield Line()
         for run, thing, why in learnt.passed:
             yield labelled(
-                "passed", f"run {run}{f', {thing}' if thing else ''}: {why}", style="quiet", width=10
+                "passed",
+                f"{f'run {run}' if run else 'told'}{f', {thing}' if thing else ''}: {why}",
+                style="quiet",
+                width=10,
             )
     elif learnt.passed:
         yield Line()
@@ -101,10 +108,11 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
         for of, reason in changes.left:
             yield labelled("by hand", f"{of}: {reason}", style="quiet", width=10)
     if changes.files and not asked.write:
-        record = f" --record {shlex.quote(str(asked.record))}" if asked.record else ""
+        more = "".join(f" --took {shlex.quote(each)}" for each in asked.took)
+        more += f" --record {shlex.quote(str(asked.record))}" if asked.record else ""
         yield Line()
         yield labelled(
-            "write", f"falsework learn {shlex.quote(str(asked.lab))}{record} --write", style="quiet", width=10
+            "write", f"falsework learn {shlex.quote(str(asked.lab))}{more} --write", style="quiet", width=10
         )
 
 
@@ -120,12 +128,14 @@ def _what(learnt: Learnt) -> str:
 def _update(update: Update) -> Iterator[Line]:
     yield labelled(
         "time",
-        f"{update.thing}, {update.key}: {_said(update.before)} {'written' if update.written else 'assumed'}"
-        f" becomes {_said(update.after)}",
+        f"{update.thing}, {update.key}: {_said(update.before)} {update.source} becomes {_said(update.after)}",
         style="remark",
         width=10,
     )
-    times = [f"{timing_words(each)} (run {run})" for each, run in zip(update.new, update.runs, strict=True)]
+    times = [
+        f"{timing_words(each)} ({f'run {run}' if run else 'told'})"
+        for each, run in zip(update.new, update.runs, strict=True)
+    ]
     yield labelled("measured", ", ".join(times), style="quiet", indent=10, width=10)
     if update.known:
         known = [timing_words(each) for each in update.known]
@@ -138,11 +148,7 @@ def _update(update: Update) -> Iterator[Line]:
         )
     low, high = update.posterior.next
     rests = f"rests on {counted(round(update.posterior.weight - update.guessed), 'measured time')}"
-    guess = (
-        f", and what was {'written' if update.written else 'assumed'} counts as {update.guessed:g}"
-        if update.guessed
-        else ""
-    )
+    guess = f", and what was {update.source} counts as {update.guessed:g}" if update.guessed else ""
     yield labelled(
         "weight",
         f"{rests}{guess}; the next time lies between {format_time(low)} and {format_time(high)}, nine times in ten",
