@@ -197,13 +197,16 @@ class TestTheBenchmark:
     @pytest.mark.parametrize("ending", [".txt", ".txt.gz"])
     def test_a_small_one_to_the_best_there_is(self, tmp_path, ending):
         """It writes the best of all 27 assignments in the published form, and tells what it costs."""
-        said, faults = self.run(tmp_path, "--seconds", "3", ending=ending).communicate()
-        assert faults == ""
-        told = json.loads(said)
         statement = Statement(SMALL)
         every = (np.array([a, b, c]) for a in range(3) for b in range(3) for c in range(3))
         judged = (statement.judge(START, one) for one in every)
         least = min(verdict.cost.total for verdict in judged if not verdict.broken)
+        for seconds in ("3", "30"):  # who is held up may not have searched at all
+            said, faults = self.run(tmp_path, "--seconds", seconds, ending=ending).communicate()
+            assert faults == ""
+            told = json.loads(said)
+            if told["cost"] == least:
+                break
         written_ = assignment((tmp_path / "out.txt").read_bytes())
         assert statement.judge(START, written_).cost.total == told["cost"] == least
         assert list(told) == ["instance", "start_cost", "cost", "feasible", "seconds", "peak_mib"]

@@ -23,9 +23,10 @@ FEW = settings(deadline=None, max_examples=25)
 
 @pytest.fixture
 def large(monkeypatch):
-    """As if every problem were too large for the solver alone."""
+    """As if every problem were too large for the solver alone; of ten minutes half a second goes to the search."""
     monkeypatch.setattr(module, "_ALONE", -1)
     monkeypatch.setattr(module, "_FIRST", -1)
+    monkeypatch.setattr(module, "_SHARE", 1 / 1200)
     return monkeypatch
 
 
@@ -35,7 +36,7 @@ class TestSmall:
     def test_the_best_there_is_or_that_there_is_none(self, problem):
         """Proved, and what looking at every placement finds."""
         best = by_looking_at_all(problem)
-        found = place(problem, seconds=20.0, workers=1)
+        found = place(problem, seconds=600.0, workers=1)
         if best is None:
             assert isinstance(found, Impossible)
         else:
@@ -78,7 +79,7 @@ class TestLarge:
             comfort=(Comfort(level=0, upto=np.array([[4], [4]]), weight=np.array([1])),),
             moves=(Moves(level=1, each=np.array([1, 1, 1, 1])),),
         )
-        found = place(problem, seconds=2.0, workers=1)
+        found = place(problem, seconds=600.0, workers=1)
         assert found.proven
         assert found.cost == by_looking_at_all(problem)
 
@@ -108,7 +109,7 @@ class TestLarge:
     def test_none_at_all(self, large):
         """The solver says why, after the search found none."""
         problem = plain([1, 1], [3, 3], apart=(Apart(name="apart", items=(0, 1), domain=(0, 0)),))
-        found = place(problem, seconds=2.0, workers=1)
+        found = place(problem, seconds=600.0, workers=1)
         assert isinstance(found, Impossible)
         assert "apart" in found.because
 
@@ -138,7 +139,7 @@ class TestLarge:
             comfort=(Comfort(level=0, upto=np.array([[3], [3]]), weight=np.array([1])),),
             moves=(Moves(level=1, each=np.array([1, 1, 1, 1])),),
         )
-        found = place(problem, seconds=2.0, workers=1, progress=lambda *each: told.append(each))
+        found = place(problem, seconds=600.0, workers=1, progress=lambda *each: told.append(each))
         assert told
         assert all(len(cost) == len(bound) == 3 for cost, bound, _ in told)
         assert all(bound[0] <= found.cost[0] for _, bound, _ in told)

@@ -178,7 +178,7 @@ class TestLosses:
             start=np.array([0, 0, 0, 1, 1, 1]),
             losses=tuple(Loss(name=f"loss {b}", bins=(b,)) for b in range(3)),
         )
-        best = found(problem, seconds=5.0, enough=lambda best: best.broken == 0)
+        best = found(problem, seconds=600.0, enough=lambda best: best.broken == 0)
         assert best.broken == 0
         assert broken(problem, best.bin_of) == ()
 
@@ -296,7 +296,7 @@ class TestTheWhole:
                 if kinds[one] != kinds[other]
             ),
         )
-        best = found(problem, seconds=10.0, enough=lambda best: best.broken == 0)
+        best = found(problem, seconds=600.0, enough=lambda best: best.broken == 0)
         assert best.broken == 0
         assert broken(problem, best.bin_of) == ()
         assert all(len({int(b) for b in best.bin_of[kinds == kind]}) == 1 for kind in range(3))
