@@ -33,11 +33,18 @@ def drills_schema() -> dict[str, Schema]:
             **head_schema("drills", "1 where an aim is not held by the plan"),
             tells={"const": "list"},
             today=text("the day for which staleness is told"),
+            many=count("how many drills prove every claim; `drills` has fewer where `--first` says so"),
             fewest=count("no set of drills that proves all of it is smaller"),
+            at_stake=count("how many of the claims guard data: it is lost at the worst if they are wrong"),
             drills=list_(
-                {"allOf": [ref("a drill"), object_(on=ref("a date"))]}, "in the order in which to do them"
+                {"allOf": [ref("a drill"), object_(on=ref("a date"), reach=ref("a reach"))]},
+                "in the order in which to do them",
             ),
             claims=list_(ref("a claim"), "everything that the plan promises and a drill can prove"),
+            fresh=count("how many claims were proved within a year, and count as proved"),
+            left=names(
+                "the claims that none of `drills` proves, nor were proved within a year, the worst first"
+            ),
             broken=list_(
                 object_(
                     aim=text("the aim's name; empty where nobody asked"),
@@ -60,6 +67,12 @@ def drills_schema() -> dict[str, Schema]:
             ends=text("on the wall clock"),
             who=text("in whose hours; empty where nobody's are said"),
             fits=flag("whether it fits into those hours as a whole"),
+        ),
+        "a reach": object_(
+            new=names("the claims that it proves, and that were not proved by then, the worst first"),
+            worst=verdict(),
+            claims=count("how many claims are proved by then, those within a year counted"),
+            at_stake=count("how many of those guard data"),
         ),
         "a claim": object_(
             name=text("unique in its lab"),

@@ -8,6 +8,7 @@ from typing import Any
 
 from falsework.analyses.drilling import Claim, Drills, Foretold, MayDrill, Plan
 from falsework.analyses.drilling.pacing import Date
+from falsework.analyses.drilling.reaching import left_by, reaches
 from falsework.faces.head import head
 from falsework.faces.values import finite
 from falsework.support.standing import Standing
@@ -16,12 +17,15 @@ Plain = dict[str, Any]
 
 
 def drills_answer(standing: Standing, found: Drills, dates: Sequence[Date], status: int) -> Plain:
-    """Which drills prove what the plan promises, and when."""
+    """Which drills prove what the plan promises, and when; as many of them as there are dates."""
+    plans, reached = found.plans[: len(dates)], reaches(found)
     return {
         **head("drills", standing, status),
         "tells": "list",
         "today": found.today.isoformat(),
+        "many": len(found.plans),
         "fewest": found.fewest,
+        "at_stake": reached.at_stake,
         "drills": [
             {
                 **plan_value(plan),
@@ -31,10 +35,18 @@ def drills_answer(standing: Standing, found: Drills, dates: Sequence[Date], stat
                     "who": date.who,
                     "fits": date.fits,
                 },
+                "reach": {
+                    "new": [claim.name for claim in reach.new],
+                    "worst": reach.worst.word,
+                    "claims": reach.claims,
+                    "at_stake": reach.at_stake,
+                },
             }
-            for plan, date in zip(found.plans, dates, strict=True)
+            for plan, date, reach in zip(plans, dates, reached.each, strict=False)
         ],
         "claims": [_claim(claim) for claim in found.claims],
+        "fresh": reached.fresh,
+        "left": [claim.name for claim in left_by(found, len(plans))],
         "broken": [{"aim": each.aim, "lost": list(each.lost), "says": each.says} for each in found.broken],
         "unproved": list(found.unproved),
         "assumed": list(found.assumed),

@@ -26,6 +26,7 @@ def test_the_list_begins_with_the_short_answer(lab):
     assert said.status == 0
     first, *rest = said.out.splitlines()
     assert first == "A pair: 4 drills prove 5 claims; no fewer would do; the last on 2027-01-15"
+    assert rest[0] == "The first 2 drills prove half of all claims, the first 3 four fifths."
     assert any(line.startswith("  1. 2026-12-04  ") for line in rest)
     assert "mail blinks for 40 s" in said.out
 
@@ -58,6 +59,30 @@ def test_one_drill_whole_with_the_answer(lab):
     assert no.status == 1
     assert "May it be done today: No: the aim 'any box' would break" in no.out
     assert "Bring two back first" in no.out
+
+
+def test_who_stops_early_is_told_what_stays_unproved(lab, tmp_path):
+    """With --first the list, the calendar, the paper and the JSON have so many, and say what is left."""
+    calendar, paper = tmp_path / "drills.ics", tmp_path / "drills.md"
+    more = ("--from", "2026-12-04", "--first", "1")
+    said = typed("drills", str(lab), *more, "--calendar", str(calendar), "--runbook", str(paper))
+    first, _, left, *_ = said.out.splitlines()
+    answer = json.loads(typed("drills", str(lab), *more, "--json").out)
+    proved = answer["drills"][0]["reach"]["claims"]
+    assert first == f"A pair: the first of 4 drills proves {proved} of 5 claims; the last on 2026-12-04"
+    assert left == f"left  {5 - proved} claims stay unproved, none of them on data."
+    assert calendar.read_text(encoding="utf-8").count("BEGIN:VEVENT") == 1
+    text = paper.read_text(encoding="utf-8")
+    assert f"{5 - proved} claims stay unproved" in text
+    assert len(answer["left"]) == 5 - proved
+    assert not set(answer["left"]) & set(answer["drills"][0]["proves"])
+    assert (answer["many"], len(answer["drills"])) == (4, 1)
+    fits(answer)
+
+
+def test_more_than_there_are_is_all(lab):
+    """With --first beyond the list nothing is cut."""
+    assert typed("drills", str(lab), "--first", "99").out == typed("drills", str(lab)).out
 
 
 @pytest.mark.parametrize("words", [[], ["one"], ["one", "--out", "two"], ["cold start"]])
@@ -107,6 +132,7 @@ def test_the_paper_prints(lab, tmp_path):
         (["--from", "soon"], "--from 'soon' is no day"),
         (["ona"], "Did you mean 'one'"),
         (["--runbook", "drills.txt"], "drills.txt"),
+        (["one", "--first", "2"], "--first is of the list"),
     ],
 )
 def test_a_slip_is_told_with_how_to_mend_it(lab, words, says):

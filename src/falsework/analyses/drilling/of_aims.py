@@ -125,10 +125,10 @@ def _fares(aim: Aim, tried: Tried, services: Sequence[str]) -> str:
             if services
             else "no data is lost"
         )
-        return f"without {what} {goes}{time}"
+        return f"with {what} out, {goes}{time}"
     hit.sort(key=lambda effect: (-effect.verdict, effect.falls_s))
     said = few([f"{effect.service} {effect_words(effect)}" for effect in hit], 3)
-    return f"without {what} {said}{', and the rest stands' if len(services) > len(hit) else ''}{time}"
+    return f"with {what} out, {said}{', and the rest stands' if len(services) > len(hit) else ''}{time}"
 
 
 def _users(scene: Scene, data: Sequence[str]) -> list[str]:
@@ -207,7 +207,7 @@ def _room(scene: Scene, aim: Aim, found: _Found) -> None:
                     scene,
                     Sort.ROOM,
                     f"{aim.name}: {tried.lost[0]}",
-                    f"without {tried.lost[0]} {few(owners, 3)} {'has' if len(owners) == 1 else 'have'} room in {room.pool}",
+                    f"with {tried.lost[0]} out, {few(owners, 3)} {'has' if len(owners) == 1 else 'have'} room in {room.pool}",
                     owners,
                     tried,
                     alike,

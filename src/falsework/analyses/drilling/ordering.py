@@ -3,39 +3,64 @@
 from __future__ import annotations
 
 import datetime
+import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from falsework.analyses.drilling.choosing import LONGEST_S
-from falsework.analyses.drilling.result import Plan
+from falsework.analyses.drilling.result import Claim, Plan
 from falsework.analyses.drilling.scene import Scene
 from falsework.analyses.verdicts import Verdict
 
 
-def ordered(scene: Scene, plans: Sequence[Plan]) -> tuple[Plan, ...]:
+def ordered(
+    scene: Scene, plans: Sequence[Plan], claims: Sequence[Claim], today: datetime.date
+) -> tuple[Plan, ...]:
     """The drills in their order, each told what it waits for.
 
-    Worst first: by what happens at the worst if what it tries is wrong, then by how long ago it was proved (never
-    counts longest), then by how many aims lean on it. Against that order, one that makes something fall, or touches
-    data, waits until restores of that data that were never proved have been, and a cold start until all of them
-    have; and what makes something fall waits for smaller drills, never done, whose parts are down in it too.
+    Worst first, by what no drill before it proves and was not proved within a year: by what happens at the worst if
+    that is wrong, then by how long ago it was proved (never counts longest), then by how many claims it is. So whoever
+    stops early has done the drills that were most worth doing, and what was just done is not next. Against that order, one that makes something fall, or touches data, waits until
+    restores of that data that were never proved have been, and a cold start until all of them have; and what makes
+    something fall waits for smaller drills, never done, whose parts are down in it too.
     """
-    held = _direct([_held(scene, plan, plans) for plan in plans])
-    found: dict[str, Plan] = {}
-    left = sorted(held, key=_rank)
-    while left:
-        # One that waits for nothing that is still to come; there is one: who waits takes more down, or is no restore.
-        ready = next((plan for plan in left if not any(other.name in plan.after for other in left)), left[0])
-        found[ready.name] = ready
-        left.remove(ready)
-    return tuple(found.values())
+    held = {plan.name: plan for plan in _direct([_held(scene, plan, plans) for plan in plans])}
+    named = {claim.name: claim for claim in claims}
+    waits = {name: set(plan.after) for name, plan in held.items()}
+    proved = {claim.name for claim in claims if claim.fresh(today)}
+
+    def rank(name: str) -> tuple[object, ...]:
+        return _rank(held[name], [named[each] for each in held[name].proves if each not in proved])
+
+    # What others have proved is new to nobody: a rank only ever sinks, so it is worked out again when its turn comes.
+    ready = [rank(name) for name, first in waits.items() if not first]
+    heapq.heapify(ready)
+    found: list[Plan] = []
+    while ready:
+        *_, name = was = heapq.heappop(ready)
+        assert isinstance(name, str)
+        if (now := rank(name)) != was:
+            heapq.heappush(ready, now)
+            continue
+        found.append(held[name])
+        proved.update(held[name].proves)
+        for other, first in waits.items():
+            if name in first:
+                first.remove(name)
+                if not first:
+                    heapq.heappush(ready, rank(other))
+    # None waits for itself: who waits takes more down, or is no restore.
+    assert len(found) == len(plans)
+    return tuple(found)
 
 
-def _rank(plan: Plan) -> tuple[object, ...]:
+def _rank(plan: Plan, new: Sequence[Claim]) -> tuple[object, ...]:
     return (
+        -max((claim.worst for claim in new), default=Verdict.STANDS),
+        min((claim.proved or datetime.date.min for claim in new), default=datetime.date.max),
+        -len(new),
         -plan.worst,
         plan.proved or datetime.date.min,
-        -len(plan.proves),
         sum(1 for each in plan.effects if each.verdict >= Verdict.BLINKS),  # the gentler first
         plan.name,
     )

@@ -10,6 +10,9 @@ from enum import StrEnum
 from falsework.analyses.verdicts import NEVER, Verdict
 from falsework.where import Where
 
+FRESH_DAYS = 365
+"""What was seen to be so within a year needs no proof now: drills prove first what was not."""
+
 
 class Sort(StrEnum):
     """What sort of thing a plan promises."""
@@ -56,6 +59,10 @@ class Claim:
     worst: Verdict = Verdict.FALLS
     proved: datetime.date | None = None
     where: Where | None = None
+
+    def fresh(self, today: datetime.date) -> bool:
+        """Whether it was seen to be so within a year."""
+        return self.proved is not None and (today - self.proved).days < FRESH_DAYS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -69,10 +69,11 @@ def drills(
     proved = [tuple(promises[at].claim for at in sorted(proofs[number])) for number in found.chosen]
     plans = _plans(scene, chosen, proved)
     reached = {at for each in proofs for at in each}
+    claims = tuple(each.claim for at, each in enumerate(promises) if at in reached)
     return Drills(
         today=today,
-        plans=ordered(scene, plans),
-        claims=tuple(each.claim for at, each in enumerate(promises) if at in reached),
+        plans=ordered(scene, plans, claims, today),
+        claims=claims,
         fewest=found.least,
         broken=(*aims.broken, *stuck),
         unproved=_unproved([each.claim for at, each in enumerate(promises) if at not in reached]),

@@ -18,11 +18,11 @@ def add() -> None:
         help=help_(
             "Tell which drills prove what the plan promises, in which order, when, and whether one may be done today.",
             "drills lab.yaml",
-            "drills lab.yaml --every '3 weeks' --from 2026-12-04 --calendar drills.ics",
+            "drills lab.yaml --first 12 --every '3 weeks' --from 2026-12-04 --calendar drills.ics",
             "drills lab.yaml 'lose desk-1' --out strip-1",
             "drills lab.yaml --runbook drills.pdf",
             more="The fewest drills that prove every claim, the worst and stalest first, those of the lab file among "
-            "them. With a NAME, or the parts that it takes out, one drill whole. Nothing is ever taken out by it. "
+            "them; it says how far the first of them get. With a NAME, or the parts that it takes out, one drill whole. Nothing is ever taken out by it. "
             "Exit status: 0; 1 where an aim is not held by the plan, or the drill may not be done today; 2 no answer.",
         ),
     )(drills)
@@ -45,6 +45,16 @@ def drills(
     ] = None,
     from_: Annotated[
         str | None, typer.Option("--from", metavar="DATE", help="The day of the first; today if not said.")
+    ] = None,
+    first: Annotated[
+        int | None,
+        typer.Option(
+            "--first",
+            metavar="N",
+            min=1,
+            help="Only so many, the most worth doing first; tells what stays unproved.",
+            show_default=False,
+        ),
     ] = None,
     calendar: Annotated[
         Path | None, typer.Option("--calendar", metavar="FILE", help="Write them into a calendar file, .ics.")
@@ -70,6 +80,7 @@ def drills(
                 every=every,
                 from_=from_,
                 runbook=runbook,
+                first=first,
                 paper=paper,
                 json=json,
                 all=every_one,

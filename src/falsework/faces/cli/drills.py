@@ -11,8 +11,8 @@ from pathlib import Path
 from falsework import units
 from falsework.analyses.drilling import Drills, MayDrill, Plan, drills, may_drill, plan_for
 from falsework.analyses.drilling.pacing import EVERY_S, Date, paced
+from falsework.analyses.drilling.reaching import left_by, reaches
 from falsework.analyses.drilling.result import proofs
-from falsework.analyses.verdicts import Verdict
 from falsework.errors import QuestionError, counted, few, sentence
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
@@ -20,12 +20,22 @@ from falsework.faces.cli.paper import check_place, write_runbook
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.words import without
-from falsework.faces.drill_says import does, proved, short
+from falsework.faces.drill_says import (
+    count_words,
+    does,
+    far_words,
+    gain_words,
+    left_words,
+    proved,
+    short,
+    worst_words,
+)
 from falsework.support.standing import Standing
 from falsework.units import Dimension, format_time
 
 MOST_DRILLS, MOST_TOLD = 10, 4
 _WIDTH = 11
+_LEFT = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +50,7 @@ class Asked:
     from_: str | None = None
     runbook: Path | None = None
     paper: str = "a4"
+    first: int | None = None
     json: bool = False
     all: bool = False
 
@@ -57,6 +68,10 @@ def drills_of(asked: Asked) -> int:
     check_place(asked.runbook, asked.paper)
     begins = _day(asked.from_)
     every_s = _pace(asked.every)
+    if asked.names and asked.first is not None:
+        raise QuestionError(
+            "--first is of the list, and a NAME asks about one drill", "Leave one of them away."
+        )
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
@@ -74,8 +89,8 @@ def drills_of(asked: Asked) -> int:
                 )
         else:
             found = drills(standing, begins, progress=tell)
-            dates = paced(standing.lab, found.plans, begins=begins, every_s=every_s)
-            _write(asked, standing, found.plans, dates, found)
+            dates = paced(standing.lab, found.plans[: asked.first], begins=begins, every_s=every_s)
+            _write(asked, standing, found.plans[: asked.first], dates, found)
     if asked.names:
         status = MET if may.yes else BROKEN
         if asked.json:
@@ -99,9 +114,11 @@ def drills_of(asked: Asked) -> int:
 
 
 def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bool) -> Iterator[Line]:
-    """The list for people: short answer first, then the drills in their order."""
-    plans = found.plans
-    yield Line(headline(standing, found, dates), style="head")
+    """The list for people: short answer first, then the drills in their order, as many as there are dates."""
+    plans, reached = found.plans[: len(dates)], reaches(found)
+    last = dates[-1].begins.date() if dates else None
+    counts = count_words(found, reached, first=len(plans), last=last)
+    yield Line(f"{standing.lab.name}: {counts}", style="head")
     for broken in found.broken[: None if every else MOST_TOLD]:
         aim = f" ('{broken.aim}')" if broken.aim else ""
         yield labelled("broken", f"{broken.says}{aim}: mend it before you prove it", style="broken")
@@ -109,19 +126,24 @@ def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bo
         yield labelled(
             "", f"and {len(found.broken) - MOST_TOLD} more; `falsework check` tells how to mend them"
         )
+    if said := far_words(reached):
+        yield Line(said)
+    if left := left_by(found, len(plans)):
+        yield labelled("left", sentence(left_words(left)), style="thin", width=_LEFT)
+        for claim in left[: None if every else MOST_TOLD]:
+            yield labelled("", claim.says, width=_LEFT)
+        if len(left) > MOST_TOLD and not every:
+            yield labelled("", f"and {len(left) - MOST_TOLD} more; --all lists them", width=_LEFT)
     yield Line()
-    shown = plans if every else plans[:MOST_DRILLS]
-    named = {claim.name: claim for claim in found.claims}
+    shown = plans if every or len(plans) < len(found.plans) else plans[:MOST_DRILLS]
     for number, (plan, date) in enumerate(zip(shown, dates, strict=False), 1):
+        reach = reached.each[number - 1]
         yield Line(plan.name, f"{number:>3}. {date.begins:%Y-%m-%d}  ", "head")
         says = f"{plan.title}: {short(plan)}" if plan.title != plan.name else short(plan)
         yield labelled("", says, width=18)
-        worst = worst_words(plan.worst)
+        worst = worst_words(reach.worst)
         worst = f"; if it is wrong, {worst}" if worst else ""
-        claims = [named[name].says for name in plan.proves]
-        tells = (
-            f"proves {counted(len(claims), 'claim')}: {claims[0]}" if claims else "proves no claim of its own"
-        )
+        tells = gain_words(reach, reached.claims)
         yield labelled("", f"{proved(plan.proved, found.today)}{worst}; {tells}", style="quiet", width=18)
         if plan.after:
             yield labelled("", f"not before {few(plan.after, 3)}: {plan.held}", style="thin", width=18)
@@ -130,7 +152,8 @@ def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bo
     yield Line()
     if every:
         for claim in found.claims:
-            yield labelled("claim", f"{claim.says} ({', '.join(proofs(plans, claim))})", style="quiet")
+            by = ", ".join(proofs(plans, claim)) or "by none of these"
+            yield labelled("claim", f"{claim.says} ({by})", style="quiet")
     for each in found.unproved:
         yield labelled("unproved", each, style="thin", width=10)
     for each in found.assumed if every else ():
@@ -140,26 +163,6 @@ def lines(standing: Standing, found: Drills, dates: Sequence[Date], *, every: bo
             f"{counted(len(found.assumed), 'group')} of losses are taken for equal, each proved by one; --all lists them."
         )
     yield Line("`falsework drills LAB NAME` shows one whole, and says whether it may be done today.")
-
-
-def headline(standing: Standing, found: Drills, dates: Sequence[Date]) -> str:
-    """The short answer: how many drills, whether fewer would do, and when the last is."""
-    many = counted(len(found.plans), "drill")
-    what = f"{many} {'proves' if len(found.plans) == 1 else 'prove'} {counted(len(found.claims), 'claim')}"
-    if not found.plans:
-        return f"{standing.lab.name}: nothing that a drill could prove; give the lab aims, copies or backups"
-    own = sum(1 for plan in found.plans if plan.own)
-    fewest = "no fewer would do" if found.optimal else f"at least {found.fewest} are needed"
-    mine = f", {own} of them your own" if own else ""
-    ends = f"; the last on {dates[-1].begins:%Y-%m-%d}" if dates else ""
-    return f"{standing.lab.name}: {what}{mine}; {fewest}{ends}"
-
-
-def worst_words(verdict: Verdict) -> str:
-    """What happens at the worst if what is tried is wrong; empty where nothing does."""
-    if verdict is Verdict.STANDS:
-        return ""
-    return {Verdict.LOST: "data is lost", Verdict.FALLS: "a service falls"}.get(verdict, "a service blinks")
 
 
 def one_lines(plan: Plan, may: MayDrill) -> Iterator[Line]:

@@ -10,11 +10,11 @@ from pathlib import Path
 
 from falsework.analyses.drilling import Claim, Drills, Foretold, Plan, drills, may_drill, plan_for
 from falsework.analyses.drilling.pacing import Date, paced
+from falsework.analyses.drilling.reaching import reaches
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import QuestionError, few
-from falsework.faces.cli.drills import headline, worst_words
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.drill_says import does, proved, short
+from falsework.faces.drill_says import count_words, does, far_words, gain_words, proved, short, worst_words
 from falsework.faces.page.fragments import SHOWN, Tell, fragment, opened
 from falsework.faces.page.made import Made
 from falsework.faces.page.pulled import Pulled
@@ -61,6 +61,7 @@ class Row:
     spans: tuple[Span, ...]
     until: str
     claims: tuple[str, ...]
+    gained: str
     stands: str
     takes: str
     see: str
@@ -83,17 +84,20 @@ def work(
     tell("reading the lab", 0, 1)
     standing = opened(path, digest, out)
     found, dates = _chosen(standing, begins, days, tell)
-    named = {claim.name: claim for claim in found.claims}
+    named, reached = {claim.name: claim for claim in found.claims}, reaches(found)
     # Without a day to begin on nothing here hangs on the calendar, and the sheet stays as it is overnight.
     rows = [
-        _row(number, plan, date if begins else None, begins, named, out)
-        for number, (plan, date) in enumerate(zip(found.plans, dates, strict=True), 1)
+        _row(number, plan, date if begins else None, begins, named, out, gain_words(reach, reached.claims))
+        for number, (plan, date, reach) in enumerate(zip(found.plans, dates, reached.each, strict=True), 1)
     ]
+    last = dates[-1].begins.date() if begins and dates else None
+    counts = count_words(found, reached, first=len(found.plans), last=last)
     html = fragment(
         "drills_made.html.j2",
         standing,
         out,
-        lead=headline(standing, found, dates if begins else ()),
+        lead=f"{standing.lab.name}: {counts}",
+        far=far_words(reached),
         rows=rows,
         broken=[(each.aim, each.says) for each in found.broken],
         alike=found.assumed,
@@ -175,6 +179,7 @@ def _row(
     today: datetime.date | None,
     named: Mapping[str, Claim],
     out: Sequence[str],
+    gained: str,
 ) -> Row:
     spans, until = _spans(plan, plan.effects)
     return Row(
@@ -187,6 +192,7 @@ def _row(
         spans=spans,
         until=until,
         claims=tuple(named[name].says for name in plan.proves),
+        gained=gained,
         stands=few(plan.stands, SHOWN),
         takes=format_time(plan.hands_s + plan.lasts_s),
         see=Pulled(out=tuple(dict.fromkeys((*out, *plan.lost)))).address("/") if plan.lost else "",

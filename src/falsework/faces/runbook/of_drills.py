@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 
 from falsework.analyses.drilling import Drills, Plan
 from falsework.analyses.drilling.pacing import Date
+from falsework.analyses.drilling.reaching import left_by, reaches
 from falsework.analyses.verdicts import Verdict
-from falsework.errors import counted, few, sentence
-from falsework.faces.drill_says import does, proved
+from falsework.errors import few, sentence
+from falsework.faces.drill_says import count_words, does, far_words, left_words, proved
 from falsework.faces.runbook.appendix import appendix
 from falsework.faces.runbook.cautions import cautions
 from falsework.faces.runbook.document import Box, Chapter, Runbook, Table
@@ -38,7 +39,7 @@ def of_drills(
     chapters = []
     if found is not None and found.claims:
         chapters.append(
-            Chapter(title="What they prove", tables=(_claims(found),), says=found.unproved),
+            Chapter(title="What they prove", tables=(_claims(found, plans),), says=found.unproved),
         )
     boxes = tuple(
         _box(number, plan, on, date) for number, (plan, on) in enumerate(zip(plans, dates, strict=True), 1)
@@ -57,21 +58,25 @@ def of_drills(
 
 
 def _lead(plans: Sequence[Plan], dates: Sequence[Date], found: Drills | None) -> Iterator[str]:
-    if found is not None:
-        many = counted(len(plans), "drill")
-        yield f"{many} {'proves' if len(plans) == 1 else 'prove'} {counted(len(found.claims), 'claim')} of the plan"
-        for broken in found.broken:
-            yield f"not held by the plan, so mend it first: {broken.says}"
-    if dates:
-        yield f"the last is planned for {dates[-1].begins:%Y-%m-%d}"
+    last = dates[-1].begins.date() if dates else None
+    if found is None:
+        if last:
+            yield f"planned for {last:%Y-%m-%d}"
+        return
+    reached = reaches(found)
+    yield count_words(found, reached, first=len(plans), last=last)
+    for broken in found.broken:
+        yield f"not held by the plan, so mend it first: {broken.says}"
+    for said in (far_words(reached), left_words(left_by(found, len(plans)))):
+        if said:
+            yield said
 
 
-def _claims(found: Drills) -> Table:
-    order = {plan.name: number for number, plan in enumerate(found.plans, 1)}
-    by: dict[str, list[int]] = {}
-    for plan in found.plans:
+def _claims(found: Drills, plans: Sequence[Plan]) -> Table:
+    by: dict[str, list[str]] = {}
+    for number, plan in enumerate(plans, 1):
         for name in plan.proves:
-            by.setdefault(name, []).append(order[plan.name])
+            by.setdefault(name, []).append(str(number))
     return Table(
         title="",
         head=("claim", "last", "drill"),
@@ -79,7 +84,7 @@ def _claims(found: Drills) -> Table:
             (
                 claim.says,
                 claim.proved.isoformat() if claim.proved else "never",
-                ", ".join(map(str, by.get(claim.name, ()))),
+                ", ".join(by.get(claim.name, ("none",))),
             )
             for claim in found.claims
         ),
