@@ -1,5 +1,6 @@
 """Does the sheet of what was seen keep itself true while a run goes on, on a phone too?"""
 
+import re
 import signal
 import time
 
@@ -105,7 +106,9 @@ def test_a_stopwatch_that_tells_nothing_is_told(page_of, sheet):
     taker.answers([Seen(number, 0.0, 0.01, Told.YES) for number in (0, 1)])
     taker.beat(1.0, run.began + 1.0)
     page = sheet(served, "/stopwatch")
-    expect(page.locator("#seen .lead")).to_contain_text("The stopwatch has told nothing for 9 min 59 s")
+    expect(page.locator("#seen .lead")).to_contain_text(
+        re.compile(r"The stopwatch has told nothing for \d+ min")
+    )
     taker.end(2.0)
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import quote, urlencode
 
@@ -18,12 +18,16 @@ from falsework.errors import QuestionError
 from falsework.faces.page.child import Work
 from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import LONGEST_NAME, MOST_NAMES, Pulled
+from falsework.faces.page.safety import LONGEST_ADDRESS
 from falsework.faces.page.worked import job, shown, told
 from falsework.model.lab import Lab
+from falsework.model.parts import Node
 from falsework.support.probing import questions
 from falsework.units import Dimension
 
 PLAN = job("diagnosis_work", "work_plan")
+MOST_MACHINES = 300
+"""Names of no more machines than this are offered where one is typed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +43,19 @@ class Said:
     def anything(self) -> bool:
         """Whether there is anything to go by."""
         return bool(self.fails or self.answers or self.looked)
+
+    def each(self, out: Sequence[str]) -> Iterator[tuple[str, str]]:
+        """What is said one by one, in words, with the address of the sheet on which it is not said."""
+        for key, names, verb in (
+            ("fails", self.fails, "fails"),
+            ("answers", self.answers, "is answered"),
+            ("looked", self.looked, ""),
+        ):
+            for name in names:
+                less = replace(self, **{key: tuple(each for each in names if each != name)})
+                yield f"{name} {verb}".strip(), less.address(out)
+        if self.since:
+            yield f"it began {self.since} ago", replace(self, since="").address(out)
 
     def address(self, out: Sequence[str]) -> str:
         """The address of the sheet that says the same."""
@@ -69,12 +86,18 @@ async def sheet(request: Request) -> Response:
     probes = [(each.name, each.ask.words) for each in questions(good.lab)] if good else []
     services = good.standing.support.services if good else ()
     in_rows = {*services, *(name for name, _ in probes)}
+    machines = (
+        [str(name) for name, thing in good.lab.things.items() if isinstance(thing, Node)] if good else []
+    )
     return answer(
         request,
         "diagnosis.html.j2",
         title="What broke",
         status=400 if question else 200,
         said=said,
+        known=tuple(said.each(pulled.out)),
+        anew=Said().address(pulled.out),
+        machines=machines if len(machines) <= MOST_MACHINES else (),
         found=found,
         plan=plan,
         plans=plans,
@@ -98,7 +121,13 @@ async def from_record(request: Request) -> Response:
     if good is None:
         raise QuestionError("the lab file can't be read yet", "Mend its faults; the elevation lists them.")
     said = await run_in_threadpool(_seen, page.keeper.path, good.lab)
-    return RedirectResponse(said.address(pulled.out), status_code=303)
+    address = said.address(pulled.out)
+    if len(address) > LONGEST_ADDRESS or len(said.answers) > MOST_NAMES:
+        raise QuestionError(
+            f"the newest run has {len(said.fails) + len(said.answers)} probes, too many for one address of the page",
+            f"Run falsework diagnose {page.keeper.path} --from-record in the terminal.",
+        )
+    return RedirectResponse(address, status_code=303)
 
 
 async def diagnose_told(request: Request) -> Response:

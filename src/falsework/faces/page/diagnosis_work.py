@@ -37,7 +37,8 @@ from falsework.faces.page.pulled import Pulled
 from falsework.faces.plain_diagnosis import diagnosis_answer, plan_answer
 from falsework.findings.edits.probing import probes_added
 
-MOST = 12
+MOST, OPEN = 12, 3
+"""Causes that are shown, and of these so many that are not folded."""
 _SEEN = {
     "lamp": (("lit", "it is lit"), ("dark", "it is dark")),
     "program": (("good", "it runs"), ("bad", "it does not")),
@@ -117,6 +118,7 @@ def work(
         out,
         lead=headline(found),
         rows=rows,
+        open_=OPEN,
         steps=tuple(_step(found, each, others, said, pulled) for each, others in offered(found, FEW_NEXT)),
         rest=rest(found),
         notes=(

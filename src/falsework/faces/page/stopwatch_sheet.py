@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+import time
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -12,25 +13,29 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from falsework import units
 from falsework.analyses.drilling import Foretold, foretold
-from falsework.errors import FalseworkError, QuestionError, counted, few
+from falsework.analyses.history.summary import seconds_said
+from falsework.errors import FalseworkError, QuestionError, counted, few, shortened
 from falsework.faces.cli.stopwatch_view import WORDS, usual
 from falsework.faces.drill_says import does
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
-from falsework.faces.page.worked import job, shown
+from falsework.faces.page.worked import Shown, job, shown
 from falsework.faces.report.strips import KEY, Strips, first, strips_svg
 from falsework.record.keeping import observed, record_of, runs
 from falsework.record.observed import Observed, ProbeSeen, Run
 from falsework.record.reading import going
-from falsework.units import Dimension
+from falsework.support.probing import questions
 
 RECOVERY = job("recovery_work")
 LONGEST_S = 3600.0
 """Of a run that only watches no more than the last so much is drawn, seconds; the table tells of all of it."""
 MOST_RUNS = 30
+LONGEST_SAID = 40
+"""Letters of a probe's name in the sentence; the table beside has all of it."""
+QUIET_S = 5.0
+"""A stopwatch that goes on and has told nothing for so long is said to, seconds."""
 _foretold_before: dict[tuple[str, ...], Mapping[str, Foretold]] = {}
 
 
@@ -66,7 +71,7 @@ class View:
     Attributes:
         run: the run.
         going: whether it goes on.
-        says: it in a sentence.
+        says: it in sentences without the last full stop.
         svg: the drawing.
         rows: the table.
         notes: what was done and said, gaps and jumps: when, and what.
@@ -96,15 +101,19 @@ async def sheet(request: Request) -> Response:
     # A run that begins or ends changes what is proved, though the lab file is the same.
     newest = f"{past[0].number} {past[0].ended}" if past else "0"
     recovery = await shown(request, f"record {newest}", RECOVERY, out=Pulled.read(request.query_params).out)
+    judged = await _judged(request, view) if view is not None and not view.going else None
     return answer(
         request,
         "stopwatch.html.j2",
         recovery=recovery,
+        judged=judged,
         title="What was seen",
         status=400 if question else 200,
         view=view,
+        unread=question is not None,
         key=KEY,
         past=past,
+        asks=bool(page.keeper.good and questions(page.keeper.good.lab)),
         question=question,
         path=page.keeper.path,
         most_runs=MOST_RUNS,
@@ -112,14 +121,29 @@ async def sheet(request: Request) -> Response:
     )
 
 
+async def _judged(request: Request, view: View) -> Shown | None:
+    """What was foretold of a drill and what was seen, once it is over; None where nothing was tried."""
+    run = view.run
+    if not (run.lost or run.tries):
+        return None
+    return await shown(request, f"compare {run.number} {run.until_s}", job("run_work", number=run.number))
+
+
 async def now(request: Request) -> Response:
     """Only what moves, for the script that asks for it while a run goes on."""
-    view, past = await run_in_threadpool(_read, page_of(request), _number(request))
+    unread = False
+    view: View | None = None
+    past: tuple[Run, ...] = ()
+    try:
+        view, past = await run_in_threadpool(_read, page_of(request), _number(request))
+    except QuestionError:
+        unread = True  # the sheet, which is then asked for, says what it is
     return answer(
         request,
         "stopwatch_seen.html.j2",
         title="What was seen",
         view=view,
+        unread=unread,
         key=KEY,
         newest=past[0].number if past else 0,
     )
@@ -142,7 +166,7 @@ def _view(good: Good | None, seen: Observed, *, going: bool) -> View:
     effects = _effects(good, run)
     from_s = 0.0 if run.drill else max(0.0, run.until_s - LONGEST_S)
     strips = Strips(seen=seen, effects=effects, from_s=from_s, until_s=max(run.until_s, from_s + 10.0))
-    says = _says(seen, going)
+    says = _says(seen, going=going)
     drawn = first(seen.probes)
     left = len(seen.probes) - len(drawn)
     return View(
@@ -175,18 +199,41 @@ def _effects(good: Good | None, run: Run) -> Mapping[str, Foretold]:
     return known
 
 
-def _says(seen: Observed, going: bool) -> str:
+def _says(seen: Observed, *, going: bool) -> str:
+    """It in sentences: how far it goes, what is not answered now or was not at times, and whether anything is told."""
     run = seen.run
     what = f"Drill {run.drill}" if run.drill else "Watching"
-    out = [each.probe for each in seen.probes if each.outages]
-    lasts = "" if going else f", {_time(run.until_s)} long"
-    hurt = (
-        f"{few(out)} {'was' if len(out) == 1 else 'were'} not answered well at times"
-        if out
-        else "all was answered well"
-    )
-    goes = f"goes on, since {_time(run.until_s)}" if going else ("ended" if run.ended else "was cut off")
-    return f"{what} {goes}{lasts}. {counted(len(seen.probes), 'probe')}, {hurt}"
+    long = seconds_said(run.until_s)
+    if going:
+        said = [f"{what} goes on, {long} so far"]
+    elif run.ended:
+        said = [f"{what} ended after {long}"]
+    else:
+        said = [f"{what} was cut off after {long}: the stopwatch was killed, or lost its power"]
+    if going and (quiet_s := _quiet_s(seen)):
+        said.append(f"The stopwatch has told nothing for {seconds_said(quiet_s)}; it may be held up")
+    bad = [each.probe for each in seen.probes if each.outages and math.isinf(each.outages[-1].good_again_s)]
+    again = [each.probe for each in seen.probes if each.outages and each.probe not in bad]
+    hurt = [f"not answered well {'now' if going else 'at the end'}: {_few(bad)}"] if bad else []
+    hurt += [f"{'' if bad else 'not answered well '}at times: {_few(again)}"] if again else []
+    number = len(seen.probes)
+    if hurt:
+        said.append(f"Of {counted(number, 'probe')} {'; '.join(hurt)}")
+    elif any(each.yes for each in seen.probes):
+        said.append(f"{f'All {number} probes were' if number > 1 else 'The probe was'} answered well")
+    return ". ".join(said)
+
+
+def _few(names: Sequence[str]) -> str:
+    return few([shortened(each, LONGEST_SAID) for each in names])
+
+
+def _quiet_s(seen: Observed) -> float:
+    """For how long a run that goes on has told nothing, where that is longer than it should be; else 0."""
+    run = seen.run
+    now_s = time.time() - run.began.timestamp() - sum(each.by_s for each in run.jumps)
+    least_s = max(QUIET_S, 3.0 * min((each.every_s for each in seen.probes), default=0.0))
+    return now_s - run.until_s if now_s - run.until_s > least_s else 0.0
 
 
 def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
@@ -197,16 +244,16 @@ def _row(seen: ProbeSeen, run: Run, effects: Mapping[str, Foretold]) -> Row:
     elif last is None:
         state = "well" if seen.yes else "unknown"
     elif bad:
-        state = f"{WORDS[last.told]} for {_time(run.until_s - last.from_s)}" + (
+        state = f"{WORDS[last.told]} for {seconds_said(run.until_s - last.from_s)}" + (
             f": {last.says}" if last.says else ""
         )
     else:
-        state = f"well for {_time(run.until_s - last.until_s)}"
+        state = f"well for {seconds_said(run.until_s - last.until_s)}"
     total = [min(each.until_s, run.until_s) - each.from_s for each in seen.outages]
     outages = ""
     if total:
-        outages = f"{counted(len(total), 'outage')}, {_time(sum(total))}" + (
-            f", the longest {_time(max(total))}" if len(total) > 1 else ""
+        outages = f"{counted(len(total), 'outage')}, {seconds_said(sum(total))}" + (
+            f", the longest {seconds_said(max(total))}" if len(total) > 1 else ""
         )
     effect = effects.get(seen.sees)
     return Row(
@@ -233,7 +280,7 @@ def _notes(run: Run) -> Iterator[tuple[str, str]]:
     found += [
         (
             each.from_s,
-            f"the stopwatch itself did not run for {_time(each.until_s - each.from_s)} ({each.why})",
+            f"the stopwatch itself did not run for {seconds_said(each.until_s - each.from_s)} ({each.why})",
         )
         for each in run.gaps
     ]
@@ -242,7 +289,7 @@ def _notes(run: Run) -> Iterator[tuple[str, str]]:
         for each in run.jumps
     ]
     for at_s, says in sorted(found):
-        yield _time(at_s), says
+        yield seconds_said(at_s), says
 
 
 def _number(request: Request) -> int | None:
@@ -252,12 +299,6 @@ def _number(request: Request) -> int | None:
     if not (said.isascii() and said.isdigit() and len(said) < 10):
         raise QuestionError(f"'{said[:20]}' is no number of a run", "The sheet lists those that there are.")
     return int(said)
-
-
-def _time(seconds: float) -> str:
-    return units.format(
-        float(f"{max(seconds, 0.0):.2f}") if seconds < 10 else float(round(seconds)), Dimension.TIME
-    )
 
 
 ROUTES = [Route("/stopwatch", sheet), Route("/stopwatch/now", now)]

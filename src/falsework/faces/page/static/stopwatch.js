@@ -21,8 +21,9 @@ async function look() {
   const found = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("seen");
   if (!found) return;
   const { run, newest } = found.dataset;
-  // A run that begins or ends changes more than the strips.
-  if (run !== box.dataset.run || newest !== box.dataset.newest || "going" in found.dataset !== "going" in box.dataset) return void again();
+  const differs = (what) => what in found.dataset !== what in box.dataset;
+  // A run that begins or ends, or a record that can't be read any more, changes more than the strips.
+  if (run !== box.dataset.run || newest !== box.dataset.newest || differs("going") || differs("unread")) return void again();
   const left = box.querySelector(".strips")?.scrollLeft ?? 0;
   const held = box.contains(document.activeElement);
   box.replaceWith(document.adoptNode(found));
