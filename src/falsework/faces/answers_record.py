@@ -71,7 +71,7 @@ def record_schema() -> dict[str, Schema]:
             marks=list_(
                 object_(
                     at_s=amount("seconds since the run began"),
-                    mark={"enum": ["done", "put back", "ended", "said"]},
+                    mark={"enum": ["done", "put back", "said"]},
                     says=text("a few words"),
                 ),
                 "what was done, in order of time",

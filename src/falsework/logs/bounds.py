@@ -69,11 +69,6 @@ class Ahead:
         """By how much `best_us` may be wrong either way; infinite where a side is not bounded."""
         return (self.high_us - self.low_us) / 2
 
-    @property
-    def surely_off(self) -> bool:
-        """Whether it differs for sure: no difference is outside the bounds."""
-        return self.low_us > 0 or self.high_us < 0
-
 
 def weakened(tie: Tie, moment_us: int, more_us: float = 0.0, drift: float = DRIFT) -> float:
     """The bound that a tie sets on how far the effect's clock is ahead of the cause's at a moment, microseconds.

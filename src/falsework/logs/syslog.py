@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from falsework.logs.line import UNSAID
@@ -16,9 +15,6 @@ BOM = "\ufeff"
 _NEW = re.compile(r"<(\d{1,3})>[1-9]\d{0,2} (\S+) (\S+) (\S+) (\S+) (\S+) ?")
 _PRIORITY = re.compile(r"<(\d{1,3})>")
 _DATA = re.compile(r'(?:\[[^\s=\]"]{1,64}(?: +[^\s=\]"]{1,64}="(?:[^"\\]|\\.)*")* *\])+', re.DOTALL)
-_ELEMENT = re.compile(r'\[([^\s=\]"]{1,64})((?: +[^\s=\]"]{1,64}="(?:[^"\\]|\\.)*")*) *\]', re.DOTALL)
-_VALUE = re.compile(r'([^\s=\]"]{1,64})="((?:[^"\\]|\\.)*)"', re.DOTALL)
-_ESCAPED = re.compile(r'\\(["\\\]])')
 _TAGGED = re.compile(r"([^\s:\[\]<>]{1,64})(?:\[([^\]\s]{0,32})\])?: ?")
 _HOST = re.compile(
     r"(?:[A-Za-z0-9](?:[A-Za-z0-9._-]{0,253}[A-Za-z0-9])?|[0-9a-fA-F:.]*:[0-9a-fA-F:.]+)(?= |$)"
@@ -45,34 +41,6 @@ class Said(NamedTuple):
     text: str
     by: str = ""
     by_us: int = 0
-
-
-def priority(facility: int, severity: int) -> int:
-    """The number that begins a message: facility * 8 + severity (RFC 5424 section 6.2.1)."""
-    return facility * 8 + severity
-
-
-def parted(value: int) -> tuple[int, int]:
-    """The facility and the severity that a priority is made of."""
-    return divmod(value, 8)
-
-
-@dataclass(frozen=True, slots=True)
-class Element:
-    """An element of structured data (RFC 5424 section 6.3): its name, and values by their names; a name may come twice."""
-
-    name: str
-    values: tuple[tuple[str, str], ...]
-
-
-def structured(text: str) -> tuple[Element, ...]:
-    """The elements that structured data is made of, escapes undone; none of what is not well formed."""
-    return tuple(
-        Element(
-            found[1], tuple((name, _ESCAPED.sub(r"\1", value)) for name, value in _VALUE.findall(found[2]))
-        )
-        for found in _ELEMENT.finditer(text)
-    )
 
 
 def message(text: str, stamps: Stamps, host: str = "") -> Said | None:

@@ -73,7 +73,6 @@ class Mark(StrEnum):
     DONE = "done"
     """The drill's action: this is the moment that predictions count from."""
     PUT_BACK = "put back"
-    ENDED = "ended"
     SAID = "said"
 
 

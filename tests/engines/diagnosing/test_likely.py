@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from falsework.engines.diagnosing.likely import all_odds, left_out, likely_sets, rows_of
+from falsework.engines.diagnosing.likely import Sets, all_odds, left_out, likely_sets
 
 ODDS = st.lists(st.floats(1e-6, 3.0), min_size=0, max_size=8).map(np.array)
 
@@ -17,6 +17,12 @@ ODDS = st.lists(st.floats(1e-6, 3.0), min_size=0, max_size=8).map(np.array)
 def every(n: int) -> list[tuple[int, ...]]:
     """All sets of n events."""
     return [each for size in range(n + 1) for each in combinations(range(n), size)]
+
+
+def rows_of(found: Sets) -> list[tuple[int, ...]]:
+    """The events of each set, as tuples."""
+    items = found.members.items.tolist()
+    return [tuple(items[start:stop]) for start, stop in pairwise(found.members.indptr.tolist())]
 
 
 @settings(deadline=None, max_examples=30)

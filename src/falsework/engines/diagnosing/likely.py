@@ -8,9 +8,7 @@ with the events behind its last one for as long as the product stays above.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -121,11 +119,3 @@ def left_out(sets: Sets, odds: Floats, harmful: Bools, factor: float) -> float:
     clean = max(all_odds(odds[~harmful]) - float(sets.odds[~spoiled].sum()), 0.0)
     rest = max(all_odds(odds) - float(sets.odds.sum()) - clean, 0.0)
     return clean + factor * rest
-
-
-def rows_of(sets: Sets) -> Iterator[tuple[int, ...]]:
-    """The events of each set, as tuples."""
-    bounds = sets.members.indptr.tolist()
-    items = sets.members.items.tolist()
-    for start, stop in pairwise(bounds):
-        yield tuple(items[start:stop])

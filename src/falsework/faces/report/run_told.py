@@ -19,7 +19,7 @@ from falsework.support.standing import Standing
 _WORST_FIRST = (Sort.WRONG, Sort.SLOWER, Sort.FASTER, Sort.AS_FORETOLD, Sort.NOT_SEEN)
 _POWER = frozenset(("circuit", "strip", "ups", "supply", "outside"))
 _DATA = frozenset(("drive", "enclosure", "node"))
-_DONE = {Mark.DONE: "done", Mark.PUT_BACK: "put back", Mark.ENDED: "ended", Mark.SAID: ""}
+_DONE = {Mark.DONE: "done", Mark.PUT_BACK: "put back", Mark.SAID: ""}
 ONE_RUN = "One run is one sample: what came back once may stay out the next time. It proves nothing of what was not tried."
 
 
