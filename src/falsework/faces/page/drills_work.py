@@ -6,7 +6,9 @@ import datetime
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
+from shlex import quote
 
 from falsework.analyses.drilling import Claim, Drills, Foretold, Plan, drills, may_drill, plan_for
 from falsework.analyses.drilling.pacing import Date, paced
@@ -24,6 +26,10 @@ from falsework.units import DAY_S, format_time
 
 WIDE = 240.0
 """The length of a time line."""
+MOST = 120
+"""Drills that are told, the first of the order: each is some 5 KiB, and a large lab has thousands."""
+MOST_SAID = 60
+"""Lines of any other list."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +94,9 @@ def work(
     # Without a day to begin on nothing here hangs on the calendar, and the sheet stays as it is overnight.
     rows = [
         _row(number, plan, date if begins else None, begins, named, out, gain_words(reach, reached.claims))
-        for number, (plan, date, reach) in enumerate(zip(found.plans, dates, reached.each, strict=True), 1)
+        for number, (plan, date, reach) in enumerate(
+            islice(zip(found.plans, dates, reached.each, strict=True), MOST), 1
+        )
     ]
     last = dates[-1].begins.date() if begins and dates else None
     counts = count_words(found, reached, first=len(found.plans), last=last)
@@ -100,8 +108,12 @@ def work(
         far=far_words(reached),
         rows=rows,
         broken=[(each.aim, each.says) for each in found.broken],
+        more=len(found.plans) - len(rows),
         alike=found.assumed,
         unproved=found.unproved,
+        most=MOST_SAID,
+        command=lambda name: _command(path, name),
+        path=quote(path),
         wide=WIDE,
         begins=begins.isoformat() if begins else "",
         every=days,
@@ -124,7 +136,15 @@ def work_may(path: str, digest: str, out: tuple[str, ...], tell: Tell, *, name: 
     may = may_drill(standing, plan)
     spans, until = _spans(plan, may.effects)
     html = fragment(
-        "drill_may_made.html.j2", standing, out, plan=plan, may=may, spans=spans, until=until, wide=WIDE
+        "drill_may_made.html.j2",
+        standing,
+        out,
+        plan=plan,
+        may=may,
+        spans=spans,
+        until=until,
+        wide=WIDE,
+        command=_command(path, plan.name),
     )
     return Made(html=html, answers={"drills": one_answer(standing, plan, may, MET if may.yes else BROKEN)})
 
@@ -162,6 +182,11 @@ def work_paper(
     tell("setting the paper", 0, 1)
     book = of_drills(standing.lab, found.plans, dates, found, date=found.today)
     return Made(html="", files={name: pdf(book) if kind == ".pdf" else markdown(book).encode()})
+
+
+def _command(path: str, name: str) -> str:
+    """What does a drill in a terminal."""
+    return f"falsework drill {quote(path)} {quote(name)}"
 
 
 def _chosen(

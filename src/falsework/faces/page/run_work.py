@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shlex import quote
 
 from falsework.analyses.history import past
 from falsework.analyses.history.summary import judged_said
@@ -29,7 +30,7 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell, *, number: in
         out,
         lead=sentence(judged_said(one)),
         told=run_told(standing, one),
-        path=path,
+        path=quote(path),
         number=number,
     )
     return Made(html=html)

@@ -6,6 +6,7 @@ import math
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from shlex import quote
 
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
@@ -115,7 +116,7 @@ async def sheet(request: Request) -> Response:
         past=past,
         asks=bool(page.keeper.good and questions(page.keeper.good.lab)),
         question=question,
-        path=page.keeper.path,
+        path=quote(str(page.keeper.path)),
         most_runs=MOST_RUNS,
         newest=past[0].number if past else 0,
     )
