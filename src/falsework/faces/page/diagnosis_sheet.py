@@ -46,14 +46,12 @@ class Said:
 
     def each(self, out: Sequence[str]) -> Iterator[tuple[str, str]]:
         """What is said one by one, in words, with the address of the sheet on which it is not said."""
-        for key, names, verb in (
-            ("fails", self.fails, "fails"),
-            ("answers", self.answers, "is answered"),
-            ("looked", self.looked, ""),
-        ):
-            for name in names:
-                less = replace(self, **{key: tuple(each for each in names if each != name)})
-                yield f"{name} {verb}".strip(), less.address(out)
+        for name in self.fails:
+            yield f"{name} fails", replace(self, fails=_without(self.fails, name)).address(out)
+        for name in self.answers:
+            yield f"{name} is answered", replace(self, answers=_without(self.answers, name)).address(out)
+        for name in self.looked:
+            yield name, replace(self, looked=_without(self.looked, name)).address(out)
         if self.since:
             yield f"it began {self.since} ago", replace(self, since="").address(out)
 
@@ -152,6 +150,10 @@ def _said(request: Request) -> Said:
         looked=names("looked"),
         since=query.get("since", "").strip()[:40],
     )
+
+
+def _without(names: Sequence[str], name: str) -> tuple[str, ...]:
+    return tuple(each for each in names if each != name)
 
 
 def _name(said: Said) -> str:
