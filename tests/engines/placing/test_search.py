@@ -218,7 +218,7 @@ class TestSteps:
                 ),
             ),
         )
-        best = found(problem)
+        best = found(problem, seconds=600.0, enough=lambda best: best.cost == (0, 2, 0))
         assert best.bin_of.tolist() == [1, 0]
         assert best.cost == (0, 2, 0)
 
