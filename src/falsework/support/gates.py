@@ -23,8 +23,8 @@ from numpy.typing import NDArray
 from falsework.engines.gates import GateBuilder, GateGraph, GateId, Sign
 from falsework.support import room as rooms
 from falsework.support.carrying import carrying, others_of
-from falsework.support.graph import Lean, Phase, Role, Room, Support, SupportGraph
-from falsework.support.lively import knots, lively, slowest
+from falsework.support.graph import NOW, Lean, Phase, Role, Room, Support, SupportGraph
+from falsework.support.lively import breaks, knots, lively, slowest
 from falsework.support.sight import Sight, Some, Vertex
 
 UP, BEGUN, BACK = "up", "begun", "back"
@@ -117,6 +117,7 @@ class Compiler:
         self.waiting: list[tuple[GateId, Callable[[], GateId]]] = []
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
+        self.breaks = breaks(support, self.slowest) if cold is None else {}
         self.knots = knots(support, self.lively)
         self.sight = Sight(support, self.builder, self.thing, self._port, self.lively)
 
@@ -205,6 +206,14 @@ class Compiler:
                 self.builder.define(each, its_body())
             self.nested -= 1
         return promise
+
+    def _asked(self, name: str, layer: str, sign: Sign, body: Callable[[], GateId]) -> GateId:
+        """What else is asked about a thing, promised where it is asked first."""
+        known = self.made.get((name, layer))
+        if known is not None:
+            return known
+        promise = self.made[name, layer] = self.builder.promise(f"{layer} {name}", sign)
+        return self._promised(promise, body)
 
     def _body(self, thing: Support, layer: str) -> GateId:
         own = self.own(thing.id) if thing.part else self.builder.true
@@ -303,27 +312,87 @@ class Compiler:
         return lambda name: self._serves(name, level if name in knot else None)
 
     def _held(self, thing: Support, lean: Lean) -> GateId:
-        """A lean with a hold: met by what stands, or comes back before the hold ends."""
-        return self._lean(
-            thing, lean, lambda name: self._within(name, lean.hold_s), BACK, within(lean.hold_s)
+        """A lean with a hold: met by what stands, or is down for no longer than the hold, whenever that begins."""
+        hold_s = lean.hold_s
+        slow = [name for name in lean.on if hold_s < self.slowest.get(name, 0.0)]
+        moments = sorted({at for name in slow for at in self._breaks(name)} | {0.0})
+        return self.builder.any_of(
+            self._down_between(thing, lean, at, round(at + hold_s, 3)) for at in moments
         )
 
+    def _breaks(self, name: str) -> tuple[float, ...]:
+        """The moments at which a thing may fall that comes back."""
+        return self.breaks.get(name, (0.0,))
+
+    def _down_between(self, thing: Support, lean: Lean, since: float, until: float) -> GateId:
+        """Whether what a thing leans on is down, if at all, only from one moment after the loss to another."""
+
+        def between(name: str) -> GateId:
+            return self.builder.all_of([self._before(name, since), self._within(name, until)])
+
+        kind = within(until) if not since else f"between {since:.3f} s and {until:.3f} s"
+        return self._lean(thing, lean, between, BACK, kind)
+
+    def _before(self, name: str, seconds: float) -> GateId:
+        """Whether a thing is up until so many seconds after the loss at least."""
+        if seconds <= 0:
+            return self.builder.true
+        if name not in self.lively:
+            return self.thing(name, UP)
+        layer = f"before {seconds:.3f} s"
+        return self._asked(name, layer, "greatest", lambda: self._lasting(self.support.things[name], seconds))
+
+    def _lasting(self, thing: Support, seconds: float) -> GateId:
+        """What `_before` promises of a thing that may fall earlier: no lean fells it by then."""
+
+        def lasts(lean: Lean) -> GateId:
+            left = round(seconds - lean.hold_s, 3)
+            gate = self._lean(thing, lean, lambda name: self._before(name, left), UP, f"before {left:.3f} s")
+            return self.builder.any_of([gate, self.lean(thing, lean, UP)]) if lean.hold_s else gate
+
+        own = self.own(thing.id) if thing.part else self.builder.true
+        room = self._room(thing) if thing.sheds else ()
+        runs = (lean for lean in thing.leans if Phase.RUN in lean.phases and "now" in lean.times)
+        lasting = [lasts(lean) for lean in runs if lean.hold_s < seconds]
+        return self.builder.all_of([own, self._holds(thing), *lasting, *room])
+
+    def _by(self, name: str, seconds: float) -> GateId:
+        """Whether a thing falls, if at all, by so many seconds after the loss."""
+        if self._breaks(name)[-1] <= seconds:
+            return self.builder.true
+        layer = f"by {seconds:.3f} s"
+        return self._asked(name, layer, "greatest", lambda: self._early(self.support.things[name], seconds))
+
+    def _early(self, thing: Support, seconds: float) -> GateId:
+        """What `_by` promises of a thing that may fall later: no lean fells it then."""
+
+        def early(lean: Lean) -> GateId:
+            left, holds = round(seconds - lean.hold_s, 3), self.lean(thing, lean, UP)
+            if left < 0:
+                return holds
+            return self.builder.any_of(
+                [holds, self.builder.all_of([self._by(name, left) for name in lean.on])]
+            )
+
+        runs = (lean for lean in thing.leans if Phase.RUN in lean.phases and "now" in lean.times)
+        return self.builder.all_of([early(lean) for lean in runs])
+
     def _within(self, name: str, seconds: float) -> GateId:
-        """Whether a thing is up, or back within so many seconds."""
+        """Whether a thing is up, or back for good by so many seconds after the loss."""
         if name not in self.lively:
             return self.thing(name, UP)
         if seconds >= self.slowest[name]:
             return self.thing(name, BACK)
         layer = within(seconds)
-        known = self.made.get((name, layer))
-        if known is not None:
-            return known
-        promise = self.made[name, layer] = self.builder.promise(f"{layer} {name}", "least")
-        return self._promised(promise, lambda: self._soon(self.support.things[name], seconds))
+        return self._asked(name, layer, "least", lambda: self._soon(self.support.things[name], seconds))
 
     def _soon(self, thing: Support, seconds: float) -> GateId:
-        """What `_within` promises of a thing that can come back, and may take longer."""
-        left = seconds - (thing.returns_s or 0.0)
+        """What `_within` promises of a thing that can come back, and may take longer.
+
+        It begins when all it needs is there, and not before it fell: what it does not need any more once it is back,
+        like the copy from which another takes over, must not fell it too late either.
+        """
+        left = round(seconds - (thing.returns_s or 0.0), 3)
         again = self.builder.false
         if left >= 0 and thing.returns_s is not None:
             phases = (Phase.RUN, Phase.START)
@@ -332,9 +401,10 @@ class Compiler:
                 for lean in thing.leans
                 if "later" in lean.times and any(phase in lean.phases for phase in phases)
             ]
+            late = [self._by(name, left) for lean in thing.leans if lean.times == NOW for name in lean.on]
             own = self.own(thing.id) if thing.part else self.builder.true
             begins = (own, self._holds(thing), self._starts(thing))
-            again = self.builder.all_of([*begins, *needs, *self._room(thing)])
+            again = self.builder.all_of([*begins, *needs, *late, *self._room(thing)])
         return self.builder.any_of([self.thing(thing.id, UP), again])
 
     def _lean(

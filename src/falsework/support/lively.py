@@ -9,6 +9,9 @@ import rustworkx as rx
 from falsework.engines.ways import reach
 from falsework.support.graph import LATER, Phase, Role, SupportGraph
 
+MOST_BREAKS = 8
+"""So many moments at which a thing may break are told apart at the most."""
+
 
 def lively(support: SupportGraph) -> frozenset[str]:
     """Things that something can bring back - a take-over, another host - and all that lean on them."""
@@ -61,6 +64,44 @@ def slowest(support: SupportGraph, living: frozenset[str]) -> Mapping[str, float
         for name in names:
             bound[name] = own + max(below, default=0.0)
     return bound
+
+
+def breaks(support: SupportGraph, bound: Mapping[str, float]) -> Mapping[str, tuple[float, ...]]:
+    """When things may fall that come back, seconds after a loss; things that fall at once or not at all are left out.
+
+    Sums of the holds on the ways down. A hold runs out only while what it bridges is down: what would be later than
+    `slowest` says is never.
+
+    Args:
+        support: what leans on what.
+        bound: from `slowest`.
+
+    Returns:
+        Moments in order, the first 0, the last the latest of all. Where there are more than `MOST_BREAKS` those in
+        the middle are left out.
+    """
+    leaning: dict[str, list[tuple[str, float]]] = {}
+    found: dict[str, tuple[float, ...]] = {}
+    waiting: list[str] = []
+    for name in bound:
+        for lean in support.things[name].leans:
+            if Phase.RUN in lean.phases and "now" in lean.times:
+                for each in lean.on:
+                    if each in bound:
+                        leaning.setdefault(each, []).append((name, lean.hold_s))
+                        if 0 < lean.hold_s < bound[each]:
+                            waiting.append(each)
+    while waiting:
+        each = waiting.pop()
+        for name, hold_s in leaning.get(each, ()):
+            known = found.get(name, (0.0,))
+            moments = {round(at + hold_s, 3) for at in found.get(each, (0.0,))}
+            every = sorted({*known, *(at for at in moments if at < bound[each])})
+            some = (*every[: MOST_BREAKS - 1], every[-1]) if len(every) > MOST_BREAKS else tuple(every)
+            if some != known:
+                found[name] = some
+                waiting.append(name)
+    return found
 
 
 def knots(support: SupportGraph, living: frozenset[str]) -> Mapping[str, frozenset[str]]:

@@ -22,12 +22,11 @@ class MomentTimes:
 
     Attributes:
         falls_s: seconds until each service falls or is interrupted, (n_services, n_losses); infinity for never.
-        back_s: seconds until it serves again, counted from the loss; 0 where it was not interrupted, infinity
-            where it stays down.
+        out_s: for how long it is out; 0 where it was not interrupted, infinity where it stays down.
     """
 
     falls_s: Floats
-    back_s: Floats
+    out_s: Floats
 
 
 def moment_times(stages: Stages, stage: Stage, losses: Sequence[Collection[str]]) -> MomentTimes:
@@ -50,17 +49,26 @@ def moment_times(stages: Stages, stage: Stage, losses: Sequence[Collection[str]]
     gates, out = stages.gates, stages.standing.out
     clock = times.falling(graph, out=out)
 
-    def lean_holds(column: int, name: str, at: int) -> bool:
-        row = gates.leans[name][at][0]
+    def lean_holds(column: int, name: str, at: int, *, later: bool = False) -> bool:
+        row = gates.leans[name][at][1 if later else 0]
         return True if row < 0 else bool(rows[row, column])
 
     falls = times.fall_times(clock, off, lean_holds)
-    rising = times.rising(graph, out=out)
     up, back = (rows[[of[name] for name in graph.things]] for of in (gates.up, gates.back))
-    rises = times.settled(times.waits(graph), times.rise_times(rising, off, up, back), back)
+    outs = times.out_times(
+        clock,
+        times.rising(graph, out=out),
+        times.waits(graph),
+        off,
+        up=up,
+        back=back,
+        holds=lean_holds,
+        holds_again=lambda column, name, at: lean_holds(column, name, at, later=True),
+        falls=falls,
+    )
     order = list(graph.things)
     services = [order.index(name) for name in graph.services]
-    return MomentTimes(falls_s=falls[services], back_s=rises[services])
+    return MomentTimes(falls_s=falls[services], out_s=outs[services])
 
 
 def _off(stages: Stages, on: BoolArray) -> frozenset[str]:

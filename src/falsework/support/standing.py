@@ -245,30 +245,23 @@ class Standing:
     def returns(self, views: Sequence[View], falls: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
         """How long each thing is out: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down.
 
-        All that restarts is taken to begin with the interruption. Where a hold bridges some of it, what is waited for
-        is being restarted meanwhile, and only the rest is felt.
-
         Args:
             views: of the losses.
             falls: of the same, from `falls`, where somebody has them.
         """
         up, back = (self._truth(rows, views) for rows in self.thing_rows)
-        rises = times.rise_times(self._rising, [view.lost for view in views], up, back)
-        returns = times.settled(self._waits, rises, back)
-
-        def holds(column: int, name: str, at: int) -> bool:
-            return views[column].lean_holds(name, at)
-
-        def passing(column: int, name: str, at: int) -> bool:
-            return not holds(column, name, at) and views[column].lean_holds(name, at, later=True)
-
-        if not any(passing(n, name, at) for n in range(len(views)) for _, name, at in self._falling.held):
-            return returns
-        falls = self.falls(views) if falls is None else falls
-        lost = [view.lost for view in views]
-        begins = times.fall_times(self._falling, lost, holds, expired=self._expired, passing=passing)
-        bridged = np.subtract(falls, begins, out=np.zeros_like(falls), where=np.isfinite(falls))
-        return np.maximum(returns - bridged, 0.0)
+        return times.out_times(
+            self._falling,
+            self._rising,
+            self._waits,
+            [view.lost for view in views],
+            up=up,
+            back=back,
+            holds=lambda column, name, at: views[column].lean_holds(name, at),
+            holds_again=lambda column, name, at: views[column].lean_holds(name, at, later=True),
+            falls=falls,
+            expired=self._expired,
+        )
 
     def rises(self, views: Sequence[View], *, hands_s: float) -> NDArray[np.float64]:
         """When each thing stands again once all that was lost is mended: seconds (n_things, n_views) from then.

@@ -30,12 +30,14 @@ class Clock:
     """A graph with delays, and which kept row is which thing.
 
     Attributes:
-        graph: its leaves are parts and, with a prefix, what the truth says (`up:`, `room:`).
+        graph: its leaves are parts and, with a prefix, what the truth says (`up:`, `room:`), and when a thing
+            fell (`fell:`).
         delays: seconds, by gate.
         row: kept row of each thing.
         held: wires that delay a lean with a hold: (gate, thing, position of the lean).
         leaf: the leaf of each part.
-        up, roomy: int (2, n), the leaves that say whether a thing is up (a copy finds room), and its kept row.
+        up, roomy, fell: int (2, n), the leaves that say whether a thing is up (a copy finds room), or when it fell,
+            and its kept row.
     """
 
     graph: GateGraph
@@ -45,6 +47,7 @@ class Clock:
     leaf: Mapping[str, int]
     up: Rows
     roomy: Rows
+    fell: Rows
 
 
 class _Delayed(Compiler):
@@ -74,15 +77,15 @@ class _Delayed(Compiler):
         held = tuple((graph.gate_of[gate], name, at) for gate, name, at in self.held if gate in graph.gate_of)
         row = {name: number for number, name in enumerate(names)}
         leaf: dict[str, int] = {}
-        said: dict[str, list[tuple[int, int]]] = {"up": [], "room": []}
+        said: dict[str, list[tuple[int, int]]] = {"up": [], "room": [], "fell": []}
         for number, name in enumerate(graph.leaf_names):
             word, colon, rest = name.partition(":")
             if colon and word in said:
                 said[word].append((number, row[rest]))
             else:
                 leaf[name] = number
-        up, roomy = (np.array(pairs, dtype=np.intp).reshape(-1, 2).T for pairs in said.values())
-        return Clock(graph=graph, delays=delays, row=row, held=held, leaf=leaf, up=up, roomy=roomy)
+        up, roomy, fell = (np.array(pairs, dtype=np.intp).reshape(-1, 2).T for pairs in said.values())
+        return Clock(graph=graph, delays=delays, row=row, held=held, leaf=leaf, up=up, roomy=roomy, fell=fell)
 
     def _later(self, gate: GateId, seconds: float, name: str) -> GateId:
         wire = self.builder.wire(gate, name)
@@ -114,7 +117,8 @@ class _Rising(_Delayed):
     def _body(self, thing: Support, layer: str) -> GateId:
         own = self.own(thing.id) if thing.part else self.builder.true
         leans = self._leans(thing, BEGUN, Phase.START)
-        again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing)])
+        fell = () if self.cold is not None else (self.builder.leaf(f"fell:{thing.id}"),)
+        again = self.builder.all_of([own, self._starts(thing), *leans, *self._room(thing), *fell])
         seconds = thing.returns_s or 0.0
         if self.cold is not None:
             seconds = 0.0 if thing.word == "service" else seconds  # there is nothing to take over from
@@ -200,7 +204,9 @@ def fall_times(
     return result
 
 
-def rise_times(clock: Clock, lost: Sequence[frozenset[str]], up: Bools, roomy: Bools) -> Floats:
+def rise_times(
+    clock: Clock, lost: Sequence[frozenset[str]], up: Bools, roomy: Bools, *, fell: Floats | None = None
+) -> Floats:
     """When each thing stands again, seconds; 0 where it never fell, infinity where it does not come back.
 
     Args:
@@ -208,13 +214,58 @@ def rise_times(clock: Clock, lost: Sequence[frozenset[str]], up: Bools, roomy: B
         lost: the parts lost in each scenario, n_scenarios.
         up: (n_things, n_scenarios), whether a thing stands without interruption.
         roomy: (n_things, n_scenarios), whether a copy that must restart finds room.
+        fell: (n_things, n_scenarios), when each thing fell that is not up: it does not start before; at 0 if not given.
     """
     leaf = np.zeros((clock.graph.n_leaves, len(lost)))
     for (leaves, things), good in ((clock.up, up), (clock.roomy, roomy)):
         leaf[leaves] = np.where(good[things], 0.0, NEVER)
+    if fell is not None:
+        leaves, things = clock.fell
+        leaf[leaves] = fell[things]
     for column, parts in enumerate(lost):
         leaf[_leaves(clock, parts), column] = NEVER
     return times(clock.graph, leaf, clock.delays, mode="rise")[clock.graph.kept]
+
+
+def out_times(
+    falling: Clock,
+    rising: Clock,
+    waiting: Waits,
+    lost: Sequence[frozenset[str]],
+    *,
+    up: Bools,
+    back: Bools,
+    holds: Callable[[int, str, int], bool],
+    holds_again: Callable[[int, str, int], bool],
+    falls: Floats | None = None,
+    expired: Sequence[int] = (),
+) -> Floats:
+    """How long each thing is out, seconds; 0 where it never fell, infinity where it does not come back.
+
+    Args:
+        falling: from `falling`.
+        rising: from `rising`.
+        waiting: from `waits`.
+        lost: the parts lost in each scenario, n_scenarios.
+        up: (n_things, n_scenarios), whether a thing stands without interruption.
+        back: (n_things, n_scenarios), whether it stands in the end.
+        holds: whether a lean with a hold is met in a scenario.
+        holds_again: whether it is in the end.
+        falls: of the same, from `fall_times`, where somebody has them.
+        expired: as for `fall_times`.
+    """
+
+    def passing(column: int, name: str, at: int) -> bool:
+        return not holds(column, name, at) and holds_again(column, name, at)
+
+    late = None
+    if any(passing(column, name, at) for column in range(len(lost)) for _, name, at in falling.held):
+        # What a hold keeps up for a while starts only after it fell, counted from where the interruption began.
+        falls = fall_times(falling, lost, holds, expired=expired) if falls is None else falls
+        begins = fall_times(falling, lost, holds, expired=expired, passing=passing)
+        late = np.subtract(falls, begins, out=np.zeros_like(falls), where=np.isfinite(falls))
+    found = settled(waiting, rise_times(rising, lost, up, back, fell=late), back)
+    return found if late is None else np.maximum(found - late, 0.0)
 
 
 def _leaves(clock: Clock, parts: Iterable[str]) -> list[int]:

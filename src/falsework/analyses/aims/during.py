@@ -180,7 +180,7 @@ class _Asked:
         for row in np.argsort(-bad.verdicts, kind="stable").tolist():
             verdict = Verdict(int(bad.verdicts[row]))
             falls = float(times.falls_s[self.rows[row], 0]) if times is not None else 0.0
-            out = float(times.back_s[self.rows[row], 0]) if times is not None else 0.0
+            out = float(times.out_s[self.rows[row], 0]) if times is not None else 0.0
             late = self.aim.within is not None and verdict >= Verdict.BLINKS and falls > self.aim.within
             long = (
                 verdict is Verdict.BLINKS
