@@ -37,6 +37,7 @@ def test_a_signal_is_noted_and_raises_nothing(number):
 
 def test_once_more_counts_only_after_a_moment(monkeypatch):
     """A key that is held down is one press; later it is another, but a terminal that is lost never is."""
+    monkeypatch.setattr(stopwatch_stops, "APART_S", 600.0)
     with Stops() as stops:
         for _ in range(3):
             os.kill(os.getpid(), signal.SIGINT)
