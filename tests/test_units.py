@@ -7,6 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from falsework import units
+from falsework.errors import QuestionError
 from falsework.units import DAY_S, HOUR_S, MONTH_S, YEAR_S, Dimension, Quantity, UnitError
 from falsework.units.scales import EXAMPLES, UNITS
 
@@ -356,3 +357,18 @@ def test_what_is_read_matches_the_pattern(text, dimension):
     """The schema refuses nothing that the reader reads, written with single spaces."""
     if isinstance(outcome(text, dimension), Quantity):
         assert PATTERNS[dimension].search(" ".join(text.split()))
+
+
+def test_what_is_asked_reads_like_any_value():
+    """What is typed into a question is what it is in a lab file."""
+    assert units.asked("18 min", Dimension.TIME, by="--for") == 1080.0
+
+
+@pytest.mark.parametrize("text", ["soon", "", "3 GHz", "inf s", "1 h 5"])
+def test_a_slip_in_what_is_asked_names_the_option(text):
+    """It says which option had it, and mends it as in a lab file."""
+    with pytest.raises(UnitError) as slip:
+        units.parse(text, Dimension.TIME)
+    with pytest.raises(QuestionError) as told:
+        units.asked(text, Dimension.TIME, by="--for")
+    assert (told.value.what, told.value.mend) == (f"--for: {slip.value.what}", slip.value.mend)

@@ -6,6 +6,7 @@ A plain table does it, because a general units library takes longer to load than
 (decision 0002); that library is the judge in the tests.
 """
 
+from falsework.units.asking import asked
 from falsework.units.reading import (
     Quantity,
     ThreePoint,
@@ -30,6 +31,7 @@ __all__ = [
     "Quantity",
     "ThreePoint",
     "UnitError",
+    "asked",
     "example",
     "format",
     "format_range",

@@ -448,7 +448,7 @@ def test_one_drive_survives_nothing():
 @pytest.mark.parametrize(
     ("options", "what"),
     [
-        ({"want": "much"}, "--want 'much'"),
+        ({"want": "much"}, "--want: 'much' is not"),
         ({"want": "0 TB"}, "is no room"),
         ({"heaps": ("crat",)}, "no heap is called 'crat'"),
     ],

@@ -25,7 +25,7 @@ def test_the_likeliest_cause_stands_first():
     first, _, then = said.out.splitlines()[:3]
     assert first.startswith("names on desk-1 fails: perhaps names.1 by itself, desk-1, ")
     assert then.startswith("next    ping gate-1")
-    assert "1.2 to 1 against the next" in said.out
+    assert "1.2 times as likely as the next" in said.out
     assert "of these names.1 by itself 53 %" in said.out
     assert "electrical codes" in said.out
     assert (said.status, said.err) == (1, "")
@@ -71,7 +71,7 @@ def test_a_picture_marks_the_cause(tmp_path: Path):
     [
         (("--failing", "mali"), "Did you mean 'mail'?"),
         ((), "nothing was said of what fails, and there is no record"),
-        (("--failing", "mail", "--since", "soon"), "--since soon"),
+        (("--failing", "mail", "--since", "soon"), "--since: 'soon' is no"),
         (("--failing", "mail", "--diff"), "--diff and --write go with --plan"),
         (("--failing", "mail", "--looked", "desk-1"), "does not say what was seen"),
         (("--from-record", "--record", "nowhere.record"), "nowhere.record"),

@@ -128,7 +128,7 @@ def test_the_paper_prints(lab, tmp_path):
     ("words", "says"),
     [
         (["--every", "5 minutes"], "at least a day apart"),
-        (["--every", "often"], "--every often"),
+        (["--every", "often"], "--every: 'often' is no"),
         (["--from", "soon"], "--from 'soon' is no day"),
         (["ona"], "Did you mean 'one'"),
         (["--runbook", "drills.txt"], "drills.txt"),

@@ -36,7 +36,7 @@ from falsework.model.parts import Drive, Enclosure, Node
 from falsework.model.services import Store
 from falsework.support.figure import Figure
 from falsework.support.taken import Taken
-from falsework.units import Dimension, Quantity, UnitError
+from falsework.units import Dimension, Quantity
 
 
 def drives(
@@ -86,10 +86,7 @@ def _room(want: str | None) -> float | None:
     """The room that is asked for on the command line, byte."""
     if want is None:
         return None
-    try:
-        found = units.parse(want, Dimension.DATA)
-    except UnitError as error:
-        raise QuestionError(f"--want {shortened(want)!r}: {error.what}", error.mend) from None
+    found = units.asked(want, Dimension.DATA, by="--want")
     if found <= 0:
         raise QuestionError(f"--want {shortened(want)!r} is no room", "Give more than 0, such as '6 TB'.")
     return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from falsework.analyses.rack.result import Way
 from falsework.errors import QuestionError, shortened
-from falsework.units import Dimension, UnitError, parse
+from falsework.units import Dimension, asked
 
 STEEPEST_DEG = 45.0
 HIGHEST_M = 0.3
@@ -30,10 +30,7 @@ def way_of(ramp_deg: float | None, sill: str | None) -> Way | None:
 
 
 def _height(sill: str) -> float:
-    try:
-        height = parse(sill, Dimension.LENGTH)
-    except UnitError as error:
-        raise QuestionError(f"--sill {shortened(sill)!r}: {error.what}", error.mend) from None
+    height = asked(sill, Dimension.LENGTH, by="--sill")
     if not 0 <= height <= HIGHEST_M:
         raise QuestionError(
             f"--sill {shortened(sill)!r} is no sill",

@@ -169,10 +169,7 @@ def _off(text: str) -> float | None:
     """
     if not text:
         return None
-    try:
-        seconds = units.parse(text, Dimension.TIME)
-    except units.UnitError as error:
-        raise QuestionError(what=f"--off: {error.what}", mend=error.mend) from None
+    seconds = units.asked(text, Dimension.TIME, by="--off")
     if seconds <= 0.0:
         raise QuestionError(
             what=f"--off: {text!r} is no time without power", mend="Say how long, such as '14 days'."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,7 +11,6 @@ from falsework import units
 from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.recorded import Known, newest
 from falsework.analyses.diagnosis.result import Cause, Diagnosis
-from falsework.analyses.explain import Reason, told
 from falsework.analyses.verdicts import lose
 from falsework.errors import QuestionError, few, listed, sentence
 from falsework.faces.cli.lines import Line, labelled, put, put_text
@@ -21,6 +20,7 @@ from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.words import without
 from falsework.faces.diagnosis_words import (
     cause,
+    chains,
     clauses,
     headline,
     itself_says,
@@ -75,7 +75,7 @@ def answer(asked: Asked) -> int:
         return _planned(asked)
     if asked.diff or asked.write:
         raise QuestionError("--diff and --write go with --plan", "Say --plan too, or leave them out.")
-    since_s = None if asked.since is None else _seconds(asked.since)
+    since_s = None if asked.since is None else units.asked(asked.since, Dimension.TIME, by="--since")
     with Told() as tell:
         tell("reading the lab", 0, 1)
         standing = opened(asked.lab, asked.out)
@@ -115,13 +115,6 @@ def _planned(asked: Asked) -> int:
     return plan(
         asked.lab, out=asked.out, diff=asked.diff, write=asked.write, as_json=asked.json, every=asked.all
     )
-
-
-def _seconds(text: str) -> float:
-    try:
-        return units.parse(text, Dimension.TIME)
-    except units.UnitError as error:
-        raise QuestionError(f"--since {text}: {error.what}", error.mend) from None
 
 
 def _recorded(asked: Asked, standing: Standing) -> Known | None:
@@ -231,7 +224,7 @@ def _cause(each: Cause, *, first: bool) -> Iterator[Line]:
     width, indent = 9, 6
     if which(each):
         yield labelled("of these", which(each), style="quiet", indent=indent, width=width)
-    for says in _chains(each.chains)[: (3 if first else 1)]:
+    for says in chains(each)[: (3 if first else 1)]:
         yield labelled("why", says, style="quiet", indent=indent, width=width)
     if itself_says(each):
         said = itself_says(each)
@@ -241,11 +234,3 @@ def _cause(each: Cause, *, first: bool) -> Iterator[Line]:
     if each.brings_down:
         said = f"{listed(each.brings_down, 6)}: down too, if it is this"
         yield labelled("also", said, style="quiet", indent=indent, width=width)
-
-
-def _chains(chains: Mapping[str, tuple[Reason, ...]]) -> list[str]:
-    """Chains in words, those that go the same way to their end told once."""
-    said: dict[tuple[str, ...], str] = {}
-    for reasons in chains.values():
-        said.setdefault(tuple(each.says for each in reasons[-3:]), told(reasons))
-    return list(said.values())

@@ -264,7 +264,4 @@ def _day(text: str | None) -> datetime.date:
 def _pace(text: str | None) -> float:
     if text is None:
         return EVERY_S
-    try:
-        return units.parse(text, Dimension.TIME)
-    except units.UnitError as slip:
-        raise QuestionError(f"--every {text}: {slip.what}", slip.mend) from None
+    return units.asked(text, Dimension.TIME, by="--every")

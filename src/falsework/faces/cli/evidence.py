@@ -216,10 +216,7 @@ def moment_of(text: str, zone: datetime.tzinfo) -> int:
 
 
 def _length(text: str, option: str) -> int:
-    try:
-        seconds = units.parse(text, Dimension.TIME)
-    except units.UnitError as error:
-        raise QuestionError(f"{option}: {error.what}", error.mend) from error
+    seconds = units.asked(text, Dimension.TIME, by=option)
     if seconds > LONGEST_S:
         raise QuestionError(f"{option} {text} is longer than a year", "Ask about a shorter time.")
     return round(seconds * SECOND)

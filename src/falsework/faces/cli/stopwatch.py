@@ -25,7 +25,7 @@ from falsework.record.keeping import NewRun, observed, record_of
 from falsework.record.observed import Observed
 from falsework.stopwatch.handle import Stopwatch
 from falsework.support.probing import DRILL_S, EVERY_S, Question, questions
-from falsework.units import Dimension, UnitError
+from falsework.units import Dimension
 
 LOOK_S, SELDOM_S, MANY = 0.05, 0.25, 300
 """How often it is looked at how things stand, and how often where there are more probes than that."""
@@ -216,10 +216,7 @@ def _exact(seconds: float) -> str:
 def _time(text: str | None) -> float:
     if text is None:
         return math.inf
-    try:
-        found = units.parse(text, Dimension.TIME)
-    except UnitError as error:
-        raise QuestionError(f"--for: {error.what}", error.mend) from error
+    found = units.asked(text, Dimension.TIME, by="--for")
     if found <= 0:
         raise QuestionError(f"--for {text} is no time to watch", "Say how long, such as --for '10 min'.")
     return found

@@ -24,7 +24,7 @@ from falsework.faces.cli.words import without
 from falsework.faces.plain_years import years_answer
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
-from falsework.units import Dimension, UnitError
+from falsework.units import Dimension
 
 MOST_SERVICES = 12
 MOST_DATA = 6
@@ -193,7 +193,4 @@ def _within(text: str) -> float | None:
         return float(text)
     except ValueError:
         pass
-    try:
-        return units.parse(text, Dimension.SHARE)
-    except UnitError as error:
-        raise QuestionError(f"--within: {error}", "Give a share, such as '5 %'.") from error
+    return units.asked(text, Dimension.SHARE, by="--within")

@@ -163,10 +163,7 @@ def _name(said: Said) -> str:
 def _work(said: Said) -> Work:
     since_s: float | None = None
     if said.since:
-        try:
-            since_s = units.parse(said.since, Dimension.TIME)
-        except units.UnitError as error:
-            raise QuestionError(f"since when: {error.what}", error.mend) from None
+        since_s = units.asked(said.since, Dimension.TIME, by="since when")
     return job(
         "diagnosis_work",
         failing=said.fails,
