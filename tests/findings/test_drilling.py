@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from tests.observing import outage, probe, run
 from tests.strategies import lab_of
 
+from falsework.analyses.comparing import compare
 from falsework.findings.finding import CODES, Level
 from falsework.findings.rules.drilling import drilling
 from falsework.study import study_lab
+from falsework.support.probing import questions
+from falsework.support.standing import Standing
 
 TEXT = """
 lab: t
@@ -54,3 +58,16 @@ def test_a_check_tells_both():
     codes = [each.code for each in study.findings]
     assert codes.count("not watched") == codes.count("probe sees nothing known") == 1
     assert [each.level for each in study.findings if each.code == "not watched"] == [Level.REMARK]
+
+
+def test_a_probe_of_whether_a_store_is_whole_is_known():
+    """What it shows is said, though it is nothing that stands or falls."""
+    more = "stores: {s: {drives: n1.d*, layout: mirror}}\nprobes: {p: {asks: command ./whole s, whole: s}, q: ping 10.0.0.1}\n"
+    text = TEXT.replace("n1..2: node", "n1: {is: node, drives: 2 disk}, n2: node")
+    lab = lab_of(f"{text}kinds: {{disk: {{is: drive}}}}\n{more}")
+    assert list(drilling(lab)) == []
+    assert [(each.sees, each.whole) for each in questions(lab)] == [("", "s"), ("mail", "")]
+    found = compare(
+        Standing(lab), run(["n1"], probe("", name="p"), probe("mail", outage(60.0, 80.0), name="q"))
+    )
+    assert found.unknown == ()

@@ -137,6 +137,16 @@ def comparing_schema() -> dict[str, Schema]:
                 ),
                 "failures of parts that a probe sees",
             ),
+            asks=list_(
+                object_(
+                    thing=text("its name"),
+                    key=text("the figure"),
+                    at_most_s=amount("seconds that it took, or less"),
+                    on=text("when it began, in UTC"),
+                    run=count("the run that saw it"),
+                ),
+                "what was seen from outside only, and its owner can tell",
+            ),
             passed=list_(
                 object_(
                     run=or_null(count("the run; null for what was told")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from falsework.analyses.learning import Counted, Learnt, Proof, Update
+from falsework.analyses.learning import Ask, Counted, Learnt, Proof, Update
 from falsework.faces.head import head
 from falsework.findings.learning import seen_words
 from falsework.lab.save import Changes
@@ -33,6 +33,7 @@ def learn_answer(
         "updates": [_update(each) for each in learnt.updates],
         "proofs": [_proof(each) for each in learnt.proofs],
         "counts": [_count(each) for each in learnt.counts],
+        "asks": [_ask(each) for each in learnt.asks],
         "passed": [{"run": run or None, "thing": thing, "why": why} for run, thing, why in learnt.passed],
         "by_hand": [{"of": of, "what": what} for of, what in changes.left],
         "difference": changes.difference,
@@ -57,6 +58,10 @@ def _update(update: Update) -> Plain:
         "next_s": [low, high],
         "weight": update.posterior.weight,
     }
+
+
+def _ask(ask: Ask) -> Plain:
+    return {"thing": ask.thing, "key": ask.key, "at_most_s": ask.at_most_s, "on": ask.on, "run": ask.run}
 
 
 def _figure(figure: Quantity | float | None) -> Plain | float | None:

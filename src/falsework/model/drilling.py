@@ -26,6 +26,10 @@ class Probe(Thing):
     sees: Bound | None = key(
         Names(*SEEN, one=True), "what stands if it is answered; the service with that address if not said"
     )
+    whole: Bound | None = key(
+        Names("store", one=True),
+        "the store that is whole, with nothing left to rebuild, if it is answered; such a probe sees nothing else",
+    )
     expects: str = key(
         Text("status 200, an address, or words of the answer"),
         "what a good answer has in it; any answer is good if not said",

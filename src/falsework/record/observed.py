@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from falsework.record.seen import Gap, Jump, Mark, Marked, Told
 
 NEVER = math.inf
+BEGUN = "begun"
+"""A mark that begins so says when the work of a drill began."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +130,19 @@ class Run:
     def done_s(self) -> float | None:
         """When the drill's action was done, seconds since the run began; None if none was."""
         return next((each.at_s for each in self.marks if each.mark is Mark.DONE), None)
+
+    @property
+    def begun_s(self) -> float | None:
+        """When the work of it began that was done in the end, by the last mark that says so; None if none does."""
+        done_s = self.done_s
+        begun = [
+            each.at_s
+            for each in self.marks
+            if each.mark is Mark.SAID
+            and each.says.startswith(BEGUN)
+            and (done_s is None or each.at_s <= done_s)
+        ]
+        return begun[-1] if begun else None
 
     @property
     def put_back_s(self) -> float | None:

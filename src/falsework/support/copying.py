@@ -25,6 +25,7 @@ class Copying:
         slowest: what limits the speed, in words.
         seconds: 8 size / speed; of a restore what was written or measured of it instead, if anything was.
         assumed: whether size or speed was assumed.
+        known: whether that is what restores took, the work of whoever does them counted in.
     """
 
     size: float
@@ -32,6 +33,7 @@ class Copying:
     slowest: str
     seconds: float
     assumed: bool
+    known: bool = False
 
 
 class Copier:
@@ -74,7 +76,9 @@ class Copier:
         seconds = settled_s(data, "restores_in", found.seconds)
         if seconds == found.seconds:
             return found
-        return replace(found, seconds=seconds, slowest="what is known of its restores", assumed=False)
+        return replace(
+            found, seconds=seconds, slowest="what is known of its restores", assumed=False, known=True
+        )
 
     def _limits(self, name: str) -> Iterator[tuple[float, str, bool]]:
         thing = self.lab.things.get(ThingId(name))

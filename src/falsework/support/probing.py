@@ -22,6 +22,7 @@ class Question:
     Attributes:
         name: the probe's id.
         sees: the thing that stands if it is answered; empty where nobody can know.
+        whole: the store that is whole if it is answered; empty for none.
         ask: what it asks.
         expects: what a good answer has in it; empty for any.
         from_: the thing it asks from; empty for the machine that the stopwatch runs on.
@@ -38,6 +39,7 @@ class Question:
     every_s: float
     patience_s: float
     where: Where
+    whole: str = ""
 
 
 def questions(lab: Lab, *, usual_s: float = EVERY_S) -> tuple[Question, ...]:
@@ -51,13 +53,14 @@ def questions(lab: Lab, *, usual_s: float = EVERY_S) -> tuple[Question, ...]:
     return tuple(
         Question(
             name=probe.id,
-            sees=probe.sees.ids[0] if probe.sees else _seen(probe.asks, homes),
+            sees=probe.sees.ids[0] if probe.sees else "" if probe.whole else _seen(probe.asks, homes),
             ask=probe.asks,
             expects=probe.expects,
             from_=probe.from_.ids[0] if probe.from_ else "",
             every_s=usual_s if probe.every is None else probe.every,
             patience_s=PATIENCE_S if probe.patience is None else probe.patience,
             where=probe.where,
+            whole=probe.whole.ids[0] if probe.whole else "",
         )
         for probe in lab.of(Probe)
     )

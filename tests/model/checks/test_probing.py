@@ -64,3 +64,29 @@ def test_a_contradiction_is_told_with_its_place_and_a_mend(probe, drill, message
 def test_what_can_be_is_read(probe, drill):
     """The bounds themselves are allowed, and a cold start needs no name."""
     assert lab_of(LAB.format(probe=probe, drill=drill)) is not None
+
+
+STORE = """\
+kinds: {{disk: {{is: drive, size: 1 TB}}}}
+machines: {{n1: {{is: node, drives: 2 disk}}}}
+stores: {{keep: {{drives: n1.d*, layout: mirror}}}}
+probes: {{p: {{asks: command ./whole, {more}}}}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "message"),
+    [
+        (
+            "whole: keep, sees: n1",
+            "it shows whether a store is whole, and sees something else besides, it says."
+            " Leave out one of `sees` and `whole`, or write two probes.",
+        ),
+        ("whole: n1", "It is a node, and a store is wanted here"),
+        ("whole: kep", "Did you mean 'keep'?"),
+    ],
+)
+def test_whole_is_said_of_a_store_and_alone(more, message):
+    """A probe shows one thing."""
+    assert any(message in each for each in told(STORE.format(more=more)))
+    assert lab_of(STORE.format(more="whole: keep")) is not None

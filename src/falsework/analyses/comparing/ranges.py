@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from falsework.engines.reliability.timing import Belief, believed
 from falsework.model.lab import Lab
-from falsework.model.parts import ThingId, Ups
+from falsework.model.parts import Powered, ThingId, Ups
 from falsework.model.services import Copy, Pool, Service
 from falsework.model.timing import ASSUMED, WRITTEN, belief_of
 from falsework.support.graph import Lean, Role, Support, SupportGraph
@@ -69,8 +69,11 @@ def _hold(lab: Lab, name: str, lean: Lean) -> tuple[float, float]:
 def _wakes(lab: Lab, thing: Support) -> tuple[float, float]:
     """From power to ready: as sure as the figure that says so."""
     of = lab.things.get(ThingId(thing.id))
+    belief = belief_of(of, "wakes_in") if isinstance(of, Powered) else None
     written = of is not None and "wakes_in" in of.places
-    return believed(thing.wakes_s, WRITTEN if written else ASSUMED).next
+    return believed(
+        thing.wakes_s, belief.weight if belief is not None else WRITTEN if written else ASSUMED
+    ).next
 
 
 def _returns(lab: Lab, thing: Support) -> tuple[float, float]:

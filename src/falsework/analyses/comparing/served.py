@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from falsework.model.drilling import Probe
+from falsework.model.parts import ThingId
 from falsework.record.observed import Outage, ProbeSeen
 from falsework.support.standing import Standing
 
@@ -43,9 +45,15 @@ def by_thing(
     for each in probes:
         if each.sees in standing.support.things:
             found.setdefault(each.sees, []).append(each)
-        else:
+        elif not _is_of_a_store(standing, each.probe):
             unknown.append(each.probe)
     return found, tuple(unknown)
+
+
+def _is_of_a_store(standing: Standing, name: str) -> bool:
+    """Whether a probe shows if a store is whole, of which no verdict speaks."""
+    probe = standing.lab.things.get(ThingId(name))
+    return isinstance(probe, Probe) and probe.whole is not None
 
 
 def served(thing: str, seen: Sequence[ProbeSeen]) -> Served:

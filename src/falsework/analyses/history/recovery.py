@@ -23,14 +23,11 @@ from falsework.model.parts import ThingId
 from falsework.model.people import Aim
 from falsework.model.services import Data, Service
 from falsework.record.observed import Observed, Run
-from falsework.record.seen import Mark
 from falsework.support.copying import Copier
 from falsework.support.standing import AT_ONCE, Standing
 
 MOST_LOSSES = 400
 """Single losses whose times are worked out; in a larger lab those that interrupt the most services."""
-BEGUN = "begun"
-"""A mark that begins so says when the work of a drill began."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,11 +249,7 @@ def _restores(standing: Standing, runs: Sequence[Past]) -> Mapping[str, list[Tri
             continue
         if run.drill not in known:
             known[run.drill] = _of(standing, run)
-        begun = [
-            mark.at_s
-            for mark in run.marks
-            if mark.mark is Mark.SAID and mark.at_s <= run.done_s and mark.says.startswith(BEGUN)
-        ]
+        begun_s = run.begun_s
         for name in known[run.drill]:
             found[name].append(
                 Trial(
@@ -264,9 +257,9 @@ def _restores(standing: Standing, runs: Sequence[Past]) -> Mapping[str, list[Tri
                     drill=run.drill,
                     on=run.began.date(),
                     foretold_s=None,
-                    lasts_s=run.done_s - (begun[-1] if begun else 0.0),
+                    lasts_s=run.done_s - (begun_s or 0.0),
                     within_s=0.0,
-                    sure=bool(begun),
+                    sure=begun_s is not None,
                 )
             )
     return found

@@ -1,6 +1,7 @@
 """What drills teach of the figures of a lab."""
 
 from falsework.analyses.learning.learn import learn as learn
+from falsework.analyses.learning.result import Ask as Ask
 from falsework.analyses.learning.result import Counted as Counted
 from falsework.analyses.learning.result import Learnt as Learnt
 from falsework.analyses.learning.result import Measured as Measured

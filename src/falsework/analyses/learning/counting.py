@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
-import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from falsework.analyses.comparing.served import served
-from falsework.analyses.learning.measured import COARSE
 from falsework.analyses.learning.moments import is_later, written
-from falsework.analyses.learning.result import Counted, Measured
-from falsework.model.parts import Outside, Part, ThingId
+from falsework.analyses.learning.result import Counted
+from falsework.model.parts import Part, ThingId
 from falsework.model.simple import Seen
-from falsework.model.timing import Timing
 from falsework.record.observed import Observed, Outage, ProbeSeen, Run
 from falsework.support.standing import Standing
 
@@ -28,14 +24,14 @@ def counted(standing: Standing, runs: Sequence[Observed]) -> Iterator[Counted]:
     A drill's own time does not count, from its action until it was put back and a minute on; nor do gaps. Only runs
     that began after the moment until which the lab file has counted do.
     """
-    seen = _by_thing(runs)
+    seen = by_thing(runs)
     for thing in standing.lab.of(Part):
         until = thing.seen.until if thing.seen is not None else ""
         failures, watched_s, numbers, last = 0, 0.0, [], until
         for run, probes in seen.get(thing.id, ()):
             if not is_later(run.began, until):
                 continue
-            failures += len(_failures(thing.id, probes, run))
+            failures += len(failures_of(thing.id, probes, run))
             watched_s += _watched(run)
             numbers.append(run.number)
             if is_later(run.began, last):
@@ -57,22 +53,7 @@ def counted(standing: Standing, runs: Sequence[Observed]) -> Iterator[Counted]:
             )
 
 
-def repaired(standing: Standing, runs: Sequence[Observed]) -> Iterator[Measured]:
-    """How long each failure of what others mend lasted, with the moment at which it began.
-
-    What the owner mends is out while somebody notices and comes besides, so that its repair can't be told.
-    """
-    seen = _by_thing(runs)
-    for thing in standing.lab.of(Outside):
-        for run, probes in seen.get(thing.id, ()):
-            for outage in _failures(thing.id, probes, run):
-                if math.isfinite(outage.until_s) and outage.within_s <= COARSE * outage.lasts_s:
-                    began = run.began + datetime.timedelta(seconds=outage.from_s)
-                    timing = Timing(outage.lasts_s, written(began))
-                    yield Measured(thing=thing.id, attribute="mends_in", timing=timing, run=run.number)
-
-
-def _by_thing(runs: Sequence[Observed]) -> Mapping[str, list[tuple[Run, list[ProbeSeen]]]]:
+def by_thing(runs: Sequence[Observed]) -> Mapping[str, list[tuple[Run, list[ProbeSeen]]]]:
     """By what is seen: the runs in which it was, with the probes that were ever answered."""
     found: dict[str, list[tuple[Run, list[ProbeSeen]]]] = {}
     for observed in runs:
@@ -85,7 +66,8 @@ def _by_thing(runs: Sequence[Observed]) -> Mapping[str, list[tuple[Run, list[Pro
     return found
 
 
-def _failures(name: str, probes: list[ProbeSeen], run: Run) -> list[Outage]:
+def failures_of(name: str, probes: list[ProbeSeen], run: Run) -> list[Outage]:
+    """When a thing was out outside a drill's own time, long enough to be told from chance."""
     away = _drilled(run)
     return [
         outage

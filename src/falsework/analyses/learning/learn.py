@@ -8,17 +8,21 @@ from collections.abc import Iterator, Sequence
 
 from falsework.analyses.comparing import Comparison, compare
 from falsework.analyses.comparing.compare import prediction, with_out
-from falsework.analyses.learning.counting import counted, repaired
+from falsework.analyses.learning.counting import counted
 from falsework.analyses.learning.measured import measured
+from falsework.analyses.learning.mending import rebuilt, repaired
 from falsework.analyses.learning.proving import proved
-from falsework.analyses.learning.result import Learnt, Measured, Passed, Proof, Update
+from falsework.analyses.learning.restoring import restored
+from falsework.analyses.learning.result import Ask, Learnt, Measured, Passed, Proof, Update
+from falsework.analyses.learning.waking import woken
 from falsework.analyses.learning.worked_out import worked_out_s
-from falsework.errors import FalseworkError
+from falsework.errors import FalseworkError, QuestionError
 from falsework.model.lab import Lab
 from falsework.model.parts import Cable, Card, Controller, Part, Supply, Thing, ThingId
 from falsework.model.timing import ASSUMED, WRITTEN, belief_of, figure_of, moved, timed_of, times_of
 from falsework.record.observed import Observed
 from falsework.support.standing import Standing
+from falsework.units import format_time
 
 
 def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured] = ()) -> Learnt:
@@ -47,6 +51,8 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
         if comparison.why_not and run.tries != "restore":
             continue  # a run that only watched: its failures are counted, and there is nothing to compare
         heard.extend(lines)
+        heard.extend(woken(at, observed, comparison))
+        heard.extend(restored(at, run))
         for proof in proved(at, observed, comparison):
             why = _why_unsaid(lab, proof.thing)
             if why:
@@ -55,7 +61,10 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
             known = proofs.get((proof.thing, proof.key))
             if known is None or known.on < proof.on:
                 proofs[proof.thing, proof.key] = proof
-    heard.extend(repaired(standing, ended))
+    found = [*repaired(standing, ended), *rebuilt(standing, ended)]
+    asks = [each for each in found if isinstance(each, Ask)]
+    _refuse_longer(asks, told)
+    heard.extend(each for each in found if isinstance(each, Measured))
     heard.extend(told)
     times, passed = _sorted(lab, heard)
     order = {name: number for number, name in enumerate(lab.things)}
@@ -64,6 +73,11 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
         updates=tuple(sorted(updates, key=lambda each: (order[ThingId(each.thing)], each.key))),
         proofs=tuple(sorted(proofs.values(), key=lambda each: order[ThingId(each.thing)])),
         counts=tuple(counted(standing, ended)),
+        asks=tuple(
+            each
+            for each in asks
+            if each.moment not in _moments(lab, each, times.get((each.thing, each.attribute), ()))
+        ),
         passed=tuple(passed),
         runs=len(runs),
     )
@@ -95,7 +109,24 @@ def _sorted(
     return {name: found for name, found in times.items() if found}, passed
 
 
-def _moments(lab: Lab, each: Measured, new: Sequence[Measured]) -> Iterator[datetime.datetime]:
+def _refuse_longer(asks: Sequence[Ask], told: Sequence[Measured]) -> None:
+    """Refuse what is told to have taken longer than was seen.
+
+    Raises:
+        QuestionError: that; the stopwatch, or whoever tells it, is wrong.
+    """
+    known = {(each.thing, each.attribute, each.moment): each for each in asks}
+    for each in told:
+        ask = known.get((each.thing, each.attribute, each.timing.on_moment))
+        if ask is not None and each.timing.took_s > ask.at_most_s:
+            raise QuestionError(
+                f"{each.thing} {ask.key} {format_time(each.timing.took_s)} is told of {ask.on}, and run {ask.run} saw all of it "
+                f"over after {format_time(ask.at_most_s)}",
+                "Tell what part of that it was.",
+            )
+
+
+def _moments(lab: Lab, each: Measured | Ask, new: Sequence[Measured]) -> Iterator[datetime.datetime]:
     timed = timed_of(lab.things[ThingId(each.thing)])
     known = times_of(timed).get(each.attribute, ()) if timed is not None else ()
     for timing in (*known, *(other.timing for other in new)):

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from falsework.analyses.comparing import Comparison, Line, Sort
 from falsework.analyses.comparing.compare import prediction
+from falsework.analyses.learning.restoring import restored_data
 from falsework.analyses.learning.result import Proof
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.drilling import Drill
@@ -34,12 +35,10 @@ def proved(standing: Standing, observed: Observed, comparison: Comparison) -> It
             yield Proof(thing=name, key=key, on=on, before=before, run=run.number)
 
     if run.tries == "restore" and run.done_s is not None:
-        drill = things.get(ThingId(run.drill))
-        if isinstance(drill, Drill) and drill.of is not None:
-            for name in drill.of.ids:
-                if isinstance(things.get(ThingId(name)), Data):
-                    yield from news(name, "restored")
-            yield from news(drill.id)
+        for data in restored_data(standing, run):
+            yield from news(data.id, "restored")
+        if isinstance(things.get(ThingId(run.drill)), Drill):
+            yield from news(run.drill)
         return
     lines = [line for line in comparison.lines if line.service and line.foretold.reached]
     loss = prediction(standing, comparison.lost).loss

@@ -32,6 +32,34 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """A time that was seen from outside only, and of which its owner can tell more.
+
+    Attributes:
+        thing, attribute: as in `Measured`.
+        at_most_s: no longer than that it took, seconds.
+        on: the moment at which it began, as it is written in the lab file.
+        run: in which run.
+    """
+
+    thing: str
+    attribute: str
+    at_most_s: float
+    on: str
+    run: int
+
+    @property
+    def key(self) -> str:
+        """The figure, as in the lab file."""
+        return self.attribute.replace("_", " ")
+
+    @property
+    def moment(self) -> datetime.datetime:
+        """When it began, in UTC."""
+        return datetime.datetime.fromisoformat(self.on)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Update:
     """One figure, and the measured times that correct it.
 
@@ -109,6 +137,7 @@ class Learnt:
         updates: in the order of the lab.
         proofs: in the order of the lab.
         counts: in the order of the lab.
+        asks: what only the owner can tell, in the order of the lab.
         passed: runs, or what one of them showed of a thing, that teach nothing, and why.
         runs: how many there are in the record.
     """
@@ -116,6 +145,7 @@ class Learnt:
     updates: tuple[Update, ...]
     proofs: tuple[Proof, ...]
     counts: tuple[Counted, ...]
+    asks: tuple[Ask, ...]
     passed: tuple[Passed, ...]
     runs: int
 

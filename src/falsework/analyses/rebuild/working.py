@@ -87,12 +87,13 @@ def labour(
         source = data.backed_up[number].to.ids if number >= 0 else ()
         copy = copier.restoring if source else copier.copying
         copying[at] = copy(data, source, data_places(data))
-        takes = RESTORE_HANDS_S + copying[at].seconds
+        hands_s = min(RESTORE_HANDS_S, copying[at].seconds) if copying[at].known else RESTORE_HANDS_S
+        takes = copying[at].seconds + (0.0 if copying[at].known else hands_s)
         where = f"from its backup in {listed(source)}" if source else "from what you saved"
         found[at] = Job(
             says=f"bring {name} back {where} ({units.format(copying[at].size, Dimension.DATA)})",
             takes=ThreePoint(low=takes, likely=takes, high=takes),
-            hands_s=RESTORE_HANDS_S,
+            hands_s=hands_s,
             check=f"open a few of {name} and compare them with what you remember",
             back="what was restored can be wiped and restored again",
             cautions=(DATA_CAUTION,),

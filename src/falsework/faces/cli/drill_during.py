@@ -151,11 +151,16 @@ def late(scene: Scene, stop_s: float) -> None:
 def _over(scene: Scene) -> bool:
     """Whether everything is up again that does not wait for the put-back."""
     return all(
-        stays_down(scene.plan, scene.effect(each)) or _told(scene, each) is Told.YES for each in scene.good
+        stays_down(scene.plan, scene.effect(each))
+        or scene.questions[each].whole
+        or _told(scene, each) is Told.YES
+        for each in scene.good
     )
 
 
 def _as_foretold(scene: Scene, number: int) -> bool:
+    if scene.questions[number].whole:
+        return True  # nothing is foretold of when a store is whole again
     return (_told(scene, number) is Told.YES) is not stays_down(scene.plan, scene.effect(number))
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.learning import Counted, Learnt, Proof, Update, said
+from falsework.analyses.learning import Ask, Counted, Learnt, Proof, Update, said
 from falsework.analyses.learning import learn as learn_from
 from falsework.errors import counted, few
 from falsework.faces.cli.changing import change_lines, write_changes, written_lines
@@ -89,6 +89,10 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
     for count in learnt.counts:
         yield Line()
         yield from _count(count)
+    if learnt.asks:
+        yield Line()
+    for ask in learnt.asks:
+        yield from _ask(ask)
     if asked.all:
         yield Line()
         for run, thing, why in learnt.passed:
@@ -114,6 +118,17 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
         yield labelled(
             "write", f"falsework learn {shlex.quote(str(asked.lab))}{more} --write", style="quiet", width=10
         )
+
+
+def _ask(ask: Ask) -> Iterator[Line]:
+    yield labelled(
+        "ask",
+        f"{ask.thing}, {ask.key}: {format_time(ask.at_most_s)} at most, by run {ask.run}; how long did it take once begun?",
+        style="remark",
+        width=10,
+    )
+    took = shlex.quote(f"{ask.thing}: {ask.key} TIME on {ask.on}")
+    yield labelled("tell", f"--took {took}", style="quiet", indent=10, width=10)
 
 
 def _what(learnt: Learnt) -> str:

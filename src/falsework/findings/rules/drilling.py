@@ -19,7 +19,7 @@ def drilling(lab: Lab) -> Iterator[Finding]:
     Where a lab has no probes, its owner has not begun to watch, and nothing is told.
     """
     asked = questions(lab)
-    blind = [each for each in asked if not each.sees]
+    blind = [each for each in asked if not each.sees and not each.whole]
     if blind:
         several = len(blind) > 1
         yield Finding(

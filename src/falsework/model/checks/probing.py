@@ -52,6 +52,9 @@ def probing(firm: Sequence[Thing], tell: Tell) -> None:
         if isinstance(thing, Probe):
             bounded(thing, _PROBE, tell)
             _shares(thing, tell)
+            if thing.whole is not None and thing.sees is not None:
+                what = "it shows whether a store is whole, and sees something else besides, it says"
+                tell.fault(thing, "sees", what, "leave out one of `sees` and `whole`, or write two probes")
         elif isinstance(thing, Drill):
             bounded(thing, _DRILL, tell)
             _named(thing, tell)
