@@ -27,7 +27,7 @@ def diagnosis_schema() -> dict[str, Schema]:
     return {
         "diagnose": object_(
             **head_schema(
-                "diagnose", "0 one cause stands out, at least 10 to 1 against the next, 1 none does"
+                "diagnose", "0 one cause stands out, at least ten times as likely as the next, 1 none does"
             ),
             run=or_null(count("the run of the stopwatch that was asked; null where none was")),
             since_s=maybe("how long ago it began, seconds; null where all has settled"),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from falsework import units
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
+from falsework.analyses.explain import told
 from falsework.errors import few, listed
 from falsework.units import Dimension
 
@@ -43,15 +44,15 @@ def share(chance: float) -> str:
 
 
 def odds(against: float) -> str:
-    """Odds in words and figures."""
+    """Odds against the next cause, in words and figures: "4 to 1 against it" reads as its contrary."""
     if math.isinf(against):
         return "nothing else would explain it"
     if against < 1.05:
         return "no likelier than the next"
     if against > 1e6:
-        return "more than a million to 1 against the next"
+        return "more than a million times as likely as the next"
     shown = f"{against:,.0f}" if against >= 10 else f"{against:.2g}"
-    return f"{shown} to 1 against the next"
+    return f"{shown} times as likely as the next"
 
 
 def sure(diagnosis: Diagnosis) -> str:
@@ -101,6 +102,14 @@ def which(what: Cause, most: int = 4) -> str:
             )
             said.append(listed_ + (" and so on" if len(parts) > most else ""))
     return "; ".join(said)
+
+
+def chains(what: Cause) -> list[str]:
+    """Why each report fails, in words; chains that go the same way to their end are told once."""
+    said: dict[tuple[str, ...], str] = {}
+    for reasons in what.chains.values():
+        said.setdefault(tuple(each.says for each in reasons[-3:]), told(reasons))
+    return list(said.values())
 
 
 def clauses(said: Sequence[str], most: int = 3) -> str:

@@ -23,7 +23,7 @@ def add() -> None:
             "diagnose lab.yaml --plan --diff",
             more="Name probes, services or machines; what you do not name is not known. Without any, the record of the "
             "stopwatch is asked, if there is one. Nothing is touched: it only tells. Exit status: 0 one cause stands "
-            "out, at least 10 to 1 against the next, 1 none does, 2 no answer. For a plan: 0 nothing is to be "
+            "out, at least ten times as likely as the next, 1 none does, 2 no answer. For a plan: 0 nothing is to be "
             "added, 1 something is, 2 no answer.",
         ),
     )(diagnose)

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.planning import plan_probes
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
-from falsework.analyses.explain import told
 from falsework.errors import capital, few, listed, sentence
 from falsework.faces.cli.diagnose import FEW_NEXT
 from falsework.faces.cli.diagnose_plan import headline as plan_headline
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.diagnosis_words import (
     cause,
+    chains,
     clauses,
     group,
     headline,
@@ -158,14 +158,13 @@ def work_plan(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
 
 
 def _row(each: Cause, pulled: Sequence[str]) -> Row:
-    chains = list(dict.fromkeys(told(reasons) for reasons in each.chains.values()))
     return Row(
         says=cause(each),
         which=which(each),
         chance=share(each.posterior),
         wide=round(each.posterior * 100.0, 1),
         against=odds(each.against) if each.against >= 1.05 else "",
-        why=(*chains[:2], *([capital(itself_says(each))] if itself_says(each) else [])),
+        why=(*chains(each)[:2], *([capital(itself_says(each))] if itself_says(each) else [])),
         but="" if each.nothing else clauses(each.speaks_against),
         also=listed(each.brings_down, 8),
         seen=Pulled(out=tuple(dict.fromkeys((*pulled, *each.out)))).address("/") if each.out else "",

@@ -13,6 +13,7 @@ from starlette.routing import Route
 
 from falsework.errors import QuestionError
 from falsework.faces.page.child import Work
+from falsework.faces.page.given import whole
 from falsework.faces.page.page import answer
 from falsework.faces.page.pulled import LONGEST_NAME, Pulled
 from falsework.faces.page.worked import job, shown, taken, told
@@ -100,19 +101,18 @@ async def drills_told(request: Request) -> Response:
 
 
 def _pace(request: Request) -> Pace:
-    begins, days = request.query_params.get("begins", ""), request.query_params.get("every", "")
+    begins = request.query_params.get("begins", "")
     try:
         day = datetime.date.fromisoformat(begins) if begins else None
     except ValueError:
         raise QuestionError(
             f"'{begins[:20]}' is no day", "Write year, month and day, as in 2026-12-04."
         ) from None
-    if not days:
+    if not request.query_params.get("every", ""):
         return Pace(begins=day)
-    day = day or datetime.date.today()  # who sets a pace wants to see the days
-    if not (days.isascii() and days.isdigit() and len(days) < 5 and 1 <= int(days) <= MOST_DAYS):
-        raise QuestionError(f"'{days[:20]}' is no pace", f"Ask for 1 to {MOST_DAYS} days.")
-    return Pace(begins=day, days=int(days))
+    mend = f"Ask for 1 to {MOST_DAYS} days."
+    days = whole(request, "every", usual=USUAL_DAYS, most=MOST_DAYS, what="pace", mend=mend)
+    return Pace(begins=day or datetime.date.today(), days=days)  # who sets a pace wants to see the days
 
 
 ROUTES = [

@@ -13,6 +13,7 @@ from starlette.routing import Route
 from falsework.errors import QuestionError
 from falsework.faces.page import saving
 from falsework.faces.page.child import Work
+from falsework.faces.page.given import whole
 from falsework.faces.page.page import answer, page_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.worked import job, shown, taken, told
@@ -94,12 +95,8 @@ def _search(seconds: int) -> Work:
 
 
 def _seconds(request: Request) -> int:
-    said = request.query_params.get("search", "") or str(USUAL_S)
-    if not (said.isascii() and said.isdigit() and len(said) < 6 and 1 <= int(said) <= MOST_S):
-        raise QuestionError(
-            f"'{said[:20]}' is no time to look for places", f"Ask for 1 to {MOST_S:,} seconds."
-        )
-    return int(said)
+    what, mend = "time to look for places", f"Ask for 1 to {MOST_S:,} seconds."
+    return whole(request, "search", usual=USUAL_S, most=MOST_S, what=what, mend=mend)
 
 
 ROUTES = [

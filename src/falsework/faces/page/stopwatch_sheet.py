@@ -19,6 +19,7 @@ from falsework.analyses.history.summary import seconds_said
 from falsework.errors import FalseworkError, QuestionError, counted, few, shortened
 from falsework.faces.cli.stopwatch_view import WORDS, usual
 from falsework.faces.drill_says import does
+from falsework.faces.page.given import whole
 from falsework.faces.page.kept import Good
 from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
@@ -294,12 +295,10 @@ def _notes(run: Run) -> Iterator[tuple[str, str]]:
 
 
 def _number(request: Request) -> int | None:
-    said = request.query_params.get("run", "")
-    if not said:
+    if not request.query_params.get("run", ""):
         return None
-    if not (said.isascii() and said.isdigit() and len(said) < 10):
-        raise QuestionError(f"'{said[:20]}' is no number of a run", "The sheet lists those that there are.")
-    return int(said)
+    mend = "The sheet lists those that there are."
+    return whole(request, "run", usual=1, most=10**9, what="number of a run", mend=mend)
 
 
 ROUTES = [Route("/stopwatch", sheet), Route("/stopwatch/now", now)]

@@ -10,6 +10,7 @@ from starlette.routing import Route
 
 from falsework.errors import QuestionError
 from falsework.faces.page.child import Work
+from falsework.faces.page.given import whole
 from falsework.faces.page.page import answer
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.worked import job, shown, taken, told
@@ -74,12 +75,8 @@ def _draw(count: int) -> Work:
 
 
 def _count(request: Request) -> int:
-    said = request.query_params.get("years", "") or str(USUAL_YEARS)
-    if not (said.isascii() and said.isdigit() and len(said) < 9 and 1 <= int(said) <= MOST_YEARS):
-        raise QuestionError(
-            f"'{said[:20]}' is no number of years that can be drawn", f"Ask for 1 to {MOST_YEARS:,}."
-        )
-    return int(said)
+    what, mend = "number of years that can be drawn", f"Ask for 1 to {MOST_YEARS:,}."
+    return whole(request, "years", usual=USUAL_YEARS, most=MOST_YEARS, what=what, mend=mend)
 
 
 ROUTES = [
