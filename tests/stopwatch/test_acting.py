@@ -5,6 +5,7 @@ import pytest
 from tests.waiting import gone, until
 
 from falsework.errors import QuestionError
+from falsework.stopwatch import acting
 from falsework.stopwatch.acting import FRESH, LONGEST, Action
 
 
@@ -26,6 +27,15 @@ def test_what_it_says_and_how_it_ends(tmp_path):
     assert action.says() == ("out", "wrong")
     assert action.says() == ()
     assert ended.says == "ended with status 3"
+
+
+def test_what_it_said_last_is_told_whoever_is_held_up(tmp_path, monkeypatch):
+    """What was written before the end is told with the end, also where the thread that reads on has not come to it."""
+    monkeypatch.setattr(acting._Heard, "_listen", lambda heard: None)
+    action = Action.begin("seq 1 3; printf last", folder=tmp_path)
+    over(action)
+    assert action.says() == ("1", "2", "3", "last")
+    os.close(action._heard._pipe)
 
 
 def test_it_runs_where_the_lab_file_lies_and_reads_nothing(tmp_path):

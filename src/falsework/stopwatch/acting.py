@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import select
 import signal
 import subprocess
 import threading
@@ -32,8 +33,8 @@ _CHUNK = 65_536
 _MOST_A_SECOND = 8 * 1024 * 1024
 """Bytes of output that are taken a second: a command that floods has to wait, so that it cannot starve the watch."""
 _left: list[subprocess.Popen[bytes]] = []  # commands that go on by themselves
-_DRAIN_S = 0.3
-"""How long output that was written before the end is waited for; what a child in the background holds open is not."""
+_LAST = 16
+"""Of what lies in the pipe at the end so many chunks are read: more than it holds, but not all of a child that floods on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +126,7 @@ class Action:
                 self._signal(signal.SIGKILL)
             return None
         lasted = self.lasts_s
-        self._heard.wait(_DRAIN_S)
+        self._heard.drain()
         self._ended = Ended(
             status=code if code >= 0 else None,
             by=-code if code < 0 else None,
@@ -159,11 +160,11 @@ class _Heard:
 
     def __init__(self, pipe: int) -> None:
         self._pipe = pipe
-        self._lock = threading.Lock()
+        self._lock = threading.Lock()  # who has it may read
         self._fresh: deque[str] = deque(maxlen=FRESH)
         self._unsaid = 0
         self._rest = b""
-        self._stopped = self._closed = False
+        self._over = False
         self._reader = threading.Thread(target=self._listen, daemon=True)
 
     def begin(self) -> None:
@@ -172,40 +173,54 @@ class _Heard:
         Raises:
             RuntimeError: the system permits no further thread.
         """
+        os.set_blocking(self._pipe, False)
         try:
             self._reader.start()
         except RuntimeError:
             os.close(self._pipe)
             raise
 
-    def wait(self, seconds: float) -> None:
-        """Wait for the end of what is written, so long at the most."""
-        self._reader.join(seconds)
+    def drain(self) -> None:
+        """Take in what has been written until now; what a child in the background may still write is not waited for."""
+        with self._lock:
+            for _ in range(_LAST):
+                if self._over or not self._read():
+                    break
 
     def _listen(self) -> None:
         """Read to the end, on a thread of its own."""
-        while not self._stopped:
+        something = select.poll()
+        something.register(self._pipe, select.POLLIN)
+        while True:
+            something.poll()
             began = time.monotonic()
-            try:
-                chunk = os.read(self._pipe, _CHUNK)
-            except OSError:
-                break
-            if not chunk:
-                break
-            self._take(chunk)
-            spare = len(chunk) / _MOST_A_SECOND - (time.monotonic() - began)
+            with self._lock:
+                size = 0 if self._over else self._read()
+                if self._over:
+                    os.close(self._pipe)
+                    return
+            spare = size / _MOST_A_SECOND - (time.monotonic() - began)
             if spare > 0.001:
                 time.sleep(spare)
-        self._take(b"\n" if self._rest else b"")
-        with self._lock:
-            os.close(self._pipe)
-            self._closed = True
+
+    def _read(self) -> int:
+        """How much there was to take in; for who has the lock."""
+        try:
+            chunk = os.read(self._pipe, _CHUNK)
+        except BlockingIOError:
+            return 0
+        except OSError:
+            chunk = b""
+        self._over = not chunk
+        self._take(chunk or (b"\n" if self._rest else b""))
+        return len(chunk)
 
     def leave(self) -> None:
         """Have somebody else read on, who throws it away."""
         with self._lock:
-            self._stopped = True
-            if not self._closed:
+            if not self._over:
+                self._over = True
+                os.set_blocking(self._pipe, True)  # as the other one expects it
                 # Without a reader its next line of output would end it, half-way through a put-back perhaps.
                 actions = [
                     (os.POSIX_SPAWN_DUP2, self._pipe, 0),
@@ -230,10 +245,8 @@ class _Heard:
         if not cut:
             return
         count = whole.count(b"\n") + 1
-        tail = [_line(each) for each in whole.rsplit(b"\n", FRESH)[-FRESH:]]
-        with self._lock:
-            self._unsaid += count
-            self._fresh.extend(tail)
+        self._unsaid += count
+        self._fresh.extend(_line(each) for each in whole.rsplit(b"\n", FRESH)[-FRESH:])
 
 
 def _line(raw: bytes) -> str:
