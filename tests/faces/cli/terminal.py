@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).parents[3]
-SILENT_S, LONGEST_S = 20, 120
+SILENT_S, LONGEST_S = 60, 600
 """Who shows nothing for so long, or has not ended by then, hangs."""
 
 
@@ -32,40 +32,44 @@ def ran(program, steps, *, folder=None):
     process, terminal = pty.fork()
     if process == 0:
         _become(program, folder or ROOT)
-    shown, since, steps = "", 0, list(steps)
-    hung_up = False
-    ends = time.monotonic() + LONGEST_S
-    while not hung_up:
-        if not select.select([terminal], [], [], SILENT_S)[0] or time.monotonic() > ends:
-            os.kill(process, signal.SIGKILL)
-            os.close(terminal)
-            os.waitpid(process, 0)
-            raise AssertionError(f"it does not end; the last of what it showed:\n{shown[-4000:]}")
-        try:
-            more = os.read(terminal, 65_536)
-        except OSError:
-            break
-        if not more:
-            break
-        shown += more.decode("utf-8", "replace")
-        while steps and (found := shown.find(steps[0][0], since)) >= 0:
-            waited, what = steps.pop(0)
-            since = found + len(waited)
-            if what is None:
-                os.close(terminal)
-                hung_up = True
-                break
-            if isinstance(what, str):
-                os.write(terminal, what.encode())
-            elif callable(what) and not isinstance(what, signal.Signals):
-                what()
-            else:
-                os.kill(process, what)
-    if not hung_up:
-        os.close(terminal)
+    try:
+        shown, left = _typed(process, terminal, list(steps))
+    except BaseException:
+        os.kill(process, signal.SIGKILL)
+        os.waitpid(process, 0)
+        raise
     _, status = os.waitpid(process, 0)
-    assert not steps, f"never seen: {steps[0][0]!r} in:\n{shown}"
+    assert not left, f"never seen: {left[0][0]!r} in:\n{shown}"
     return Ran(text=shown.replace("\r\n", "\n"), status=os.waitstatus_to_exitcode(status))
+
+
+def _typed(process, terminal, steps):
+    """What it shows until it closes its terminal, or the last step does, and the steps that are left; closes the terminal."""
+    shown, since = "", 0
+    ends = time.monotonic() + LONGEST_S
+    with open(terminal, "rb", buffering=0) as there:  # noqa: PTH123
+        while True:
+            if not select.select([there], [], [], SILENT_S)[0] or time.monotonic() > ends:
+                raise AssertionError(f"it does not end; the last of what it showed:\n{shown[-4000:]}")
+            try:
+                more = os.read(terminal, 65_536)
+            except OSError:
+                break
+            if not more:
+                break
+            shown += more.decode("utf-8", "replace")
+            while steps and (found := shown.find(steps[0][0], since)) >= 0:
+                waited, what = steps.pop(0)
+                since = found + len(waited)
+                if what is None:
+                    return shown, steps
+                if isinstance(what, str):
+                    os.write(terminal, what.encode())
+                elif callable(what) and not isinstance(what, signal.Signals):
+                    what()
+                else:
+                    os.kill(process, what)
+    return shown, steps
 
 
 def _become(program, folder):
