@@ -65,3 +65,24 @@ def test_likely_causes_are_open_and_others_folded(page_of, sheet):
     page.locator(".causes summary").first.focus()
     page.keyboard.press("Enter")
     expect(page.locator(".causes details").first).to_have_attribute("open", "")
+
+
+def test_a_lab_with_faults_says_so(page_of, sheet):
+    """Where the lab file can't be read the sheet is not empty, and leads to its faults."""
+    page = sheet(page_of(LAB.replace("desktop: {is: node}", "desktop: {is: nod}")), "/diagnosis?fails=web")
+    expect(page.locator("#sheet")).to_contain_text("The lab file can't be read yet; its faults come first.")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_an_answer_breaks_no_rule_of_accessibility(page_of, sheet, scheme):
+    """Causes, questions, what was said and the plan of probes break no rule that a program can check, on a phone either."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    window = {"width": 375, "height": 800}
+    path = "/diagnosis?fails=mail%20box&fails=front%20page&looked=desk-3%3A%20dark&plan=yes"
+    page = sheet(page_of(LAB), path, color_scheme=scheme, viewport=window)
+    settled(page)
+    expect(page.locator(".causes > li").first).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 375
+    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag22aa"]}})
+    assert [each["id"] for each in found.response["violations"]] == []

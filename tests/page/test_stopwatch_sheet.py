@@ -150,3 +150,13 @@ def test_on_a_phone(page_of, sheet, dark):
     assert page.evaluate("document.querySelector('figure.strips').scrollWidth") > 375
     found = Axe().run(page, options={"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag22aa"]}})
     assert [each["id"] for each in found.response["violations"]] == []
+
+
+def test_a_run_that_is_not_there_leads_to_those_that_are(page_of, sheet):
+    """A wrong number of a run is told, and the list below has the others."""
+    served = page_of(LAB)
+    begun(served).end(3.0)
+    page = sheet(served, "/stopwatch?run=7", allow="400")
+    expect(page.get_by_role("alert")).to_contain_text("has no run 7")
+    page.locator("#runs").get_by_role("link", name="1").click()
+    expect(page.locator("#seen .lead")).to_contain_text("ended after 3 s")

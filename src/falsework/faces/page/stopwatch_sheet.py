@@ -92,14 +92,7 @@ class View:
 async def sheet(request: Request) -> Response:
     """The sheet; `run` in the address shows another run than the newest."""
     page = page_of(request)
-    question: QuestionError | None = None
-    view: View | None = None
-    past: tuple[Run, ...] = ()
-    try:
-        number = _number(request)
-        view, past = await run_in_threadpool(_read, page, number)
-    except QuestionError as error:
-        question = error
+    view, past, question = await run_in_threadpool(_read, page, request)
     # A run that begins or ends changes what is proved, though the lab file is the same.
     newest = f"{past[0].number} {past[0].ended}" if past else "0"
     recovery = await shown(request, f"record {newest}", RECOVERY, out=Pulled.read(request.query_params).out)
@@ -133,34 +126,32 @@ async def _judged(request: Request, view: View) -> Shown | None:
 
 async def now(request: Request) -> Response:
     """Only what moves, for the script that asks for it while a run goes on."""
-    unread = False
-    view: View | None = None
-    past: tuple[Run, ...] = ()
-    try:
-        view, past = await run_in_threadpool(_read, page_of(request), _number(request))
-    except QuestionError:
-        unread = True  # the sheet, which is then asked for, says what it is
+    view, past, question = await run_in_threadpool(_read, page_of(request), request)
     return answer(
         request,
         "stopwatch_seen.html.j2",
         title="What was seen",
         view=view,
-        unread=unread,
+        unread=question is not None,  # the sheet, which is then asked for, says what it is
         key=KEY,
         newest=past[0].number if past else 0,
     )
 
 
-def _read(page: Page, number: int | None) -> tuple[View | None, tuple[Run, ...]]:
-    """A run to show, the newest if none is asked for, and all of them, newest first."""
+def _read(page: Page, request: Request) -> tuple[View | None, tuple[Run, ...], QuestionError | None]:
+    """A run to show, the newest if none is asked for; all of them, newest first; and why there is none to show."""
     record = record_of(page.keeper.path)
-    if not record.exists():
-        return None, ()
-    past = tuple(reversed(runs(record)))
-    if not past:
-        return None, ()
-    seen = observed(record, past[0].number if number is None else number)
-    return _view(page.keeper.good, seen, going=going(record) == seen.run.number), past
+    past: tuple[Run, ...] = ()
+    try:
+        if record.exists():
+            past = tuple(reversed(runs(record)))
+        number = _number(request)
+        if not past:
+            return None, (), None
+        seen = observed(record, past[0].number if number is None else number)
+        return _view(page.keeper.good, seen, going=going(record) == seen.run.number), past, None
+    except QuestionError as error:
+        return None, past, error
 
 
 def _view(good: Good | None, seen: Observed, *, going: bool) -> View:
