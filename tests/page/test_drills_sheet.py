@@ -16,7 +16,7 @@ def test_from_the_list_to_the_answer(page_kept, sheet):
     page.get_by_role("heading", name="May it be done today: lose desk-1").wait_for()
     settled(page)
     answer = page.locator("#may")
-    answer.get_by_text("Out already: desk-2 and desk-3.").wait_for()
+    answer.get_by_text("Already out: desk-2 and desk-3").wait_for()
     assert "No: " in answer.inner_text()
     assert "First:" in answer.inner_text()
     addressed(page, "drill=lose%20desk-1")

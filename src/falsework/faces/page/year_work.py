@@ -78,6 +78,7 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
     """
     tell("reading the lab", 0, 1)
     standing = opened(path, digest, out)
+    tell("working out each service", 0, len(standing.support.services))
     found = odds(
         standing,
         draws=USUAL_DRAWS,
