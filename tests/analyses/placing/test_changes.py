@@ -24,11 +24,11 @@ SEEDS = [
 def test_what_was_told_no_longer_stands_in_the_way(seed):
     """Made in the text, the changes let all be placed, and the same reasons are not told again."""
     text = invented(Random(seed))
-    found = place_lab(Standing(lab_of(text)), seconds=10, workers=1)
+    found = place_lab(Standing(lab_of(text)), seconds=60, workers=1)
     if not found.would_do:
         assert found.possible or found.why_not
         return
-    after = place_lab(Standing(lab_of(mended(text, found.would_do))), seconds=10, workers=1)
+    after = place_lab(Standing(lab_of(mended(text, found.would_do))), seconds=60, workers=1)
     assert after.possible
     # A smallest set that only has more in it says that these alone can be kept now.
     assert {each.says for each in found.why_not} != {each.says for each in after.why_not}

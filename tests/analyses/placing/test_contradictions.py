@@ -52,7 +52,7 @@ LABS = "tests/labs/placing"
 def test_a_contradiction_is_told_with_its_places(name, said, mend):
     """A copy that fits nowhere, company that can't be kept, pins that are too much: a smallest set, then what would do."""
     path = f"{LABS}/{name}.yaml"
-    answer = typed("place", path, "--seconds", "10", COLUMNS="250")
+    answer = typed("place", path, "--seconds", "60", COLUMNS="250")
     lines = [" ".join(line.split()).replace(f"({path}:", "(") for line in answer.out.splitlines()]
     assert answer.status == 1
     assert lines[0].endswith("the copies can't be placed by the rules of the lab")

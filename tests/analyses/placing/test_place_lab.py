@@ -23,7 +23,7 @@ SEVERAL = [
 def hold(text):
     """All that is claimed of a placement."""
     at = looked(lab_of(text))
-    found = place_lab(Standing(at.lab), seconds=10, workers=1)
+    found = place_lab(Standing(at.lab), seconds=60, workers=1)
     hold_aims(at, found)
     hold_levels(at, found)
     hold_cuts(at)

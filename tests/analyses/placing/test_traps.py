@@ -27,7 +27,7 @@ def lab(name: str, *changes: tuple[str, str]) -> Lab:
 
 def found(name: str, *changes: tuple[str, str]):
     """Where its copies should run."""
-    return place_lab(Standing(lab(name, *changes)), seconds=10, workers=1)
+    return place_lab(Standing(lab(name, *changes)), seconds=60, workers=1)
 
 
 @pytest.mark.parametrize(

@@ -66,7 +66,7 @@ def placed(path) -> str:
 
 def test_a_copy_moves_so_that_the_aim_is_met(lab):
     """The short answer first, then the move, then where everything is; and what would change in the file, unwritten."""
-    said = typed("place", str(lab), "--seconds", "10", "--diff")
+    said = typed("place", str(lab), "--seconds", "60", "--diff")
     assert said.status == 0
     rows = said.out.splitlines()
     assert (
@@ -93,7 +93,7 @@ def test_the_observatory_is_placed_with_proof():
 
 def test_it_writes_the_lab_file_and_then_nothing_is_left_to_move(lab):
     """Comments and order stay; asked again, the file says so already, and JSON keeps to its schema."""
-    said = typed("place", str(lab), "--seconds", "10", "--write")
+    said = typed("place", str(lab), "--seconds", "60", "--write")
     assert said.status == 0
     assert f"Written: {lab}." in said.out
     old, new = LAB.splitlines(), lab.read_text(encoding="utf-8").splitlines()
@@ -101,7 +101,7 @@ def test_it_writes_the_lab_file_and_then_nothing_is_left_to_move(lab):
     assert len(changed) == 2
     assert changed[1][1].startswith("  notes: {on: shelf, placed: desk-")
     assert changed[1][1].endswith("}   # small")
-    again = typed("place", str(lab), "--seconds", "10", "--write", "--json")
+    again = typed("place", str(lab), "--seconds", "60", "--write", "--json")
     answer = valid(json.loads(again.out))
     assert answer["status"] == again.status == 0
     assert answer["moves"] == []
@@ -112,7 +112,7 @@ def test_it_writes_the_lab_file_and_then_nothing_is_left_to_move(lab):
 def test_a_machine_that_is_out_is_emptied(lab, tmp_path):
     """Nothing is placed on it, and that it is out is said on top, on paper too."""
     book = tmp_path / "moves.md"
-    said = typed("place", str(lab), "--seconds", "10", "--out", "desk-3", "--runbook", str(book))
+    said = typed("place", str(lab), "--seconds", "60", "--out", "desk-3", "--runbook", str(book))
     assert said.out.splitlines()[0].endswith(" (with desk-3 out)")
     assert not any("desk-3" in row.split()[:1] and "." in row for row in said.out.splitlines()[1:])
     assert "All this is with desk-3 out" in book.read_text(encoding="utf-8")
@@ -121,7 +121,7 @@ def test_a_machine_that_is_out_is_emptied(lab, tmp_path):
 def test_picture_and_runbook(lab, tmp_path):
     """Both are written, and said where."""
     picture, book = tmp_path / "places.svg", tmp_path / "moves.md"
-    said = typed("place", str(lab), "--seconds", "10", "--picture", str(picture), "--runbook", str(book))
+    said = typed("place", str(lab), "--seconds", "60", "--picture", str(picture), "--runbook", str(book))
     assert f"The picture is in {picture}." in said.out
     assert f"The runbook is in {book}." in said.out
     assert "today, and leaves" in picture.read_text(encoding="utf-8")
@@ -134,7 +134,7 @@ def test_picture_and_runbook(lab, tmp_path):
 def test_the_report_has_a_section_on_it(lab, tmp_path):
     """The report of a check, with the machines and the move in it."""
     page = tmp_path / "lab.html"
-    said = typed("place", str(lab), "--seconds", "10", "--report", str(page))
+    said = typed("place", str(lab), "--seconds", "60", "--report", str(page))
     assert f"The report is in {page}." in said.out
     text = page.read_text(encoding="utf-8")
     assert '<section id="places">' in text
@@ -147,7 +147,7 @@ def test_what_no_place_can_mend_says_so(tmp_path):
     fed = LAB.replace("{is: node,", "{is: node, fed by: strip,")
     fed = fed.replace("machines:", "power: {strip: {is: strip}}\nmachines:")
     path.write_text(f"{fed}  one strip less: {{lose: strip, of: mail, at most: thin}}\n", encoding="utf-8")
-    said = typed("place", str(path), "--seconds", "10")
+    said = typed("place", str(path), "--seconds", "60")
     assert said.status == 1
     rows = said.out.splitlines()
     assert rows[0].endswith("4 copies placed, 1 aim of 2 broken (2 today), 1 copy to move")
@@ -159,13 +159,13 @@ def test_where_nothing_can_be_placed_the_reason_is_told_and_nothing_written(tmp_
     """Status 1, the contradiction with its place, and the file as it was."""
     path = tmp_path / "lab.yaml"
     path.write_text(CROWD, encoding="utf-8")
-    said = typed("place", str(path), "--seconds", "10", "--write")
+    said = typed("place", str(path), "--seconds", "60", "--write")
     assert said.status == 1
     assert said.out.startswith("Three for two: the copies can't be placed by the rules of the lab\n")
     assert f"no two copies of votes in one node: 3 copies for 2 ({path}:6:40)" in " ".join(said.out.split())
     assert said.out.endswith("Nothing is written.\n")
     assert path.read_text(encoding="utf-8") == CROWD
-    answer = valid(json.loads(typed("place", str(path), "--seconds", "10", "--json").out))
+    answer = valid(json.loads(typed("place", str(path), "--seconds", "60", "--json").out))
     assert (answer["possible"], answer["status"], answer["copies"]) == (False, 1, [])
     assert answer["why_not"][0]["where"]["line"] == 6
 
