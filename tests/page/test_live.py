@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from tests.page.conftest import KITCHEN, OBSERVATORY
+from tests.waiting import gone
 
 pytestmark = pytest.mark.slow  # each starts the command
 
@@ -210,15 +211,6 @@ def below(pid):
     return found
 
 
-def alive(pid):
-    """Whether a process still runs; one that only waits to be fetched does not."""
-    try:
-        said = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8", errors="replace")
-    except OSError:
-        return False
-    return said.rpartition(")")[2].split()[0] != "Z"
-
-
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes are looked up in /proc")
 @pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
 def test_no_process_outlives_the_command(page_of, how):
@@ -235,7 +227,7 @@ def test_no_process_outlives_the_command(page_of, how):
         served.process.send_signal(how)
         await stream.ended()
         served.process.wait()
-        while any(alive(each) for each in found):
+        while not all(gone(each) for each in found):
             await asyncio.sleep(0.01)
 
     run(work())
