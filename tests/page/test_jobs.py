@@ -259,8 +259,10 @@ def test_jobs_end_with_a_parent_that_is_killed(tmp_path):
         [sys.executable, str(script)], stdout=subprocess.PIPE, text=True, env=environment
     ) as parent:
         assert parent.stdout is not None
-        pid = int(parent.stdout.readline())
-        assert not gone(pid)
-        parent.send_signal(signal.SIGKILL)
-        parent.wait()
+        try:
+            pid = int(parent.stdout.readline())
+            assert not gone(pid)
+        finally:
+            parent.send_signal(signal.SIGKILL)
+            parent.wait()
         asyncio.run(asyncio.wait_for(until(lambda: gone(pid)), 300))

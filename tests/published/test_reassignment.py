@@ -21,6 +21,7 @@ import pytest
 from benchmarks.reassignment_check import Statement
 from benchmarks.reassignment_model import Malformed, assignment, numbers, problem, text_of, written
 from tests.published.trees import OPEN_DATA, figures
+from tests.waiting import LONGEST_S, until
 
 pytestmark = pytest.mark.slow
 
@@ -216,10 +217,12 @@ class TestTheBenchmark:
     def test_told_to_stop_it_writes_the_best_so_far(self, tmp_path, sign):
         """Long before its time is over: a whole, valid answer, and exit status 0."""
         run = self.run(tmp_path, "--seconds", "600")
-        while not (tmp_path / "out.txt").exists():
-            assert run.poll() is None
-        run.send_signal(sign)
-        said, _ = run.communicate()
+        try:
+            until(lambda: (tmp_path / "out.txt").exists() or run.poll() is not None)
+            run.send_signal(sign)
+            said, _ = run.communicate(timeout=LONGEST_S)
+        finally:
+            run.kill()
         if run.returncode == 0:  # else it was told before the model was read, and says so
             assert json.loads(said)["feasible"]
         else:
