@@ -116,8 +116,9 @@ def far_words(reached: Reaches) -> str:
             told = many
             drills = "" if said else " drill proves" if many == 1 else " drills prove"
             said.append(f"the first{f' {many}' if many > 1 else ''}{drills} {what}")
-    fresh = f"; {reached.fresh} proved within a year count as proved" if reached.fresh else ""
-    return sentence(f"{', '.join(said)}{fresh}") if said else ""
+    fresh = counted(reached.fresh, "claim")
+    counts = f"; {fresh} proved within a year {'counts' if reached.fresh == 1 else 'count'} as proved"
+    return sentence(f"{', '.join(said)}{counts if reached.fresh else ''}") if said else ""
 
 
 def gain_words(reach: Reach, claims: int) -> str:

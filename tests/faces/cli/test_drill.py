@@ -162,7 +162,7 @@ def test_a_lab_without_probes(tmp_path):
     said = typed("drill", str(laid(tmp_path, text)), "stop web", "--yes")
     assert (tmp_path / "did").read_text() == "back\n"
     assert [each[0] for each in marks(tmp_path)].count("put back") == 1
-    assert "nothing of it will be measured" in said.out
+    assert "no probe of the lab file is asked from this machine: nothing of it will be measured" in said.out
 
 
 def test_the_machine_that_runs_it_goes_down(tmp_path, monkeypatch):

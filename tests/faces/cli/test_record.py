@@ -115,6 +115,15 @@ def test_figures_for_collectors(lab, tmp_path):
     assert told["falsework_aim_met"]["samples"] == {(("aim", "a quick door"),): 0}
 
 
+def test_a_lab_file_that_has_changed_since_is_told(tmp_path):
+    """What is foretold is what it says now, and whoever reads of an old run is told that it said something else then."""
+    lab = kept(tmp_path)
+    changed = "The lab file has changed since: what is foretold here is what it says now."
+    assert changed not in typed("record", str(lab), "--run", "2").out
+    lab.write_text(f"{lab.read_text(encoding='utf-8')}# a word more\n", encoding="utf-8")
+    assert changed in typed("record", str(lab), "--run", "2").out
+
+
 def test_a_report_of_a_run(lab, tmp_path):
     """One page that fetches nothing, or paper; the newest run if none is named; the same bytes each time."""
     page = tmp_path / "run.html"

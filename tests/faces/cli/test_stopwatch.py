@@ -131,6 +131,6 @@ def test_in_a_terminal_until_somebody_says_so(tmp_path, number):
     steps = [("2 probes: all answered well", lose), ("x \x1b[0mfront page", number)]
     ran = typed_in_terminal(["stopwatch", str(lab), "--often"], steps)
     assert "front page at " in ran.text or "front page from" in ran.text
-    assert "and was at the end" in ran.text
+    assert "until the end" in ran.text
     assert ran.status == 1
     assert runs(tmp_path / "lab.record")[0].ended

@@ -42,10 +42,12 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
     yield from _listed("stop", plan.stop_when, style="quiet")
     yield from _step("back", plan.put_back, plan.put_back_words)
     yield from _listed("mind", plan.cautions, style="thin")
-    if not any(effect.service == each.sees for effect in plan.effects for each in questions) and plan.effects:
+    seen_by = {each.sees for each in questions}
+    if not questions or (plan.effects and seen_by.isdisjoint(effect.service for effect in plan.effects)):
+        what = "sees anything that this drill touches" if questions else "is asked from this machine"
         yield labelled(
             "mind",
-            "no probe of the lab file sees anything that this drill touches: nothing of it will be measured.",
+            f"no probe of the lab file {what}: nothing of it will be measured.",
             style="thin",
             indent=2,
             width=_WIDTH,

@@ -229,6 +229,8 @@ def _lines(standing: Standing, found: Evidence, zone: datetime.tzinfo, asked: As
         f"  around {clock(found, 0.0, zone, whole=True)}{', the loss of ' + listed(found.lost) if found.lost else ''}."
     )
     yield Line(f"  {differs_say(found)}.")
+    if not found.lines:
+        yield Line("  Look at the moment and its zone (--at, --zone), or ask about more (--before, --after).")
     for each in found.refused:
         yield Line()
         yield labelled("remark", f"'{each.file}': {each.what}", style="remark")

@@ -160,7 +160,7 @@ def summary(seen: Observed, record: Path, asked: Asked, faults: Sequence[Fault] 
     for outage, probe in outages[:MOST_OUTAGES]:
         since = "from the beginning" if math.isinf(outage.good_s) else f"at {spell(outage.from_s)}"
         if math.isinf(outage.until_s):
-            length = "and was at the end"
+            length = "until the end"
         else:
             length = f"for {_exact(outage.lasts_s)}"
             if not math.isinf(outage.within_s):

@@ -11,6 +11,7 @@ from falsework.analyses.history.summary import ended_said, judged_said, outage_s
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import few, sentence
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
+from falsework.lab.digest import digest_of
 from falsework.model.parts import ThingId
 from falsework.record.observed import Outage, ProbeSeen, Run
 from falsework.record.seen import Mark
@@ -104,7 +105,7 @@ def run_told(standing: Standing, past: Past, *, runs: bool = False) -> RunTold:
         title=f"Run {run.number}{f', drill {run.drill}' if run.drill else ''}",
         bad=found is not None and not found.right,
         lead=sentence(f"{seen_said(observed)}{f'; {judged}' if judged else ''}"),
-        facts=tuple(_facts(run, runs=runs)),
+        facts=tuple(_facts(run, runs=runs, changed=found is not None and _changed(standing, run))),
         things=tuple(_thing(line) for line in lines if not _stood(line) and line.sort is not Sort.NOT_SEEN),
         stood=quiet,
         unseen=unseen,
@@ -139,7 +140,12 @@ def foretold_said(foretold: Foretold) -> str:
     return f"falls{late}"
 
 
-def _facts(run: Run, *, runs: bool) -> list[str]:
+def _changed(standing: Standing, run: Run) -> bool:
+    """Whether the lab file is another one than at the run: what is foretold is what it says now."""
+    return run.digest not in ("", digest_of(standing.lab.files))
+
+
+def _facts(run: Run, *, runs: bool, changed: bool) -> list[str]:
     said = [
         f"{run.began:%Y-%m-%d %H:%M:%S} UTC on {run.machine or 'this machine'}, {ended_said(run, runs=runs)}."
     ]
@@ -156,6 +162,8 @@ def _facts(run: Run, *, runs: bool) -> list[str]:
         else:
             tried += ", and not put back in this run"
     said.append(f"{tried}.")
+    if changed:
+        said.append("The lab file has changed since: what is foretold here is what it says now.")
     if run.out:
         said.append(f"Out beforehand: {few(run.out, 8)}.")
     if not run.ended and not runs:

@@ -4,6 +4,7 @@ import datetime
 import shutil
 from pathlib import Path
 
+from falsework.lab.digest import digest_of
 from falsework.model.build import load
 from falsework.record.keeping import NewRun, Recorder, record_of
 from falsework.record.seen import Gap, Jump, Mark, Marked, Seen, Told, Why
@@ -38,7 +39,7 @@ def drilled(
     began = datetime.datetime(2026, 3, day, 9, 30, tzinfo=datetime.UTC).timestamp()
     run = NewRun(
         lab="Small Rock",
-        digest="d",
+        digest=digest_of(load(lab).files),
         drill=drill,
         tries="loss" if drill else "",
         lost=("desk-1",) if drill else (),
