@@ -13,7 +13,7 @@ from tests.engines.systems import systems
 
 from falsework.engines.gates import GREATEST, LEAST, GateBuilder, GateGraph, Kind
 from falsework.engines.judge import judge
-from falsework.engines.times import Mode, times
+from falsework.engines.times import Beside, Mode, kept_times, moving, times
 
 INF = float("inf")
 
@@ -230,3 +230,26 @@ def test_wrong_arguments_are_told() -> None:
         times(graph, np.full((1, 1), np.nan), mode="rise")
     with pytest.raises(ValueError, match=r"delays holds -1\.0"):
         times(graph, np.zeros((1, 1)), np.array([-1.0]), mode="rise")
+
+
+@given(systems(), st.data())
+@settings(max_examples=200)
+def test_what_moves_is_enough(graph: GateGraph, data: st.DataObject) -> None:
+    """Other leaves and delays than usual: what lies above them, and nothing else, has other moments."""
+    mode: Mode = data.draw(st.sampled_from(("fall", "rise")))
+    usual_leaf = np.array([whole(data, graph.n_leaves, 5, never=True)]).T
+    leaf = np.where(
+        data.draw(st.booleans()), usual_leaf, np.array([whole(data, graph.n_leaves, 5, never=True)]).T
+    )
+    usual_delays, delays = (np.array(drawn_delays(data, graph, 3, never=True)) for _ in range(2))
+    delays = np.where(data.draw(st.booleans()), usual_delays, delays)
+    usual = times(graph, usual_leaf, usual_delays, mode=mode)[:, 0]
+    true = times(graph, leaf, delays, mode=mode)
+    begins = delays != usual_delays
+    begins[: graph.n_leaves] |= (leaf != usual_leaf).any(axis=1)
+    still = data.draw(st.booleans()) & (true[:, 0] == usual) & (graph.kind != Kind.ORACLE)
+    beside = Beside(usual=usual, moving=moving(graph, begins, still))
+    found = kept_times(graph, leaf, delays, beside, mode=mode)
+    moves = beside.moving[graph.kept]
+    assert np.array_equal(found, true[graph.kept][moves])
+    assert np.array_equal(usual[graph.kept][~moves], true[graph.kept][~moves, 0])
