@@ -16,6 +16,8 @@ def at_risk(scene: Scene, each: Candidate) -> tuple[str, ...]:
         for store in scene.lab.of(Store)
         if store.id in each.taken or drives.intersection(store.drives.ids if store.drives else ())
     }
+    if not drives and not stores:
+        return ()
     homes: set[str] = {
         thing.in_.ids[0]
         for name in drives

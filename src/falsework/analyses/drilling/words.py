@@ -108,10 +108,9 @@ def put_back(lab: Lab, tries: str, taken: Sequence[str]) -> tuple[str, ...]:
     if tries == "full disk":
         return ("Delete the large file", "See that what stopped goes on, and start by hand what does not")
     done = [_give_back(lab, name) for name in reversed(taken)]
+    drives = _drives(lab, taken)
     stores = [
-        store.id
-        for store in lab.of(Store)
-        if _drives(lab, taken) & set(store.drives.ids if store.drives else ())
+        store.id for store in lab.of(Store) if drives.intersection(store.drives.ids if store.drives else ())
     ]
     if stores:
         done.append(
