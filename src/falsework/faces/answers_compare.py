@@ -33,6 +33,7 @@ def comparing_schema() -> dict[str, Schema]:
                 object_(
                     compared=ref("comparison"),
                     tried=or_null(count("labs that were tried for an explanation; null for none")),
+                    complete=flag("whether the time was enough to try all that was thought of"),
                     offers=list_(ref("explanation"), "changes that would explain it, the best first"),
                     unexplained=names("what was otherwise, and no change tried explains"),
                 ),

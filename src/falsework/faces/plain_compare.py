@@ -34,6 +34,7 @@ def compare_answer(
             {
                 "compared": comparison_values(found),
                 "tried": None if told is None else told.tried,
+                "complete": told is None or told.complete,
                 "offers": [explanation_plain(each) for each in (told.offers if told is not None else ())],
                 "unexplained": list(told.unexplained) if told is not None else [],
             }

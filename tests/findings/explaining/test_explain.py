@@ -276,3 +276,27 @@ def test_a_store_that_was_full_is_explained_like_one_that_is_lost():
     )
     found = offers(probe("wiki", outage(60.0, 670.0)), text=text, lost=("shelf",), tries="full disk")
     assert "let wiki need shelf" in says(found)
+
+
+@pytest.mark.parametrize("pressed", [False, True])
+def test_a_search_that_is_ended_keeps_what_it_found(pressed):
+    """Out of time, or on Ctrl-C, what was tried by then is told, and that there was more to try."""
+    standing = Standing(lab_of(only("mail", "chat")))
+    seen = run(["n1"], *blinks_with_mail())
+    whole = explained(standing, seen)
+    assert whole.complete
+    first = whole.tried - 1
+    for most in (1, first):
+
+        def progress(_, done, _of, most=most):
+            if pressed and done > most:
+                raise KeyboardInterrupt
+
+        asked = iter(range(most))
+        some = explained(
+            standing, seen, progress=progress, stopped=lambda left=asked: not pressed and next(left, None) is None
+        )
+        assert not some.complete
+        assert some.tried <= most + 1
+        assert {offer.says for offer in some.offers} <= {offer.says for offer in whole.offers}
+    assert some.offers

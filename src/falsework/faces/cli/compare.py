@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import json
 import shlex
+import time
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 
 from falsework.analyses.comparing import Comparison
 from falsework.analyses.comparing import compare as compare_run
-from falsework.errors import QuestionError, few
+from falsework.errors import QuestionError, counted, few
 from falsework.faces.cli.changing import change_lines, write_changes, written_lines
 from falsework.faces.cli.compare_lines import comparison_lines, head_words
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
-from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.cli.running import BROKEN, MET, check_seconds
 from falsework.faces.plain_compare import compare_answer
 from falsework.findings.explaining.explain import Explained, Explanation, explained
 from falsework.lab.digest import digest_of
@@ -40,6 +41,7 @@ class Asked:
     offer: int = 1
     diff: bool = False
     write: bool = False
+    seconds: float = 60.0
     record: Path | None = None
     json: bool = False
 
@@ -52,17 +54,26 @@ def compare(asked: Asked) -> int:
     """
     if asked.write and asked.all:
         raise QuestionError("--write wants one run", "Name it with --run.")
+    check_seconds(asked.seconds, "an explanation")
     file = asked.record or record_of(asked.lab)
     standing = opened(asked.lab, ())
     runs = all_observed(file)
     chosen = _chosen(runs, asked, file)
     with Told() as tell:
+        ends_s = time.monotonic() + asked.seconds
         found: list[Compared] = []
+
+        def stopped() -> bool:
+            ended = any(told is not None and not told.complete for _, told in found)
+            return ended or time.monotonic() >= ends_s
+
         for observed in chosen:
             comparison = compare_run(standing, observed)
             others = [each for each in runs if each.run.number != observed.run.number]
             odd = not comparison.why_not and not comparison.as_foretold and bool(comparison.seen)
-            told = explained(standing, observed, earlier=others, progress=tell) if odd else None
+            told = (
+                explained(standing, observed, earlier=others, progress=tell, stopped=stopped) if odd else None
+            )
             found.append((comparison, told))
     status = BROKEN if any(not comparison.right for comparison, _ in found) else MET
     offer = _offer(found[0][1], asked.offer) if asked.write else None
@@ -164,6 +175,12 @@ def _explained(told: Explained, asked: Asked, run: int | None) -> Iterator[Line]
     if len(told.offers) > len(offers):
         yield Line()
         yield Line(f"{len(told.offers) - len(offers)} more; --all shows them.", style="quiet")
+    if not told.complete:
+        yield Line()
+        said = (
+            f"stopped after {counted(told.tried, 'lab')}, with more to try; --seconds gives the search longer"
+        )
+        yield labelled("time", said, style="quiet", width=10)
     if told.unexplained:
         yield Line()
         yield labelled(

@@ -27,10 +27,10 @@ def add() -> None:
             "Lay a drill beside what the plan foretold, and find the changes of the plan that would explain the rest.",
             "compare lab.yaml",
             "compare lab.yaml --run 3 --diff",
-            "compare lab.yaml --run 3 --offer 2 --write",
+            "compare lab.yaml --run 3 --offer 2 --write --seconds 300",
             more="For each service: as foretold, faster, slower, wrong, or not seen. Each change that is offered was tried: "
             "the file is read again with it, and foretells what was seen, and nothing else worse. Which of them is true only you can "
-            "tell: look before you write one. Exit status: 0 nothing was wrong, 1 something was, 2 no answer.",
+            "tell: look before you write one. Ctrl-C ends the search with what was found so far. Exit status: 0 nothing was wrong, 1 something was, 2 no answer.",
         ),
     )(compare)
     app.command(
@@ -66,6 +66,9 @@ def compare(
     write: Annotated[
         bool, typer.Option("--write", help="Change the lab file so, and show what was changed.")
     ] = False,
+    seconds: Annotated[
+        float, typer.Option("--seconds", metavar="S", help="How long to look for explanations at most.")
+    ] = 60.0,
     record: Record = None,
     json: Json = False,
 ) -> None:
@@ -83,6 +86,7 @@ def compare(
                 offer=offer,
                 diff=diff,
                 write=write,
+                seconds=seconds,
                 record=record,
                 json=json,
             )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from falsework.analyses.comparing import Comparison, Line, Sort, compare
@@ -74,11 +75,13 @@ class Explained:
         offers: the best first.
         unexplained: things that were otherwise, and that no change tried explains.
         tried: how many labs were tried.
+        complete: whether nobody stopped it before all that was thought of was tried.
     """
 
     offers: tuple[Explanation, ...]
     unexplained: tuple[str, ...]
     tried: int
+    complete: bool = True
 
 
 def explained(
@@ -87,6 +90,7 @@ def explained(
     *,
     earlier: Sequence[Observed] = (),
     progress: Progress | None = None,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Explained:
     """What would explain each thing of a run that was not as foretold.
 
@@ -98,6 +102,7 @@ def explained(
         observed: the run.
         earlier: other runs, which a change should stay true to.
         progress: told of each trial.
+        stopped: asked before each trial; once it says so, or at Ctrl-C, what was found so far is the answer.
 
     Cost:
         A compilation of the lab for each trial; `TRIALS` at most for each thing.
@@ -110,6 +115,7 @@ def explained(
         before=before,
         earlier=[(each, known) for each in earlier if (known := _known(standing, each)) is not None],
         say=progress,
+        stopped=stopped,
     )
     search.most = search.budget * len(_odd(before))
     if not at.lab.files:
@@ -131,6 +137,7 @@ def explained(
         offers=tuple(sorted(found.values(), key=_worth)),
         unexplained=tuple(line.thing for line in _odd(before) if line.thing not in whole),
         tried=search.spent,
+        complete=not search.ended,
     )
 
 
@@ -162,6 +169,8 @@ class _Search:
     before: Comparison
     earlier: Sequence[tuple[Observed, Comparison]]
     say: Progress | None
+    stopped: Callable[[], bool]
+    ended: bool = False
     spent: int = 0
     most: int = 0
     met: set[str] = field(default_factory=set)
@@ -177,17 +186,18 @@ class _Search:
         found: list[Explanation] = []
         near: list[Near] = []
         ways: Counter[str] = Counter()
-        for change, new in self._trials(self.standing, self.before, line, until, ways):
-            now = self._line(new, line.thing)
-            if now is None or not self._stands_as_before(new):
-                continue
-            if now.sort is Sort.AS_FORETOLD:
-                offer = self._offer((change,), new, line)
-                if offer is not None:
-                    found.append(offer)
-                    ways[change.way] += 1
-            elif now.wrong is not line.wrong or now.sort is not line.sort:
-                near.append((change, now))
+        with self._kept():
+            for change, new in self._trials(self.standing, self.before, line, until, ways):
+                now = self._line(new, line.thing)
+                if now is None or not self._stands_as_before(new):
+                    continue
+                if now.sort is Sort.AS_FORETOLD:
+                    offer = self._offer((change,), new, line)
+                    if offer is not None:
+                        found.append(offer)
+                        ways[change.way] += 1
+                elif now.wrong is not line.wrong or now.sort is not line.sort:
+                    near.append((change, now))
         return found, near
 
     def pairs(self, line: Line, near: Sequence[Near]) -> list[Explanation]:
@@ -195,18 +205,21 @@ class _Search:
         found: list[Explanation] = []
         until = self.spent + self.budget
         self.most += self.budget
-        for first, now in sorted(near, key=lambda each: each[0].rank)[:PAIRED]:
-            new = self._tried(first.edit.texts)
-            assert new is not None
-            between = compare(new, self.observed)
-            for second, newer in self._trials(new, between, now, until):
-                then = self._line(newer, line.thing)
-                if then is None or then.sort is not Sort.AS_FORETOLD or not self._stands_as_before(newer):
-                    continue
-                offer = self._offer((first, second), newer, line)
-                if offer is not None:
-                    found.append(offer)
+        with self._kept():
+            for first, now in sorted(near, key=lambda each: each[0].rank)[:PAIRED]:
+                if self._ends():
                     break
+                new = self._tried(first.edit.texts)
+                assert new is not None
+                between = compare(new, self.observed)
+                for second, newer in self._trials(new, between, now, until):
+                    then = self._line(newer, line.thing)
+                    if then is None or then.sort is not Sort.AS_FORETOLD or not self._stands_as_before(newer):
+                        continue
+                    offer = self._offer((first, second), newer, line)
+                    if offer is not None:
+                        found.append(offer)
+                        break
         return found
 
     def _trials(
@@ -218,13 +231,25 @@ class _Search:
         ways: Counter[str] | None = None,
     ) -> Iterator[tuple[Change, Standing]]:
         for change in changes(Seen(standing=standing, comparison=comparison, line=line)):
-            if self.spent >= until:
+            if self.spent >= until or self._ends():
                 return
             if ways is not None and ways[change.way] >= MOST:
                 continue
             new = self._tried(change.edit.texts)
             if new is not None:
                 yield change, new
+
+    @contextmanager
+    def _kept(self) -> Iterator[None]:
+        """What was found stays found when somebody presses Ctrl-C."""
+        try:
+            yield
+        except KeyboardInterrupt:
+            self.ended = True
+
+    def _ends(self) -> bool:
+        self.ended = self.ended or self.stopped()
+        return self.ended
 
     def _tried(self, texts: Texts) -> Standing | None:
         name = digest_of(texts)
