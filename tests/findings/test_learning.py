@@ -83,7 +83,8 @@ def test_all_of_it_is_written_beside_what_the_owner_wrote():
     assert str(now.things["letters"].backed_up[0].restored) == "2026-11-26"
     assert now.things["uplink"].seen == Seen(failures=1, watched_s=9000.0, until="2026-11-26 10:35:12")
     assert (
-        "    timed: {floats: [4.9 s on 2026-11-26 08:35:12]}\n    proved: 2026-11-26\n    # it moves" in text
+        "    timed: {floats: [4.9 s on 2026-11-26 08:35:12]}\n    proved: 2026-11-26\n"
+        "    stumbled: 0 of 1 until 2026-11-26 08:35:12\n    # it moves" in text
     )
 
 

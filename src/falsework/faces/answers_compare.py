@@ -138,6 +138,26 @@ def comparing_schema() -> dict[str, Schema]:
                 ),
                 "failures of parts that a probe sees",
             ),
+            stumbles=list_(
+                object_(
+                    thing=text("the service"),
+                    before=or_null(ref("share between")),
+                    source={"enum": ["written", "assumed"], "description": "where that is from"},
+                    counts_as=object_(
+                        failed=amount("take-overs that did not happen"),
+                        of=amount("take-overs, for which that counts, without those of the lab file"),
+                    ),
+                    known=or_null(object_(failed=count("that did not happen"), of=count("in the lab file"))),
+                    failed=count("take-overs and restarts that did not happen"),
+                    of=count("those that were asked for"),
+                    after=ref("share between"),
+                    mean=amount("the chance that the next does not happen, from 0 to 1"),
+                    weight=amount("how many take-overs the new share rests on, the guess counted in"),
+                    stumbled=text("what the lab file will say"),
+                    runs=list_(count("a run"), "that were counted"),
+                ),
+                "how often services did not take over or restart that should have",
+            ),
             asks=list_(
                 object_(
                     thing=text("its name"),
@@ -159,6 +179,9 @@ def comparing_schema() -> dict[str, Schema]:
             by_hand=list_(object_(of=text("whose"), what=text("what to write")), "what can't be written"),
             difference=text("what it changes in the lab file, as a unified diff"),
             written=names("the files that were written"),
+        ),
+        "share between": object_(
+            low=amount("the 5 percentile, from 0 to 1"), high=amount("the 95 percentile, from 0 to 1")
         ),
         "figure in seconds": {
             "anyOf": [

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from falsework.analyses.learning import Ask, Counted, Learnt, Proof, Update
+from falsework.analyses.learning import Ask, Counted, Counts, Learnt, Proof, Update
 from falsework.faces.head import head
-from falsework.findings.learning import seen_words
+from falsework.findings.learning import seen_words, stumbled_words
 from falsework.lab.save import Changes
 from falsework.support.standing import Standing
 from falsework.units import Quantity
@@ -33,6 +33,7 @@ def learn_answer(
         "updates": [_update(each) for each in learnt.updates],
         "proofs": [_proof(each) for each in learnt.proofs],
         "counts": [_count(each) for each in learnt.counts],
+        "stumbles": [_stumbles(each) for each in learnt.stumbles],
         "asks": [_ask(each) for each in learnt.asks],
         "passed": [{"run": run or None, "thing": thing, "why": why} for run, thing, why in learnt.passed],
         "by_hand": [{"of": of, "what": what} for of, what in changes.left],
@@ -57,6 +58,24 @@ def _update(update: Update) -> Plain:
         "after_s": _figure(update.after),
         "next_s": [low, high],
         "weight": update.posterior.weight,
+    }
+
+
+def _stumbles(counts: Counts) -> Plain:
+    known = counts.known
+    return {
+        "thing": counts.thing,
+        "before": _figure(counts.share_before),
+        "source": counts.source,
+        "counts_as": {"failed": counts.guess.failed, "of": counts.guess.trials},
+        "known": {"failed": known.failed, "of": known.of} if known is not None else None,
+        "failed": counts.failed,
+        "of": counts.of,
+        "after": _figure(counts.share_after),
+        "mean": counts.posterior.mean,
+        "weight": counts.posterior.trials,
+        "stumbled": stumbled_words(counts.after),
+        "runs": list(counts.runs),
     }
 
 

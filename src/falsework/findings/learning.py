@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from falsework import units
-from falsework.analyses.learning import Counted, Learnt, Proof, Update
+from falsework.analyses.learning import Counted, Counts, Learnt, Proof, Update
 from falsework.errors import QuestionError
 from falsework.findings.edits.writing import Texts, alike, appended, put, put_at, put_under, said_at
 from falsework.findings.explaining.scene import written_time
@@ -18,6 +18,7 @@ from falsework.model.lab import Lab
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Data
 from falsework.model.simple import Seen
+from falsework.model.stumbling import Stumbled
 from falsework.model.timing import Timing, timed_of
 from falsework.units import Dimension
 from falsework.where import Where
@@ -50,7 +51,12 @@ def taught(lab: Lab, learnt: Learnt) -> Changes:
     Raises:
         LabError: the lab would have a fault then.
     """
-    steps = [*_updates(lab, learnt.updates), *_proofs(lab, learnt.proofs), *_counts(lab, learnt.counts)]
+    steps = [
+        *_updates(lab, learnt.updates),
+        *_proofs(lab, learnt.proofs),
+        *_counts(lab, learnt.counts),
+        *_stumbles(lab, learnt.stumbles),
+    ]
     texts, left = lab.files, []
     # The last place first: what is changed moves nothing that stands before it.
     for step in sorted(steps, key=lambda each: (each.at.file, each.at.line, each.at.column), reverse=True):
@@ -71,6 +77,11 @@ def seen_words(seen: Seen) -> str:
     """A count as it stands in the file."""
     until = f" until {seen.until}" if seen.until else ""
     return f"{seen.failures} in {units.format(seen.watched_s, Dimension.TIME)}{until}"
+
+
+def stumbled_words(stumbled: Stumbled) -> str:
+    """A count of take-overs as it stands in the file."""
+    return f"{stumbled.failed} of {stumbled.of}" + (f" until {stumbled.until}" if stumbled.until else "")
 
 
 def _updates(lab: Lab, updates: Iterable[Update]) -> Iterator[Step]:
@@ -150,3 +161,15 @@ def _counts(lab: Lab, counts: Iterable[Counted]) -> Iterator[Step]:
             return put(texts, thing, "seen", words)
 
         yield Step(of=thing.id, by_hand=f"`seen: {words}`", at=thing.place("seen"), make=make)
+
+
+def _stumbles(lab: Lab, counts: Iterable[Counts]) -> Iterator[Step]:
+    for count in counts:
+        thing, words = lab.things[ThingId(count.thing)], stumbled_words(count.after)
+
+        def make(texts: Texts, thing: Thing = thing, words: str = words) -> Texts:
+            if len(alike(lab, thing)) > 1:
+                raise QuestionError("its entry is about others too", "Say it by hand.")
+            return put(texts, thing, "stumbled", words)
+
+        yield Step(of=thing.id, by_hand=f"`stumbled: {words}`", at=thing.place("stumbled"), make=make)

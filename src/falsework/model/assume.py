@@ -12,7 +12,9 @@ from falsework.model.declare import Declared, declared
 from falsework.model.defaults import DEFAULTS, Default
 from falsework.model.lab import Assumption
 from falsework.model.parts import Thing, ThingId
-from falsework.model.timing import Correction, as_range, corrected, measured_words
+from falsework.model.services import Service
+from falsework.model.stumbling import Corrected, settled
+from falsework.model.timing import Correction, corrected
 from falsework.units import Dimension, Quantity
 
 T = TypeVar("T", bound=Thing)
@@ -33,10 +35,11 @@ class Assumed:
         known = declared(type(record))[default.key]
         self.note(record.IS, default.key, told(default.value, known), default.source, things)
 
-    def note_correction(self, record: Thing, correction: Correction, things: Iterable[ThingId]) -> None:
-        """Note a figure that measured times corrected, for things like `record`."""
-        value = units.format_range(as_range(correction.after), Dimension.TIME)
-        self.note(record.IS, correction.key, value, measured_words(correction), things)
+    def note_correction(
+        self, record: Thing, correction: Correction | Corrected, things: Iterable[ThingId]
+    ) -> None:
+        """Note a figure that something measured or counted corrected, for things like `record`."""
+        self.note(record.IS, correction.key, correction.value, correction.words, things)
 
     def all(self) -> tuple[Assumption, ...]:
         """Everything noted, in the order of the first mention."""
@@ -46,11 +49,11 @@ class Assumed:
         )
 
 
-def completed(record: T) -> tuple[T, tuple[Default, ...], tuple[Correction, ...]]:
-    """The record with assumed figures where the owner gave none, and measured times laid on them.
+def completed(record: T) -> tuple[T, tuple[Default, ...], tuple[Correction | Corrected, ...]]:
+    """The record with assumed figures where the owner gave none, and what was measured and counted laid on them.
 
     Returns:
-        The record, the figures that were assumed and count as they are, and those that measured times corrected.
+        The record, the figures that were assumed and count as they are, and those that were corrected.
     """
     keys = declared(type(record))
     assumed = tuple(
@@ -60,7 +63,12 @@ def completed(record: T) -> tuple[T, tuple[Default, ...], tuple[Correction, ...]
     )
     values: dict[str, Any] = {keys[each.key].attribute: each.value for each in assumed}
     whole = dataclasses.replace(record, **values) if values else record
-    moved, corrections = corrected(whole, [each.key for each in assumed])
+    guesses = [each.key for each in assumed]
+    corrections: tuple[Correction | Corrected, ...]
+    moved, corrections = corrected(whole, guesses)
+    if isinstance(whole, Service) and (counted := settled(whole, written="stumbles" not in guesses)):
+        moved |= counted
+        corrections += (counted["stumbled"].corrected,)
     if not corrections:
         return whole, assumed, ()
     names = {each.key for each in corrections}

@@ -20,6 +20,7 @@ from falsework.model.heaps import Heap
 from falsework.model.kinds import Body, Kinds, entries_of
 from falsework.model.parts import KINDS, Enclosure, Node, Thing, ThingId
 from falsework.model.sections import KINDS_HOLD, Section
+from falsework.model.stumbling import Corrected
 from falsework.model.timing import Correction
 from falsework.where import Where
 
@@ -45,7 +46,7 @@ class Template:
     record: Thing
     path: str
     assumed: tuple[Default, ...]
-    corrected: tuple[Correction, ...]
+    corrected: tuple[Correction | Corrected, ...]
     fixed: tuple[Declared, ...]
     varying: tuple[Declared, ...]
     shaky: bool

@@ -24,6 +24,7 @@ from falsework.model.forms import (
     Text,
 )
 from falsework.model.parts import Thing, ThingId
+from falsework.model.stumbling import Stumbled, Stumbles
 from falsework.model.timing import (
     DATA_TIMED,
     POOL_TIMED,
@@ -225,6 +226,10 @@ class Service(Thing):
     stumbles: Quantity | None = key(
         Ranged(Dimension.SHARE, "1..5 %"),
         "how often taking over or restarting does not work when it is asked for",
+    )
+    stumbled: Stumbled | None = key(
+        Stumbles(),
+        "how many take-overs or restarts did not work, of how many that you counted; they correct `stumbles`",
     )
     breaks_unseen: Quantity | None = key(
         Ranged(Dimension.RATE, "5..20 %/year"),

@@ -154,17 +154,22 @@ class Watched(Form[Seen]):
             raise say.fault(node.where, error.what, error.mend) from None
         if watched <= 0:
             raise say.fault(node.where, f"found {shown(node)}", "say how long was watched, such as 40 years")
-        try:
-            zoned = bool(until) and datetime.datetime.fromisoformat(until).tzinfo is not None
-        except ValueError:
-            raise say.fault(node.where, f"found {shown(node)}", f"write {self.says}") from None
-        if zoned:
-            raise say.fault(node.where, f"found {shown(node)}", "write the moment in UTC, without a zone")
-        return Seen(int(count), watched, until)
+        return Seen(int(count), watched, moment_of(until, node, say, self.says))
 
     def schema(self) -> dict[str, Any]:
         """A string."""
         return {"type": "string", "pattern": "^[0-9]+ in .+"}
+
+
+def moment_of(text: str, node: tree.Node, say: Say, says: str) -> str:
+    """A moment in UTC as it was written, or nothing; anything else is a fault of the node."""
+    try:
+        zoned = bool(text) and datetime.datetime.fromisoformat(text).tzinfo is not None
+    except ValueError:
+        raise say.fault(node.where, f"found {shown(node)}", f"write {says}") from None
+    if zoned:
+        raise say.fault(node.where, f"found {shown(node)}", "write the moment in UTC, without a zone")
+    return text
 
 
 class Choice(Form[str]):

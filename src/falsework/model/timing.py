@@ -116,6 +116,22 @@ class Correction:
         """How many measured times the figure before counts for."""
         return self.belief.weight - len(self.times_s)
 
+    @property
+    def value(self) -> str:
+        """The figure that counts, in words."""
+        return units.format_range(as_range(self.after), Dimension.TIME)
+
+    @property
+    def words(self) -> str:
+        """Where it comes from, in words."""
+        count = len(self.times_s)
+        times = "once" if count == 1 else "twice" if count == 2 else f"{count} times"
+        if self.before is None:
+            return f"measured {times}"
+        before = units.format_range(as_range(self.before), Dimension.TIME)
+        who = "the file" if self.written else "what is assumed"
+        return f"measured {times}; the {before} of {who} counts as {self.weight:g} more"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timed(Record):
@@ -301,17 +317,6 @@ def moved(
 def as_range(figure: Quantity | float) -> Quantity:
     """A figure as a range, perhaps with equal ends."""
     return figure if isinstance(figure, Quantity) else Quantity(low=figure, high=figure)
-
-
-def measured_words(correction: Correction) -> str:
-    """Where a corrected figure comes from, in words."""
-    count = len(correction.times_s)
-    times = "once" if count == 1 else "twice" if count == 2 else f"{count} times"
-    if correction.before is None:
-        return f"measured {times}"
-    before = units.format_range(as_range(correction.before), Dimension.TIME)
-    who = "the file" if correction.written else "what is assumed"
-    return f"measured {times}; the {before} of {who} counts as {correction.weight:g} more"
 
 
 def _guess(figure: Quantity | float | None, *, written: bool) -> Belief | None:

@@ -159,7 +159,9 @@ def test_what_drills_taught_is_shown(lab):
     """The figure before and after, what it rests on, days of proof; nothing is written."""
     said = typed("learn", str(lab), "--all")
     assert said.status == 0
-    assert said.out.splitlines()[0] == "Two desks: 2 runs teach 1 figure and 3 days of proof"
+    assert said.out.splitlines()[0] == (
+        "Two desks: 2 runs teach 1 figure, 3 days of proof and 1 share of stumbles"
+    )
     assert "time      mail, takes over: 40 s written becomes 38 s" in said.out
     assert "rests on 2 measured times, and what was written counts as 4" in said.out
     assert "passed    run 2, wiki: it fell though it should stand: mend the plan first" in said.out

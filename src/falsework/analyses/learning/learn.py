@@ -14,6 +14,7 @@ from falsework.analyses.learning.mending import rebuilt, repaired
 from falsework.analyses.learning.proving import proved
 from falsework.analyses.learning.restoring import restored
 from falsework.analyses.learning.result import Ask, Learnt, Measured, Passed, Proof, Update
+from falsework.analyses.learning.stumbling import Trial, counts, trials
 from falsework.analyses.learning.waking import woken
 from falsework.analyses.learning.worked_out import worked_out_s
 from falsework.errors import FalseworkError, QuestionError
@@ -38,19 +39,21 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
     """
     lab = standing.lab
     heard: list[Measured | Passed] = []
+    tried: list[Trial] = []
     proofs: dict[tuple[str, str], Proof] = {}
     ended = [each for each in runs if each.run.ended]
     heard.extend((each.run.number, "", "it has not come to its end") for each in runs if not each.run.ended)
     for observed in ended:
         run = observed.run
         try:
-            at, comparison, lines = _one(standing, observed)
+            at, comparison, lines, asked = _one(standing, observed)
         except FalseworkError as error:
             heard.append((run.number, "", str(error)))
             continue
         if comparison.why_not and run.tries != "restore":
             continue  # a run that only watched: its failures are counted, and there is nothing to compare
         heard.extend(lines)
+        tried.extend(asked)
         heard.extend(woken(at, observed, comparison))
         heard.extend(restored(at, run))
         for proof in proved(at, observed, comparison):
@@ -73,6 +76,7 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
         updates=tuple(sorted(updates, key=lambda each: (order[ThingId(each.thing)], each.key))),
         proofs=tuple(sorted(proofs.values(), key=lambda each: order[ThingId(each.thing)])),
         counts=tuple(counted(standing, ended)),
+        stumbles=tuple(counts(lab, tried)),
         asks=tuple(
             each
             for each in asks
@@ -83,14 +87,16 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
     )
 
 
-def _one(standing: Standing, observed: Observed) -> tuple[Standing, Comparison, list[Measured | Passed]]:
+def _one(
+    standing: Standing, observed: Observed
+) -> tuple[Standing, Comparison, list[Measured | Passed], list[Trial]]:
     run = observed.run
     at = with_out(standing, run.out)
     found = compare(at, observed)
-    lines: list[Measured | Passed] = []
-    if not found.why_not and found.lost:
-        lines = list(measured(at, prediction(at, found.lost).loss, found, run))
-    return at, found, lines
+    if found.why_not or not found.lost:
+        return at, found, [], []
+    loss = prediction(at, found.lost).loss
+    return at, found, list(measured(at, loss, found, run)), list(trials(at, loss, found, run))
 
 
 def _sorted(

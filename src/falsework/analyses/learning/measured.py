@@ -85,7 +85,7 @@ def _of(standing: Standing, loss: Loss, line: Line) -> Iterator[tuple[str, str, 
         figure_s = (
             service.takes_over if moving == "takes_over" else service.floats.in_ if service.floats else None
         )
-        if abs((figure_s or 0.0) - foretold_s) <= NEAR_S and _active_fell(standing, loss, service.id):
+        if abs((figure_s or 0.0) - foretold_s) <= NEAR_S and active_fell(standing, loss, service.id):
             yield service.id, moving, line.lasts_s
         return
     made_of: dict[tuple[str, str], float] = {}
@@ -99,7 +99,7 @@ def _of(standing: Standing, loss: Loss, line: Line) -> Iterator[tuple[str, str, 
         yield from _shared(standing, made_of, line.lasts_s)
 
 
-def _active_fell(standing: Standing, loss: Loss, service: str) -> bool:
+def active_fell(standing: Standing, loss: Loss, service: str) -> bool:
     """Whether the copy that serves fell, or is out of sight."""
     assert standing.support.things[service].leans[0].role is Role.COPIES
     return not loss.view.lean_holds(service, 0)

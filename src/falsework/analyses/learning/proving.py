@@ -43,7 +43,7 @@ def proved(standing: Standing, observed: Observed, comparison: Comparison) -> It
     lines = [line for line in comparison.lines if line.service and line.foretold.reached]
     loss = prediction(standing, comparison.lost).loss
     for line in lines:
-        if _worked(line, comparison.until_s - comparison.from_s) and _asked(standing, loss, line.thing):
+        if worked(line, comparison.until_s - comparison.from_s) and _asked(standing, loss, line.thing):
             yield from news(line.thing)
     if not lines or not comparison.right or any(not _seen(line) for line in lines):
         return
@@ -71,7 +71,7 @@ def _seen(line: Line) -> bool:
     return line.sort is not Sort.NOT_SEEN and line.sure
 
 
-def _worked(line: Line, window_s: float) -> bool:
+def worked(line: Line, window_s: float) -> bool:
     """Whether it did what it should, all of it; an interruption may be too short to be seen."""
     if not _seen(line) or line.sort is Sort.WRONG or line.foretold.verdict >= Verdict.FALLS:
         return False

@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from falsework.engines.reliability.sharing import Beta
 from falsework.engines.reliability.timing import Belief
 from falsework.model.simple import Seen
+from falsework.model.stumbling import Stumbled
 from falsework.model.timing import Timing
 from falsework.units import Quantity
 
@@ -130,13 +132,43 @@ class Counted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Counts:
+    """Take-overs and restarts of a service that were asked for, and how many did not happen.
+
+    Attributes:
+        thing: the service.
+        known: what the lab file counts already; None for nothing.
+        failed, of: what this record adds.
+        after: both together, with the moment until which it was counted.
+        source: whether `stumbles` was `written` or `assumed`.
+        guess: what that counts for.
+        posterior: what is believed with all that was counted.
+        share_before, share_after: the share that counts now, and the one that will.
+        runs: the runs that were counted.
+    """
+
+    thing: str
+    known: Stumbled | None
+    failed: int
+    of: int
+    after: Stumbled
+    source: str
+    guess: Beta
+    posterior: Beta
+    share_before: Quantity | None
+    share_after: Quantity
+    runs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Learnt:
     """What the runs of a record teach.
 
     Attributes:
         updates: in the order of the lab.
         proofs: in the order of the lab.
-        counts: in the order of the lab.
+        counts: failures of parts, in the order of the lab.
+        stumbles: in the order of the lab.
         asks: what only the owner can tell, in the order of the lab.
         passed: runs, or what one of them showed of a thing, that teach nothing, and why.
         runs: how many there are in the record.
@@ -145,6 +177,7 @@ class Learnt:
     updates: tuple[Update, ...]
     proofs: tuple[Proof, ...]
     counts: tuple[Counted, ...]
+    stumbles: tuple[Counts, ...]
     asks: tuple[Ask, ...]
     passed: tuple[Passed, ...]
     runs: int
@@ -152,4 +185,4 @@ class Learnt:
     @property
     def empty(self) -> bool:
         """Whether there is nothing new."""
-        return not (self.updates or self.proofs or self.counts)
+        return not (self.updates or self.proofs or self.counts or self.stumbles)

@@ -36,7 +36,7 @@ def add() -> None:
     app.command(
         "learn",
         help=help_(
-            "Take over what drills have shown: measured times, days of proof, failures that were counted.",
+            "Take over what drills have shown: measured times, days of proof, failures and stumbles that were counted.",
             "learn lab.yaml",
             "learn lab.yaml --diff",
             "learn lab.yaml --write",

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from falsework import units
-from falsework.analyses.learning import Ask, Counted, Learnt, Proof, Update, said
+from falsework.analyses.learning import Ask, Counted, Counts, Learnt, Proof, Update, said
 from falsework.analyses.learning import learn as learn_from
 from falsework.errors import counted, few
 from falsework.faces.cli.changing import change_lines, write_changes, written_lines
@@ -18,8 +18,9 @@ from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import MET
 from falsework.faces.plain_learn import learn_answer
-from falsework.findings.learning import seen_words, taught, timing_words
+from falsework.findings.learning import seen_words, stumbled_words, taught, timing_words
 from falsework.lab.save import Changes
+from falsework.model.stumbling import guess_words
 from falsework.model.timing import as_range
 from falsework.record.keeping import record_of
 from falsework.record.reading import all_observed
@@ -89,6 +90,9 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
     for count in learnt.counts:
         yield Line()
         yield from _count(count)
+    for each in learnt.stumbles:
+        yield Line()
+        yield from _stumbles(each)
     if learnt.asks:
         yield Line()
     for ask in learnt.asks:
@@ -120,6 +124,34 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
         )
 
 
+def _stumbles(counts: Counts) -> Iterator[Line]:
+    before = units.format_range(counts.share_before, Dimension.SHARE) if counts.share_before else "nothing"
+    after = units.format_range(counts.share_after, Dimension.SHARE)
+    yield labelled(
+        "share",
+        f"{counts.thing}, stumbles: {before} {counts.source} becomes {after}; `stumbled: {stumbled_words(counts.after)}`",
+        style="remark",
+        width=10,
+    )
+    runs = few([str(each) for each in counts.runs], 6)
+    yield labelled(
+        "counted",
+        f"{counts.failed} of {counted(counts.of, 'take-over or restart', 'take-overs or restarts')} did not happen"
+        f" ({'run' if len(counts.runs) == 1 else 'runs'} {runs})",
+        style="quiet",
+        indent=10,
+        width=10,
+    )
+    yield labelled(
+        "weight",
+        f"rests on {counts.after.of} that were counted, and what was {counts.source} counts as {guess_words(counts.guess)};"
+        f" the next does not happen with a chance of {units.format(counts.posterior.mean, Dimension.SHARE)}",
+        style="quiet",
+        indent=10,
+        width=10,
+    )
+
+
 def _ask(ask: Ask) -> Iterator[Line]:
     yield labelled(
         "ask",
@@ -136,8 +168,9 @@ def _what(learnt: Learnt) -> str:
         counted(len(learnt.updates), "figure") if learnt.updates else "",
         counted(len(learnt.proofs), "day of proof", "days of proof") if learnt.proofs else "",
         counted(len(learnt.counts), "count of failures", "counts of failures") if learnt.counts else "",
+        counted(len(learnt.stumbles), "share of stumbles", "shares of stumbles") if learnt.stumbles else "",
     )
-    return " and ".join(each for each in said if each)
+    return few([each for each in said if each])
 
 
 def _update(update: Update) -> Iterator[Line]:
