@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -107,9 +108,22 @@ class Keeper:
                     read_at=datetime.now().astimezone(),
                 )
                 self.trouble = None
+                _settled(first=before[0] is None)
             except FalseworkError as error:
                 self.trouble = trouble_of(error)
             return (self.good, self.trouble) != before
+
+
+def _settled(*, first: bool) -> None:
+    """Take what has been read out of what the collector of circular garbage looks through.
+
+    It stays until the lab is read again. Every other pull of much was held up while all of it was looked through: in a
+    lab of 1,000 nodes for 80 ms of 300.
+    """
+    if not first:
+        gc.unfreeze()
+        gc.collect()  # else the lab before would stay for good
+    gc.freeze()
 
 
 def trouble_of(error: FalseworkError) -> Trouble:

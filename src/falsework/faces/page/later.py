@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
 import threading
 from collections.abc import Sequence
@@ -29,6 +30,7 @@ class Later:
             if self._router is None:
                 routes = [route for name in self._modules for route in importlib.import_module(name).ROUTES]
                 self._router = Router(routes=routes)
+                gc.freeze()  # what was loaded stays: the collector of circular garbage need not look through it
             return self._router
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
