@@ -94,6 +94,7 @@ def test_what_only_the_owner_knows_is_asked(lab):
     said = typed("learn", str(lab))
     asks = [row for row in said.out.splitlines() if row.startswith("ask ")]
     assert [row.split(":")[0] for row in asks] == ["ask       n2, mends in", "ask       pair, rebuilds in"]
+    assert f"tell falsework learn {lab} --took 'n2: mends in TIME on " in " ".join(said.out.split())
     answer = valid(json.loads(typed("learn", str(lab), "--json").out))
     on = answer["asks"][1]["on"]
     told = typed("learn", str(lab), "--took", f"pair: rebuilds in 30 s on {on}", "--json")
@@ -119,3 +120,13 @@ def test_take_overs_that_did_not_happen_are_counted(lab):
     assert share["stumbled"] in lab.read_text(encoding="utf-8")
     checked = " ".join(typed("check", str(lab), "--assumed").out.split())
     assert "2 of 3 counted; the 1..5 % of what is assumed counts as 1 of 37.3" in checked
+
+
+def test_of_many_outages_the_newest_are_asked_about(lab):
+    """More at once nobody answers; --all shows them."""
+    times = [(100 * each, 100 * each + 60) for each in range(1, 8)]
+    recorded(lab, [], {"p1": times}, tries="", marks=False, until_s=900.0)
+    short, whole = typed("learn", str(lab)).out, typed("learn", str(lab), "--all").out
+    assert short.count("ask       n2, mends in") == 5
+    assert "2 more to ask; --all shows them." in short
+    assert whole.count("ask       n2, mends in") == 7

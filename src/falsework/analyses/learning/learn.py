@@ -65,7 +65,7 @@ def learn(standing: Standing, runs: Sequence[Observed], told: Sequence[Measured]
             if known is None or known.on < proof.on:
                 proofs[proof.thing, proof.key] = proof
     found = [*repaired(standing, ended), *rebuilt(standing, ended)]
-    asks = [each for each in found if isinstance(each, Ask)]
+    asks = sorted((each for each in found if isinstance(each, Ask)), key=lambda each: each.moment)
     _refuse_longer(asks, told)
     heard.extend(each for each in found if isinstance(each, Measured))
     heard.extend(told)

@@ -169,7 +169,7 @@ class Learnt:
         proofs: in the order of the lab.
         counts: failures of parts, in the order of the lab.
         stumbles: in the order of the lab.
-        asks: what only the owner can tell, in the order of the lab.
+        asks: what only the owner can tell, the oldest first.
         passed: runs, or what one of them showed of a thing, that teach nothing, and why.
         runs: how many there are in the record.
     """

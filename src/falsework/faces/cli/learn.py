@@ -26,6 +26,9 @@ from falsework.record.keeping import record_of
 from falsework.record.reading import all_observed
 from falsework.units import Dimension, Quantity, format_time
 
+MOST_ASKS = 5
+"""So many of the newest outages are asked about; more at once nobody answers."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
@@ -95,8 +98,11 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
         yield from _stumbles(each)
     if learnt.asks:
         yield Line()
-    for ask in learnt.asks:
-        yield from _ask(ask)
+    shown = learnt.asks if asked.all else learnt.asks[-MOST_ASKS:]
+    for ask in shown:
+        yield from _ask(ask, asked)
+    if len(shown) < len(learnt.asks):
+        yield Line(f"{len(learnt.asks) - len(shown)} more to ask; --all shows them.", style="quiet")
     if asked.all:
         yield Line()
         for run, thing, why in learnt.passed:
@@ -116,12 +122,8 @@ def _lines(lab: str, learnt: Learnt, changes: Changes, asked: Asked) -> Iterator
         for of, reason in changes.left:
             yield labelled("by hand", f"{of}: {reason}", style="quiet", width=10)
     if changes.files and not asked.write:
-        more = "".join(f" --took {shlex.quote(each)}" for each in asked.took)
-        more += f" --record {shlex.quote(str(asked.record))}" if asked.record else ""
         yield Line()
-        yield labelled(
-            "write", f"falsework learn {shlex.quote(str(asked.lab))}{more} --write", style="quiet", width=10
-        )
+        yield labelled("write", f"{_again(asked, asked.took)} --write", style="quiet", width=10)
 
 
 def _stumbles(counts: Counts) -> Iterator[Line]:
@@ -152,15 +154,22 @@ def _stumbles(counts: Counts) -> Iterator[Line]:
     )
 
 
-def _ask(ask: Ask) -> Iterator[Line]:
+def _ask(ask: Ask, asked: Asked) -> Iterator[Line]:
     yield labelled(
         "ask",
         f"{ask.thing}, {ask.key}: {format_time(ask.at_most_s)} at most, by run {ask.run}; how long did it take once begun?",
         style="remark",
         width=10,
     )
-    took = shlex.quote(f"{ask.thing}: {ask.key} TIME on {ask.on}")
-    yield labelled("tell", f"--took {took}", style="quiet", indent=10, width=10)
+    took = f"{ask.thing}: {ask.key} TIME on {ask.on}"
+    yield labelled("tell", _again(asked, (took,)), style="quiet", indent=10, width=10)
+
+
+def _again(asked: Asked, took: tuple[str, ...]) -> str:
+    """The same command with these times told."""
+    more = "".join(f" --took {shlex.quote(each)}" for each in took)
+    record = f" --record {shlex.quote(str(asked.record))}" if asked.record else ""
+    return f"falsework learn {shlex.quote(str(asked.lab))}{more}{record}"
 
 
 def _what(learnt: Learnt) -> str:
