@@ -17,4 +17,4 @@ def fate(loss: Loss, thing: str) -> Effect:
         return Effect(service=thing, verdict=Verdict.STANDS)
     if loss.view.back(thing):
         return Effect(service=thing, verdict=Verdict.BLINKS, falls_s=at.falls_s, blinks_s=at.back_s)
-    return Effect(service=thing, verdict=Verdict.FALLS, falls_s=at.falls_s)
+    return Effect(service=thing, verdict=Verdict.FALLS, falls_s=at.falls_s, before=at.before)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from falsework.analyses.verdicts import NEVER, Loss
+from falsework.analyses.verdicts import NEVER, Down, Loss
 from falsework.units.scales import DAY_S, HOUR_S
 
 ALWAYS_S = (0.0, 10.0, 60.0, 600.0, HOUR_S, 6 * HOUR_S, DAY_S, 7 * DAY_S)
@@ -29,21 +29,29 @@ class Now(StrEnum):
 class Span:
     """When one thing is down, seconds after the loss: from `falls_s`, without it from `back_s` on.
 
-    `back_s` is infinite where it stays down.
+    `back_s` is infinite where it stays down; `before` is when it was down before that and came back.
     """
 
     falls_s: float
     back_s: float
+    before: Span | None = None
 
     def at(self, at_s: float) -> Now:
         """How the thing is at a moment; at the very moment of a change the change has happened."""
         if at_s < self.falls_s:
-            return Now.WAITS
+            first = self.before is not None and self.before.at(at_s) is Now.DOWN
+            return Now.DOWN if first else Now.WAITS
         return Now.DOWN if at_s < self.back_s else Now.BACK
+
+    @property
+    def parts(self) -> tuple[Span, ...]:
+        """Each time that it is down, in order."""
+        return (self,) if self.before is None else (*self.before.parts, self)
 
     def next_s(self, at_s: float) -> float:
         """The moment of its next change after this one; infinity where none comes."""
-        return next((each for each in (self.falls_s, self.back_s) if each > at_s), NEVER)
+        changes = (each for part in self.parts for each in (part.falls_s, part.back_s))
+        return next((each for each in changes if each > at_s), NEVER)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,8 +116,13 @@ def spans(loss: Loss) -> Mapping[str, Span]:
         if not before.back(name):
             found[name] = Span(falls_s=0.0, back_s=NEVER)
         elif down.falls_s < NEVER:
-            found[name] = Span(falls_s=down.falls_s, back_s=down.falls_s + down.back_s)
+            found[name] = _span(down)
     return found
+
+
+def _span(down: Down) -> Span:
+    first = _span(down.before) if down.before is not None else None
+    return Span(falls_s=down.falls_s, back_s=down.falls_s + down.back_s, before=first)
 
 
 def moment(loss: Loss, at_s: float) -> Moment:
@@ -130,12 +143,12 @@ def stops(loss: Loss, *, always: Iterable[float] = ALWAYS_S) -> tuple[Stop, ...]
         always: moments to have in any case, seconds.
     """
     asked = frozenset((0.0, *always))
-    when = spans(loss)
-    changes = {each for span in when.values() for each in (span.falls_s, span.back_s) if each < NEVER}
+    when = [(name, part) for name, span in spans(loss).items() for part in span.parts]
+    changes = {each for _, span in when for each in (span.falls_s, span.back_s) if each < NEVER}
     groups = list(_groups(sorted(asked | changes)))
     ends = [group[-1] for group in groups]
-    fallen = _at(ends, ((name, span.falls_s) for name, span in when.items()))
-    returned = _at(ends, ((name, span.back_s) for name, span in when.items()))
+    fallen = _at(ends, ((name, span.falls_s) for name, span in when))
+    returned = _at(ends, ((name, span.back_s) for name, span in when))
     return tuple(
         Stop(
             at_s=group[-1],

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from falsework.analyses.explain import Chains, Reason
 from falsework.model.services import Data
-from falsework.support.standing import Bools, Standing, View
+from falsework.support.standing import Bools, Ends, Standing, View
 
 NEVER = float("inf")
 AT_ONCE = 16_384
@@ -34,32 +34,41 @@ class Verdict(IntEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Down:
+    """When a thing falls, seconds after the loss, and how long until it is back, counted from its fall.
+
+    `back_s` is infinite where it stays down: then it is down for good from `falls_s` on, and `before` is the first
+    interruption, if it is interrupted before that and comes back.
+    """
+
+    falls_s: float
+    back_s: float
+    before: Down | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Effect:
     """What one loss does to one service.
 
     Attributes:
         service: its id.
         verdict: see `Verdict`.
-        falls_s: seconds until it falls or is interrupted; infinity where it is not.
+        falls_s: seconds until it is interrupted where it comes back by itself, until it is down for good where it does
+            not; infinity where it is neither.
         blinks_s: how long the interruption lasts, seconds, where it ends by itself; else 0.
+        before: the first interruption before it falls, where it comes back from one.
     """
 
     service: str
     verdict: Verdict
     falls_s: float = NEVER
     blinks_s: float = 0.0
+    before: Down | None = None
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Down:
-    """When a thing falls, seconds after the loss, and how long until it is back, counted from its fall.
-
-    `back_s` is infinite where it stays down. Restarts are counted as beginning where the interruption begins: with
-    the fall, or before it where a hold bridged some of it.
-    """
-
-    falls_s: float
-    back_s: float
+    @property
+    def first_s(self) -> float:
+        """Seconds until users notice anything; infinity where they never do."""
+        return self.before.falls_s if self.before is not None else self.falls_s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,16 +183,14 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
         for n, each in enumerate(known)
     ]
     falls = standing.falls(views)
-    returns = standing.returns(views, falls)
+    ends = standing.ends(views, falls)
+    returns = standing.returns(views, ends.first_s)
     found = []
     for column, lost in enumerate(known):
         thinned = _thin(standing, lost, verdicts[:, column]) if thin else frozenset()
         view = views[column]
         down = {
-            name: Down(
-                falls_s=float(falls[row, column]),
-                back_s=float(returns[row, column]) if view.back(name) else NEVER,
-            )
+            name: _down(ends, row, column, float(returns[row, column]) if view.back(name) else NEVER)
             for name, row in ((name, standing.row[name]) for name in view.down())
         }
         effects = []
@@ -198,11 +205,20 @@ def losses(standing: Standing, sets: Sequence[Iterable[str]], *, thin: bool = Fa
                     verdict=verdict,
                     falls_s=at.falls_s if at else NEVER,
                     blinks_s=at.back_s if at and verdict is Verdict.BLINKS else 0.0,
+                    before=at.before if at else None,
                 )
             )
         chains = Chains(view, {name: each.falls_s for name, each in down.items()})
         found.append(Loss(lost=lost, effects=tuple(effects), down=down, view=view, chains=chains))
     return tuple(found)
+
+
+def _down(ends: Ends, row: int, column: int, back_s: float) -> Down:
+    first, last = float(ends.first_s[row, column]), float(ends.last_s[row, column])
+    if back_s < NEVER:
+        return Down(falls_s=first, back_s=back_s)
+    before = Down(falls_s=first, back_s=float(ends.before_s[row, column])) if first < last else None
+    return Down(falls_s=last, back_s=NEVER, before=before)
 
 
 def _thin(standing: Standing, lost: Sequence[str], verdicts: NDArray[np.int8]) -> frozenset[str]:

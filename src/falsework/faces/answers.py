@@ -27,6 +27,7 @@ from falsework.faces.errors import FORMAT
 from falsework.faces.head import head_schema
 from falsework.faces.shapes import (
     Schema,
+    amount,
     count,
     flag,
     list_,
@@ -273,9 +274,20 @@ def _effect() -> dict[str, Schema]:
         "verdict": verdict(),
         "says": text("the verdict in words, with its time"),
         "falls_s": or_null(
-            {"type": "number", "minimum": 0, "description": "seconds from the loss until it is interrupted"}
+            {
+                "type": "number",
+                "minimum": 0,
+                "description": "seconds from the loss until it is interrupted; where it does not come back, "
+                "until it is down for good",
+            }
         ),
         "back_s": or_null(
             {"type": "number", "minimum": 0, "description": "seconds from the loss until it serves again"}
+        ),
+        "before": or_null(
+            object_(
+                falls_s=amount("seconds from the loss until it is interrupted first"),
+                back_s=amount("seconds from the loss until it is back from that"),
+            )
         ),
     }

@@ -135,6 +135,12 @@ def effect(of: Effect) -> Plain:
         "says": effect_words(of),
         "falls_s": _seconds(of.falls_s) if interrupted else None,
         "back_s": _seconds(of.falls_s + of.blinks_s) if of.verdict is Verdict.BLINKS else None,
+        "before": {
+            "falls_s": _seconds(of.before.falls_s),
+            "back_s": _seconds(of.before.falls_s + of.before.back_s),
+        }
+        if of.before is not None
+        else None,
     }
 
 

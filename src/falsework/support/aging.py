@@ -9,42 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from falsework.engines.aging import Aged, aged
-from falsework.engines.gates import GateId
-from falsework.support.gates import BACK, UP, Compiler
-from falsework.support.graph import Lean, Support, SupportGraph
-
-
-class _Aging(Compiler):
-    """A compiler that hangs every hold on a wire."""
-
-    def __init__(self, support: SupportGraph, *, out: frozenset[str]) -> None:
-        super().__init__(support, out=out)
-        self.delays: dict[GateId, float] = {}
-        self.wires: dict[tuple[GateId, float], GateId] = {}
-
-    def aged(self, gates: Sequence[GateId]) -> Aged:
-        """The graph that keeps these gates, its leaves with ages."""
-        graph = self.builder.freeze(gates)
-        delays = {
-            graph.gate_of[gate]: seconds for gate, seconds in self.delays.items() if gate in graph.gate_of
-        }
-        return aged(graph, delays, steps=sorted({0.0, *delays.values()}))
-
-    def lean(self, thing: Support, lean: Lean, layer: str) -> GateId:
-        gate = super().lean(thing, lean, layer)
-        return self._held_for(gate, lean.hold_s) if layer in (UP, BACK) else gate
-
-    def _seen_by(self, host: str, name: str, lean: Lean, layer: str) -> GateId:
-        gate = super()._seen_by(host, name, lean, layer)
-        return self._held_for(gate, lean.hold_s) if layer == BACK else gate
-
-    def _held_for(self, gate: GateId, seconds: float) -> GateId:
-        if not seconds or gate in (self.builder.true, self.builder.false):
-            return gate
-        if (gate, seconds) not in self.wires:
-            wire = self.wires[gate, seconds] = self.builder.wire(gate, f"held for {seconds:g} s")
-            self.delays[wire] = seconds
-        return self.wires[gate, seconds]
+from falsework.support.gates import BACK, Compiler
+from falsework.support.graph import SupportGraph
 
 
 def standing_again(
@@ -58,12 +24,14 @@ def standing_again(
             in this order.
         out: parts that are out beforehand: they are no leaves, they are false.
     """
-    compiler = _Aging(support, out=out)
+    compiler = Compiler(support, out=out)
     for name in support.parts:
         compiler.own(name)  # the leaves: parts in lab order that are not out, whatever is asked
-    return compiler.aged(
+    graph = compiler.builder.freeze(
         [
             compiler.keeping(name) if name in support.keepings else compiler.thing(name, BACK)
             for name in things
         ]
     )
+    holds = {graph.gate_of[gate]: held for gate, held in compiler.holding.items() if gate in graph.gate_of}
+    return aged(graph, holds, steps=sorted({0.0, *holds.values()}))

@@ -50,6 +50,8 @@ class Gates:
         up, back: row of each thing's gate among the kept, by id.
         kept: row of each keeping (`intact:`, `held:` and `kept:` names), by id.
         leans: rows of each thing's leans, now and later, in order, for reasons.
+        holds: how long each gate of `graph` holds what it passes on once that is gone, seconds; truth is not changed
+            by it, times are.
     """
 
     graph: GateGraph
@@ -59,6 +61,7 @@ class Gates:
     back: Mapping[str, int]
     kept: Mapping[str, int]
     leans: Mapping[str, tuple[tuple[int, int], ...]]
+    holds: NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +112,7 @@ class Compiler:
         self.made: dict[tuple[str, str], GateId] = {}
         self.memo: dict[tuple[object, ...], GateId] = {}
         self.somes: dict[tuple[object, ...], Some] = {}
+        self.holding: dict[GateId, float] = {}
         self.wants: dict[str, int] = {}
         self.wanted: dict[tuple[object, ...], int] = {}
         self.room_gates: dict[str, tuple[GateId, ...]] = {}
@@ -166,6 +170,10 @@ class Compiler:
             *kept.values(),
         ]
         graph = self.builder.freeze(rows)
+        holds = np.zeros(graph.n_gates)
+        for gate, seconds in self.holding.items():
+            if gate in graph.gate_of:
+                holds[graph.gate_of[gate]] = seconds
         return Gates(
             graph=graph,
             services=graph.keeping(graph.kept[few]),
@@ -174,6 +182,7 @@ class Compiler:
             back=back,
             kept=kept,
             leans=leans,
+            holds=holds,
         )
 
     def own(self, part: str) -> GateId:
@@ -268,12 +277,23 @@ class Compiler:
     def lean(self, thing: Support, lean: Lean, layer: str) -> GateId:
         """The gate of one lean of a thing."""
         if lean.hold_s and layer == UP and not self.cold:
-            return self._held(thing, lean)
+            return self._hanging(self._held(thing, lean), lean.hold_s)
         if layer == BEGUN and lean.role in USED:
             if thing.tries_once and self.cold is None:  # it asks when it starts, and does not wait
                 return self._lean(thing, lean, lambda name: self.thing(name, UP), BEGUN, UP)
             return self._lean(thing, lean, self._serves, BEGUN, "serves")
-        return self._lean(thing, lean, lambda name: self.thing(name, layer), layer, layer)
+        gate = self._lean(thing, lean, lambda name: self.thing(name, layer), layer, layer)
+        return self._hanging(gate, lean.hold_s) if layer == BACK else gate
+
+    def _hanging(self, gate: GateId, seconds: float) -> GateId:
+        """The same gate, with a hold hung on it for whoever asks for times."""
+        if not seconds or self.cold or gate in (self.builder.true, self.builder.false):
+            return gate
+        key = ("hanging", gate, seconds)
+        if key not in self.memo:
+            self.memo[key] = self.builder.wire(gate, f"held for {seconds:g} s")
+            self.holding[self.memo[key]] = seconds
+        return self.memo[key]
 
     def _serves(self, name: str, level: int | None = None) -> GateId:
         """Whether a thing serves again: what others need to start with.
@@ -552,7 +572,7 @@ class Compiler:
     def _wants(self, thing: Support) -> int:
         """A number, the same for copies that need the same: they share their gates."""
         if thing.id not in self.wants:
-            wanted = tuple((lean.on, lean.enough, lean.at) for lean in _moving_with(thing))
+            wanted = tuple((lean.on, lean.enough, lean.at, lean.hold_s) for lean in _moving_with(thing))
             self.wants[thing.id] = self.wanted.setdefault(wanted, len(self.wanted))
         return self.wants[thing.id]
 
@@ -560,9 +580,12 @@ class Compiler:
         """What `_located` promises."""
         leans = [
             # Copies that need each other only to run begin apart: where they can be is asked of the end.
-            self.builder.at_least(
-                lean.enough,
-                [self._seen_by(host, name, lean, BACK if name in knot else layer) for name in lean.on],
+            self._hanging(
+                self.builder.at_least(
+                    lean.enough,
+                    [self._seen_by(host, name, lean, BACK if name in knot else layer) for name in lean.on],
+                ),
+                lean.hold_s if layer == BACK else 0.0,
             )
             for lean in _moving_with(thing)
             if layer == BACK or lean.awaited

@@ -27,6 +27,7 @@ from falsework.support.power import Draw, Draws
 
 Bools = NDArray[np.bool_]
 Rows = NDArray[np.intp]
+Floats = NDArray[np.float64]
 AT_ONCE = 64
 """Scenarios that are worked out together where each is looked at in full: as many as bits in a word."""
 
@@ -66,6 +67,21 @@ class View:
         """Whether a thing's lean holds now, or later; a lean that does not count then holds."""
         row = self.standing.gates.leans[name][number][1 if later else 0]
         return True if row < 0 else bool(self.column[row])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ends:
+    """What falls for good, and when: a thing may be taken over from, and fall again when a battery is empty.
+
+    Attributes:
+        first_s: seconds until each thing is interrupted, (n_things, n_views); infinity where it never is.
+        last_s: until it is down for good; infinity where it comes back.
+        before_s: how long the first interruption lasts of what falls for good only later; else 0.
+    """
+
+    first_s: Floats
+    last_s: Floats
+    before_s: Floats
 
 
 class Standing:
@@ -228,7 +244,7 @@ class Standing:
     def _waits(self) -> times.Waits:
         return times.waits(self.support)
 
-    def falls(self, views: Sequence[View]) -> NDArray[np.float64]:
+    def falls(self, views: Sequence[View]) -> Floats:
         """When each thing falls: seconds (n_things, n_views), infinity where it does not fall."""
         return times.fall_times(
             self._falling,
@@ -242,7 +258,40 @@ class Standing:
         """Holds that are over as the lab stands: a battery behind a circuit that is out beforehand is empty."""
         return tuple(gate for gate, name, at in self._falling.held if not self.baseline.lean_holds(name, at))
 
-    def returns(self, views: Sequence[View], falls: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
+    def ends(self, views: Sequence[View], falls: Floats) -> Ends:
+        """From when on each thing is down for good, and what comes before.
+
+        Args:
+            views: of the losses.
+            falls: of the same, from `falls`.
+        """
+        up, back = (self._truth(rows, views) for rows in self.thing_rows)
+        first, last, before = falls.copy(), np.where(back, times.NEVER, falls), np.zeros_like(falls)
+        held = [(name, at) for _, name, at in self._falling.held]
+        asked = [
+            column
+            for column, view in enumerate(views)
+            if any(not view.lean_holds(name, at, later=True) for name, at in held)
+        ]
+        if asked:
+            lost = [[self.leaf[part] for part in views[column].lost if part in self.leaf] for column in asked]
+            moments = times.ends(self.gates, self.holds, lost)
+            ups, backs = (moments[rows] for rows in self.thing_rows)
+            first[:, asked] = np.where(up[:, asked], times.NEVER, np.maximum(ups, first[:, asked]))
+            last[:, asked] = np.where(back[:, asked], times.NEVER, np.maximum(backs, first[:, asked]))
+            before = self._before(views, first, last)
+            never = ~back & (first + before >= last)  # it would be back only after it has fallen for good
+            last, before = np.where(never, first, last), np.where(never, 0.0, before)
+        return Ends(first_s=first, last_s=last, before_s=before)
+
+    @cached_property
+    def holds(self) -> Floats:
+        """How long each gate holds, but for what has run out as the lab stands."""
+        if not self._expired:
+            return self.gates.holds
+        return times.unexpired(self.gates)
+
+    def returns(self, views: Sequence[View], falls: Floats | None = None) -> Floats:
         """How long each thing is out: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down.
 
         Args:
@@ -263,7 +312,28 @@ class Standing:
             expired=self._expired,
         )
 
-    def rises(self, views: Sequence[View], *, hands_s: float) -> NDArray[np.float64]:
+    def _before(self, views: Sequence[View], falls: Floats, ends: Floats) -> Floats:
+        """How long the first interruption lasts of what falls for good later; infinity where it lasts until then.
+
+        What falls after it, like a machine on a battery, is there until then to take over or to be leant on.
+        """
+        found = np.zeros_like(falls)
+        twice = np.isfinite(ends) & (falls < ends)
+        up, back = (self._truth(rows, views) for rows in self.thing_rows)
+        for first in np.unique(falls[twice]).tolist():
+            asked = np.flatnonzero((twice & (falls == first)).any(axis=0))
+            still = falls[:, asked] > first
+            lost = [views[column].lost for column in asked.tolist()]
+            roomy = back[:, asked] | (
+                falls[:, asked] < ends[:, asked]
+            )  # without room nothing would end later
+            rises = times.rise_times(self._rising, lost, up[:, asked] | still, roomy)
+            lasts = times.settled(self._waits, rises, np.isfinite(rises))
+            mine = twice[:, asked] & (falls[:, asked] == first)
+            found[:, asked] = np.where(mine, lasts, found[:, asked])
+        return found
+
+    def rises(self, views: Sequence[View], *, hands_s: float) -> Floats:
         """When each thing stands again once all that was lost is mended: seconds (n_things, n_views) from then.
 
         What fell for want of power wakes as after a power cut; what a failure left standing is not waited for.

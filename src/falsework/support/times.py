@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from falsework.engines.gates import GateGraph, GateId
 from falsework.engines.times import times
 from falsework.engines.uncollected import uncollected
-from falsework.support.gates import BEGUN, UP, Cold, Compiler
+from falsework.support.gates import BEGUN, UP, Cold, Compiler, Gates
 from falsework.support.graph import Lean, Phase, Support, SupportGraph
 
 Floats = NDArray[np.float64]
@@ -65,6 +65,9 @@ class _Delayed(Compiler):
         self.hands_s = hands_s
         self.delays: list[tuple[GateId, float]] = []
         self.held: list[tuple[GateId, str, int]] = []
+
+    def _hanging(self, gate: GateId, seconds: float) -> GateId:
+        return gate  # falls hang their own, returns wait for none
 
     def clock(self, layer: str) -> Clock:
         """The frozen graph of every thing in one layer."""
@@ -202,6 +205,30 @@ def fall_times(
             leaf[_leaves(clock, lost[column]), number] = 0.0
         result[:, columns] = times(clock.graph, leaf, delays, mode="fall")[clock.graph.kept]
     return result
+
+
+def ends(gates: Gates, holds: Floats, lost: Sequence[Sequence[int]]) -> Floats:
+    """When each kept gate is false for good, seconds after the loss; infinity where it is true in the end.
+
+    A third reading, of the gates of truth with each hold as a delay: of a thing's `back`, the moment from which no
+    take-over and no restart can bring it back any more.
+
+    Args:
+        gates: of the lab.
+        holds: seconds, by gate.
+        lost: the leaves lost in each scenario, n_scenarios.
+    """
+    leaf = np.full((gates.graph.n_leaves, len(lost)), NEVER)
+    for column, leaves in enumerate(lost):
+        leaf[list(leaves), column] = 0.0
+    return times(gates.graph, leaf, holds, mode="fall")[gates.graph.kept]
+
+
+def unexpired(gates: Gates) -> Floats:
+    """The holds of gates, seconds, without those that bridge nothing any more: what they hold is down already."""
+    whole = np.full((gates.graph.n_leaves, 1), NEVER)
+    down = np.isfinite(times(gates.graph, whole, mode="fall")[:, 0])
+    return np.where(down, 0.0, gates.holds)
 
 
 def rise_times(

@@ -101,14 +101,13 @@ def _witness(
 
 def counts(aim: Aim, effect: Effect, allowed: Verdict) -> bool:
     """Whether an effect is more than the aim allows, in the time that the aim is about."""
-    if aim.within is not None and effect.verdict >= Verdict.BLINKS and effect.falls_s > aim.within:
+    verdict, blinks_s = effect.verdict, effect.blinks_s
+    if aim.within is not None and effect.falls_s > aim.within and effect.before is not None:
+        verdict, blinks_s = Verdict.BLINKS, effect.before.back_s  # it has not fallen yet
+    if aim.within is not None and verdict >= Verdict.BLINKS and effect.first_s > aim.within:
         return False
-    long = (
-        effect.verdict is Verdict.BLINKS
-        and aim.blinks_under is not None
-        and effect.blinks_s > aim.blinks_under
-    )
-    return effect.verdict > allowed or long
+    long = verdict is Verdict.BLINKS and aim.blinks_under is not None and blinks_s > aim.blinks_under
+    return verdict > allowed or long
 
 
 def _broken(aim: Aim, name: str, loss: Loss, effect: Effect | None, tried: int) -> AimResult:

@@ -63,10 +63,12 @@ def effect_words(effect: Effect) -> str:
     if effect.verdict is Verdict.BLINKS:
         return f"blinks for {units.format(effect.blinks_s, Dimension.TIME)}"
     if effect.verdict is Verdict.FALLS:
+        before = effect.before
+        first = f", and blinks before, for {units.format(before.back_s, Dimension.TIME)}" if before else ""
         return (
             "falls at once"
             if effect.falls_s <= 0
-            else f"falls after {units.format(effect.falls_s, Dimension.TIME)}"
+            else f"falls after {units.format(effect.falls_s, Dimension.TIME)}{first}"
         )
     if effect.verdict is Verdict.LOST:
         return "loses its data, and no backup survives"

@@ -125,7 +125,12 @@ def _add(
         short.per_year[column] = _reaches(source, effect.falls_s)
         short.blink_s[column] = effect.blinks_s
         short.stumble_s[column] = stumble_s
-    elif effect.verdict >= Verdict.FALLS and np.isfinite(effect.falls_s):
+        return
+    if effect.before is not None:
+        short.per_year[column] = _reaches(source, effect.before.falls_s)
+        short.blink_s[column] = effect.before.back_s
+        short.stumble_s[column] = stumble_s
+    if effect.verdict >= Verdict.FALLS and np.isfinite(effect.falls_s):
         short.falls_per_year[column] = _reaches(source, effect.falls_s)
         short.rise_s[column] = rise_s if np.isfinite(rise_s) else 0.0
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from falsework.analyses.odds.short import BY_HAND_S
 from falsework.analyses.years.fallen import hands_at
+from falsework.analyses.years.known import interruptions
 from falsework.analyses.years.lived import Lived, Pieces, together
 from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.plan import Bools, Ints
@@ -27,7 +28,8 @@ def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:
         Those that worked; those that stumbled, with all that fell with them.
     """
     cut = lived.cut
-    shaken = np.any(~lived.up & lived.back, axis=0)[cut.state]
+    brief = lived.back | lived.known.standing.holds.any()  # a hold may let it come back before it falls
+    shaken = np.any(~lived.up & brief, axis=0)[cut.state]
     at = np.flatnonzero(lived.begins_with_a_break & shaken)
     service, where, after, lasts = _plain(lived, at)
     moved = _moved(lived, at)
@@ -56,18 +58,21 @@ def _plain(lived: Lived, at: Ints) -> tuple[Ints, Ints, Floats, Floats]:
     """Interrupted for the first time: service, stretch, after how long, and for how long."""
     known, cut = lived.known, lived.cut
     now, before = cut.state[at], cut.before[at]
-    service, place = np.nonzero(lived.up[:, before] & ~lived.up[:, now] & lived.back[:, now])
+    brief = lived.back[:, now] | known.standing.holds.any()
+    service, place = np.nonzero(lived.up[:, before] & ~lived.up[:, now] & brief)
     where = at[place]
     unit = lived.outages.unit[cut.event[where]]
-    alone = (cut.event[where] >= 0) & ~known.up[service, unit] & known.back[service, unit]
-    after, lasts = known.fall_s[service, unit].copy(), known.blink_s[service, unit].copy()
+    alike = known.back[service, unit] == lived.back[service, now[place]]
+    alone = (cut.event[where] >= 0) & ~known.up[service, unit] & alike
+    after, lasts = known.first_s[service, unit].copy(), known.blink_s[service, unit].copy()
     odd = np.flatnonzero(~alone)
     sets, column = np.unique(cut.state[where[odd]], return_inverse=True)
     if len(sets):
         falls, returns = _of_sets(lived, sets)
         after[odd] = falls[service[odd], column]
         lasts[odd] = returns[service[odd], column]
-    sound = np.isfinite(after) & np.isfinite(lasts)
+    comes_back = lived.back[service, now[place]] | (lasts > 0)
+    sound = np.isfinite(after) & np.isfinite(lasts) & comes_back
     return service[sound], where[sound], after[sound], lasts[sound]
 
 
@@ -77,7 +82,6 @@ def _of_sets(lived: Lived, sets: Ints) -> tuple[Floats, Floats]:
     fresh = np.array([number for number in sets if names[number] not in known.interruptions], dtype=np.int64)
     if len(fresh):
         rows = lived.truth(fresh)
-        falls = lived.falls_together(fresh)[known.at]
         views = [
             View(
                 standing=known.standing,
@@ -86,7 +90,7 @@ def _of_sets(lived: Lived, sets: Ints) -> tuple[Floats, Floats]:
             )
             for column, number in enumerate(fresh)
         ]
-        returns = known.standing.returns(views)[known.at]
+        falls, returns = (each[known.at] for each in interruptions(known.standing, views))
         for column, number in enumerate(fresh):
             known.interruptions[names[number]] = (falls[:, column], returns[:, column])
     pairs = [known.interruptions[names[number]] for number in sets]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -16,6 +16,17 @@ from falsework.support.graph import Phase, Role
 from falsework.support.lives import Lives, lives
 from falsework.support.standing import Standing, View
 from falsework.support.times import NEVER
+
+
+def interruptions(standing: Standing, views: Sequence[View]) -> tuple[Floats, Floats]:
+    """When each thing is interrupted, and for how long if it comes back, be it only until it falls for good.
+
+    Returns:
+        Twice (n_things, n_views), seconds after the losses; for 0 s where it does not come back even once.
+    """
+    ends = standing.ends(views, standing.falls(views))
+    lasts = standing.returns(views, ends.first_s)
+    return ends.first_s, np.where(np.isfinite(lasts), lasts, ends.before_s)
 
 
 class Known:
@@ -54,6 +65,7 @@ class Known:
         self.up: Bools = rows[:count]
         self.back: Bools = rows[count : 2 * count]
         self.fall_s: Floats = np.full((count, n), NEVER)
+        self.first_s: Floats = np.full((count, n), NEVER)
         self.blink_s: Floats = np.zeros((count, n))
         felt = np.flatnonzero(~self.up.all(axis=0))  # most parts alone do nothing, and need no clock
         falls, whole = self._clocked(felt)
@@ -71,7 +83,8 @@ class Known:
             for column, unit in enumerate(units)
         ]
         if views:
-            self.blink_s[:, units] = standing.returns(views)[self.at]
+            first, lasts = interruptions(standing, views)
+            self.first_s[:, units], self.blink_s[:, units] = first[self.at], lasts[self.at]
         return self.falls.at(failed, rows), rows[self.thing_back]
 
     def _undone(self, units: Ints, falls: Floats, back: Bools) -> None:

@@ -38,6 +38,9 @@ class Falls:
         self._clock = replace(clock, graph=_remembering(clock.graph))
         number = {part: unit for unit, part in enumerate(parts)}
         self._unit = np.array([number.get(name, -1) for name in self._clock.graph.leaf_names])
+        self._gates, self._holds = standing.gates, standing.holds
+        self._leaf = np.array([number.get(name, -1) for name in self._gates.graph.leaf_names])
+        self._back = standing.thing_rows[1]
         leans = standing.gates.leans
         self._held = np.array([gate for gate, _, _ in self._clock.held], dtype=np.int64)
         self._truth = np.array([leans[name][at][0] for _, name, at in self._clock.held], dtype=np.int64)
@@ -73,7 +76,20 @@ class Falls:
             delays[self._held[patterns[:, number]]] = NEVER
             moments = times(self._clock.graph, leaves[:, columns], delays, mode="fall")
             found[:, columns] = moments[self._clock.graph.kept]
-        return found
+        return self._for_good(failed_s, rows, found)
+
+    def _for_good(self, failed_s: Floats, rows: Bools, falls: Floats) -> Floats:
+        """The same, for what does not come back from when on nothing brings it back any more."""
+        down = ~rows[self._back]
+        ask = np.flatnonzero((down & np.isfinite(falls)).any(axis=0) & self._holds.any())
+        if len(ask):
+            leaves = np.full((len(self._leaf), len(ask)), NEVER)
+            known = self._leaf >= 0
+            leaves[known] = failed_s[self._leaf[known]][:, ask]
+            moments = times(self._gates.graph, leaves, self._holds, mode="fall")
+            ends = moments[self._gates.graph.kept][self._back]
+            falls[:, ask] = np.where(down[:, ask], np.maximum(ends, falls[:, ask]), falls[:, ask])
+        return falls
 
 
 class Rises:

@@ -41,7 +41,8 @@ def when(effect: Effect) -> str:
     """When and how long, without the verdict: `at once`, `after 18 min`, `for 40 s`; empty where it stands."""
     late = f"after {format_time(effect.falls_s)}" if 0 < effect.falls_s < float("inf") else ""
     if effect.verdict is Verdict.FALLS:
-        return late or "at once"
+        before = f", blinks before for {format_time(effect.before.back_s)}" if effect.before else ""
+        return f"{late}{before}" or "at once"
     if effect.verdict is Verdict.BLINKS:
         length = f"for {format_time(effect.blinks_s)}"
         return f"{late} {length}" if late else length

@@ -33,7 +33,8 @@ def said(effect: Effect) -> str:
     if effect.verdict is Verdict.LOST:
         return f"data lost, falls{after or ' now'}" if effect.falls_s < float("inf") else "data lost"
     if effect.verdict is Verdict.FALLS:
-        return f"falls{after or ' now'}"
+        before = f", blinks {time(effect.before.back_s)} before" if effect.before else ""
+        return f"falls{after or ' now'}{before}"
     if effect.verdict is Verdict.BLINKS:
         return f"blinks {time(effect.blinks_s)}{after}"
     return "thin: none to spare" if effect.verdict is Verdict.THIN else "stands"
@@ -100,7 +101,8 @@ class States:
             return "stands"
         if self.moment is not None and (now := self.moment.of(name)) is not Now.DOWN:
             return {Now.WAITS: "waits", Now.BACK: "back"}.get(now, "stands")
-        return "blinks" if down.back_s < float("inf") else "falls"
+        later = self.moment is not None and self.moment.at_s < down.falls_s  # it comes back before it falls
+        return "blinks" if later or down.back_s < float("inf") else "falls"
 
     @property
     def gone(self) -> frozenset[str]:
@@ -137,6 +139,8 @@ class States:
         at = moment.at_s if moment is not None else 0.0
         if now is Now.WAITS:
             return f"falls in {time(down.falls_s - at)}"
+        if down.before is not None and at < down.falls_s:
+            down = down.before
         back = down.falls_s + down.back_s
         if now is Now.BACK:
             return f"back for {time(at - back)}" if at - back >= SOON_S else "back now"
