@@ -69,8 +69,7 @@ def recorded(
             ]
         )
     recorder.beat(until_s, began + until_s)
-    recorder.mark(Marked(at_s=until_s, mark=Mark.ENDED))
-    recorder.end()
+    recorder.end(until_s)
     return record_of(path)
 
 

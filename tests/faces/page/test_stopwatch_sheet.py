@@ -48,7 +48,7 @@ def test_a_drill_is_drawn_and_told(lab):
     assert [each.get("data-gap") for each in drawn.iter() if each.get("data-gap")].count("asleep") > 0
     assert any(each.get("data-foretold") for each in drawn.iter())
     said = words(answer.text)
-    assert "Drill pull a desk ended, 2 min long." in said
+    assert "Drill pull a desk ended after 2 min." in said
     assert "out for 1 min 20 s" in said
     assert "done: the plug of desk-1" in said
     assert "the stopwatch itself did not run for 2 s (asleep)" in said
