@@ -86,3 +86,15 @@ def test_an_answer_breaks_no_rule_of_accessibility(page_of, sheet, scheme):
     assert page.evaluate("document.documentElement.scrollWidth") <= 375
     found = Axe().run(page, options={"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag22aa"]}})
     assert [each["id"] for each in found.response["violations"]] == []
+
+
+def test_hundreds_of_services_are_folded(page_of, sheet):
+    """A long list opens on a word, and what is marked in it counts."""
+    many = "".join(f"  more-{number}: {{on: desk-3}}\n" for number in range(120))
+    page = sheet(page_of(LAB.replace("probes:\n", f"{many}probes:\n")), "/diagnosis")
+    box = page.get_by_role("row", name="more-77").get_by_role("checkbox", name="fails")
+    expect(box).to_be_hidden()
+    page.get_by_text("Services (123)").click()
+    box.check()
+    page.get_by_role("button", name="Find what it was").click()
+    expect(page.locator("#broken .lead")).to_contain_text("more-77")

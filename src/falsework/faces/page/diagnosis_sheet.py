@@ -26,6 +26,8 @@ from falsework.support.probing import questions
 from falsework.units import Dimension
 
 PLAN = job("diagnosis_work", "work_plan")
+MOST_OPEN = 100
+"""A longer list of services is folded."""
 MOST_MACHINES = 300
 """Names of no more machines than this are offered where one is typed."""
 
@@ -103,6 +105,7 @@ async def sheet(request: Request) -> Response:
         record=record,
         probes=probes,
         services=services,
+        most_open=MOST_OPEN,
         others=[
             (key, name)
             for key, names in (("fails", said.fails), ("answers", said.answers))
