@@ -201,7 +201,7 @@ def test_a_cluster_gives_the_same_years():
 
     standing = Standing(load(OBSERVATORY / "mended.yaml"))
     with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0"
     ) as local:
         shared = years(standing, count=4_000, workers=Cluster(address=local.scheduler_address))
     assert shared == years(standing, count=4_000)

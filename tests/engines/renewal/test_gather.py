@@ -92,7 +92,7 @@ def test_a_cluster_makes_no_difference():
     work = functools.partial(block, 4)
     alone = gather(here, work, 7)
     with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0"
     ) as local:
         shared = gather(Cluster(address=local.scheduler_address), work, 7)
     assert b"".join(each.tobytes() for each in alone.results) == b"".join(
