@@ -203,7 +203,7 @@ def test_a_cluster_gives_the_same_years():
     with distributed.LocalCluster(
         n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0"
     ) as local:
-        shared = years(standing, count=4_000, workers=Cluster(address=local.scheduler_address))
+        shared = years(standing, count=4_000, workers=Cluster(address=local.scheduler_address, wait_s=60.0))
     assert shared == years(standing, count=4_000)
 
 

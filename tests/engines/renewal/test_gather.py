@@ -94,7 +94,7 @@ def test_a_cluster_makes_no_difference():
     with distributed.LocalCluster(
         n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0"
     ) as local:
-        shared = gather(Cluster(address=local.scheduler_address), work, 7)
+        shared = gather(Cluster(address=local.scheduler_address, wait_s=60.0), work, 7)
     assert b"".join(each.tobytes() for each in alone.results) == b"".join(
         each.tobytes() for each in shared.results
     )
