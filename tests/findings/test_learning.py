@@ -15,7 +15,8 @@ from falsework.findings.learning import seen_words, taught, timing_words
 from falsework.lab.read import read_texts
 from falsework.model.build import build
 from falsework.model.simple import Seen
-from falsework.model.timing import Timing, timed_of
+from falsework.model.timed import Timing
+from falsework.model.timing import timed_of
 from falsework.record.seen import Mark, Marked
 from falsework.support.standing import Standing
 

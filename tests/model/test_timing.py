@@ -7,7 +7,8 @@ from tests.model.texts import lab_of, read, refused, told
 from tests.model.texts import thing as thing_of
 
 from falsework.model.simple import Watched
-from falsework.model.timing import ASSUMED, WRITTEN, Timing, Timings, belief_of, settled_s, timed_of, times_of
+from falsework.model.timed import Timing, Timings
+from falsework.model.timing import ASSUMED, WRITTEN, belief_of, settled_s, timed_of, times_of
 from falsework.units import Quantity
 
 PAIR = "machines: {{n1..2: node}}\nservices: {{mail: {{on: [n1, n2], {}}}}}\n"

@@ -19,7 +19,8 @@ from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Data
 from falsework.model.simple import Seen
 from falsework.model.stumbling import Stumbled
-from falsework.model.timing import Timing, timed_of
+from falsework.model.timed import Timing
+from falsework.model.timing import timed_of
 from falsework.units import Dimension
 from falsework.where import Where
 

@@ -14,7 +14,8 @@ from falsework.model.lab import Assumption
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Service
 from falsework.model.stumbling import Corrected, settled
-from falsework.model.timing import Correction, corrected
+from falsework.model.timed import Correction
+from falsework.model.timing import corrected
 from falsework.units import Dimension, Quantity
 
 T = TypeVar("T", bound=Thing)

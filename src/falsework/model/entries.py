@@ -21,7 +21,7 @@ from falsework.model.kinds import Body, Kinds, entries_of
 from falsework.model.parts import KINDS, Enclosure, Node, Thing, ThingId
 from falsework.model.sections import KINDS_HOLD, Section
 from falsework.model.stumbling import Corrected
-from falsework.model.timing import Correction
+from falsework.model.timed import Correction
 from falsework.where import Where
 
 HELD_BY_ENCLOSURE = (KINDS["node"], KINDS["switch"])

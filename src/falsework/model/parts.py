@@ -37,7 +37,7 @@ from falsework.model.forms import (
 )
 from falsework.model.needs import NEEDS, Needs
 from falsework.model.raising import RAISING, Raising
-from falsework.model.timing import PART_TIMED, POWERED_TIMED, PartTimed, PoweredTimed
+from falsework.model.timed import PART_TIMED, POWERED_TIMED, PartTimed, PoweredTimed
 from falsework.units import Dimension, Quantity
 
 ThingId = NewType("ThingId", str)

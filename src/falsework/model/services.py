@@ -25,7 +25,7 @@ from falsework.model.forms import (
 )
 from falsework.model.parts import Thing, ThingId
 from falsework.model.stumbling import Stumbled, Stumbles
-from falsework.model.timing import (
+from falsework.model.timed import (
     DATA_TIMED,
     POOL_TIMED,
     SERVICE_TIMED,

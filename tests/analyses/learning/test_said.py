@@ -8,7 +8,8 @@ from tests.strategies import lab_of
 from falsework.analyses.drives.stores import store_odds
 from falsework.analyses.learning import Measured, learn, said
 from falsework.errors import QuestionError
-from falsework.model.timing import ASSUMED, WRITTEN, Timing
+from falsework.model.timed import Timing
+from falsework.model.timing import ASSUMED, WRITTEN
 from falsework.support.standing import Standing
 
 TEXT = """

@@ -15,7 +15,8 @@ from falsework.analyses.learning.result import Measured, Passed
 from falsework.analyses.verdicts import Loss, Verdict
 from falsework.model.parts import Thing, ThingId
 from falsework.model.services import Copy, Pool, Service
-from falsework.model.timing import Timing, belief_of
+from falsework.model.timed import Timing
+from falsework.model.timing import belief_of
 from falsework.record.observed import Run
 from falsework.support.graph import Role
 from falsework.support.standing import Standing

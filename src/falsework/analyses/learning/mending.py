@@ -15,7 +15,7 @@ from falsework.model.drilling import Probe
 from falsework.model.lab import Lab
 from falsework.model.parts import Outside, Part, ThingId
 from falsework.model.services import Store
-from falsework.model.timing import Timing
+from falsework.model.timed import Timing
 from falsework.record.observed import Observed, Outage, ProbeSeen, Run
 from falsework.support.standing import Standing
 

@@ -12,7 +12,8 @@ from falsework.errors import QuestionError
 from falsework.model.drilling import Drill
 from falsework.model.parts import ThingId
 from falsework.model.services import Data
-from falsework.model.timing import Timing, belief_of
+from falsework.model.timed import Timing
+from falsework.model.timing import belief_of
 from falsework.record.observed import Run
 from falsework.support.standing import Standing
 

@@ -9,7 +9,7 @@ from falsework.engines.reliability.sharing import Beta
 from falsework.engines.reliability.timing import Belief
 from falsework.model.simple import Seen
 from falsework.model.stumbling import Stumbled
-from falsework.model.timing import Timing
+from falsework.model.timed import Timing
 from falsework.units import Quantity
 
 Passed = tuple[int, str, str]
@@ -22,7 +22,7 @@ class Measured:
 
     Attributes:
         thing: the id of what it is a figure of.
-        attribute: that of the measured times (`model.timing`).
+        attribute: that of the measured times (`model.timed`).
         timing: how long it took, and when.
         run: in which run; 0 where somebody told it.
     """

@@ -9,7 +9,8 @@ from falsework.errors import QuestionError, listed, nearest, sentence, shortened
 from falsework.model.declare import a, declared
 from falsework.model.lab import Lab
 from falsework.model.parts import Thing, ThingId
-from falsework.model.timing import Timed, timing_of, unsaid
+from falsework.model.timed import Timed, timing_of
+from falsework.model.timing import unsaid
 from falsework.units import UnitError
 
 EXAMPLE = "'keep: rebuilds in 9 h on 2026-11-26 14:30'"

@@ -12,7 +12,8 @@ from falsework.analyses.learning.measured import COARSE, SOON_S
 from falsework.analyses.learning.moments import written
 from falsework.analyses.learning.result import Measured, Passed
 from falsework.model.parts import Powered, ThingId
-from falsework.model.timing import Timing, belief_of
+from falsework.model.timed import Timing
+from falsework.model.timing import belief_of
 from falsework.record.observed import Observed
 from falsework.support.standing import Standing
 

@@ -21,7 +21,7 @@ from falsework.faces.plain_learn import learn_answer
 from falsework.findings.learning import seen_words, stumbled_words, taught, timing_words
 from falsework.lab.save import Changes
 from falsework.model.stumbling import guess_words
-from falsework.model.timing import as_range
+from falsework.model.timed import as_range
 from falsework.record.keeping import record_of
 from falsework.record.reading import all_observed
 from falsework.units import Dimension, Quantity, format_time
