@@ -6,12 +6,16 @@ import math
 from collections.abc import Sequence
 
 from falsework import units
+from falsework.analyses.diagnosis.planning import ProbePlan
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
 from falsework.analyses.explain import told
-from falsework.errors import few, listed
+from falsework.errors import counted, few, listed
+from falsework.support.standing import Standing
 from falsework.units import Dimension
 
 NOTHING, NO_MORE = "nothing is out, and the answers err", "nothing more is out than is known"
+FEW_NEXT = 3
+"""So many next questions are told at first."""
 WORTH_A_WALK = 0.05
 """Of what is not known, told by a look that is worth a walk."""
 LEAST = 1e-3
@@ -174,3 +178,19 @@ def left(diagnosis: Diagnosis) -> str:
         f"{diagnosis.tried:,} sets of parts were looked at; all others together would lower these chances by {by} of "
         "themselves"
     )
+
+
+def plan_headline(standing: Standing, found: ProbePlan) -> str:
+    """The answer in one clause."""
+    n = len(found.probes)
+    now = (
+        f"{standing.lab.name}: {counted(n, 'probe')} {'tells' if n == 1 else 'tell'} {found.faults} parts whose loss "
+        f"hurts apart into {counted(found.told_now, 'group')}"
+    )
+    if not found.add:
+        return f"{now}, and no probe more would tell more"
+    fewest = "and fewer will not do" if found.fewest else f"and at least {found.least} are needed"
+    more = len(found.add)
+    if found.told_then == found.told_now:
+        return f"{now}; {more} more would show what none shows today, {fewest}"
+    return f"{now}; {more} more would make it {found.told_then}, {fewest}"

@@ -110,7 +110,8 @@ def far_words(reached: Reaches) -> str:
         (reached.until(Fraction(1, 2)), "half of all claims"),
         (reached.until(Fraction(4, 5)), "four fifths"),
     )
-    said, told = [], 0
+    said: list[str] = []
+    told = 0
     for many, what in marks:
         if told < many < len(reached.each):
             told = many

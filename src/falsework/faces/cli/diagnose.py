@@ -19,6 +19,7 @@ from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET, write
 from falsework.faces.cli.words import without
 from falsework.faces.diagnosis_words import (
+    FEW_NEXT,
     cause,
     chains,
     clauses,
@@ -38,7 +39,7 @@ from falsework.support.probing import questions
 from falsework.support.standing import Standing
 from falsework.units import Dimension
 
-FEW_CAUSES, FEW_NEXT, MANY = 5, 3, 25
+FEW_CAUSES, MANY = 5, 25
 CAUTION = (
     "Before you pull or open anything: power only as local electrical codes and makers' instructions allow; before "
     "you touch drives, make sure that a copy you have restored from exists elsewhere."

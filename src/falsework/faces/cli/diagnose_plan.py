@@ -13,7 +13,7 @@ from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
-from falsework.faces.diagnosis_words import group
+from falsework.faces.diagnosis_words import group, plan_headline
 from falsework.findings.edits.probing import probes_added
 from falsework.lab.save import Changes
 from falsework.support.standing import Standing
@@ -50,7 +50,7 @@ def plan(lab: Path, *, out: tuple[str, ...], diff: bool, write: bool, as_json: b
 def _lines(
     standing: Standing, found: ProbePlan, changes: Changes | None, *, written: bool, every: bool
 ) -> Iterator[Line]:
-    yield Line(headline(standing, found), style="head")
+    yield Line(plan_headline(standing, found), style="head")
     most = len(found.add) if every else FEW
     if found.add:
         yield Line()
@@ -87,22 +87,6 @@ def _lines(
         yield from change_lines(changes, nothing="Nothing is to be added.")
         if written:
             yield from written_lines(changes)
-
-
-def headline(standing: Standing, found: ProbePlan) -> str:
-    """The answer in one clause."""
-    n = len(found.probes)
-    now = (
-        f"{standing.lab.name}: {counted(n, 'probe')} {'tells' if n == 1 else 'tell'} {found.faults} parts whose loss "
-        f"hurts apart into {counted(found.told_now, 'group')}"
-    )
-    if not found.add:
-        return f"{now}, and no probe more would tell more"
-    fewest = "and fewer will not do" if found.fewest else f"and at least {found.least} are needed"
-    more = len(found.add)
-    if found.told_then == found.told_now:
-        return f"{now}; {more} more would show what none shows today, {fewest}"
-    return f"{now}; {more} more would make it {found.told_then}, {fewest}"
 
 
 def _together(each: Together) -> str:

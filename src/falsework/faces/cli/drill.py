@@ -27,7 +27,7 @@ from falsework.faces.cli.running import BROKEN, FAILED, MET
 from falsework.faces.cli.stopwatch import asked_here, folder_of
 from falsework.faces.cli.stopwatch_shown import shown, wants_plain_signs
 from falsework.faces.cli.stopwatch_stops import Stops
-from falsework.faces.cli.stopwatch_view import spell
+from falsework.faces.stopwatch_words import spell
 from falsework.lab.digest import digest_of
 from falsework.model.drilling import Probe
 from falsework.record.keeping import NewRun, observed, record_of

@@ -15,7 +15,7 @@ from falsework.faces.cli.drill_during import LONG_S, done_at, heard, see_action
 from falsework.faces.cli.drill_scene import Back, LeftError, Scene, who_stopped
 from falsework.faces.cli.drill_words import by_hand, horizon_s
 from falsework.faces.cli.lines import Line, labelled
-from falsework.faces.cli.stopwatch_view import spell
+from falsework.faces.stopwatch_words import spell
 from falsework.record.seen import Mark
 from falsework.stopwatch.acting import Action, Ended
 

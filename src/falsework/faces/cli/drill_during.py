@@ -8,7 +8,7 @@ from falsework.errors import few
 from falsework.faces.cli.drill_scene import Back, Scene, who_stopped
 from falsework.faces.cli.drill_words import by_hand, horizon_s, stays_down
 from falsework.faces.cli.lines import Line, labelled
-from falsework.faces.cli.stopwatch_view import spell
+from falsework.faces.stopwatch_words import spell
 from falsework.record.seen import Mark, Told
 
 MARGIN_S, MARGIN = 5.0, 0.1

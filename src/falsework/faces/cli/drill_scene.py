@@ -17,7 +17,8 @@ from falsework.faces.cli.drill_words import foretold_beside
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.stopwatch_shown import Shown
 from falsework.faces.cli.stopwatch_strip import Strips
-from falsework.faces.cli.stopwatch_view import Sight, spell
+from falsework.faces.cli.stopwatch_view import Sight
+from falsework.faces.stopwatch_words import spell
 from falsework.record.live import Live
 from falsework.record.seen import Mark, Marked, Told
 from falsework.stopwatch.acting import Action, Ended

@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from falsework.analyses.loops import KINDS, Cut, Cuts, Loop, Loops, loops
+from falsework.analyses.loops import KINDS, Cuts, Loop, Loops, loops
 from falsework.errors import counted
 from falsework.faces.cli.lines import Line, labelled, put, put_text
 from falsework.faces.cli.lose import opened
 from falsework.faces.cli.progress import Told
 from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.loops_words import cheapest_says, cut_says
 from falsework.faces.plain_loops import loops_answer
 from falsework.support.standing import Standing
-from falsework.units import format_time
 
 SHOWN = 5
 """How many loops of a kind are shown unless all are asked for."""
@@ -90,16 +90,3 @@ def _cheapest(cuts: Cuts) -> Iterator[Line]:
     yield Line(f"{cheapest_says(cuts)}:")
     for cut in cuts.cuts:
         yield labelled("", cut_says(cut), indent=2, width=2)
-
-
-def cheapest_says(cuts: Cuts) -> str:
-    """What the cheapest way out of all loops of a kind costs, or that there is none; without its last sign."""
-    if cuts.left:
-        return f"Nothing would cut all loops {cuts.kind}: {', '.join(cuts.left[:6])} would still wait"
-    sure = "nothing cheaper does it" if cuts.proven else f"nothing does it under {format_time(cuts.bound_s)}"
-    return f"The cheapest way out of all loops {cuts.kind}, {format_time(cuts.costs_s)} of work; {sure}"
-
-
-def cut_says(cut: Cut) -> str:
-    """A way to cut a loop, and what it costs."""
-    return f"{cut.says}: {format_time(cut.costs_s)}{' (assumed)' if cut.assumed else ''}"

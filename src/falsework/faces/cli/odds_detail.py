@@ -18,6 +18,7 @@ from falsework.faces.amounts import (
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
 from falsework.faces.limits import passed
+from falsework.faces.odds_words import nothing_listed
 
 MOST_WEIGHTS = 10
 MOST_HANGS = 6
@@ -113,15 +114,6 @@ def _sets(each: ServiceOdds, most: int) -> Iterator[Line]:
         yield labelled(
             "", f"whatever else: at most {minutes_said(cuts.rest * MINUTES)} a year together", width=2
         )
-
-
-def nothing_listed(each: ServiceOdds) -> str:
-    """Why no set of parts is listed."""
-    if each.cut_sets.total is None:
-        return "The sets of parts that stop it are too many to be told."
-    if each.out.best > 0:
-        return "It does not stand as it is, so nothing more is needed to stop it."
-    return "Nothing in the lab stops it until somebody mends something."
 
 
 def _weights(each: ServiceOdds) -> Iterator[Line]:

@@ -6,20 +6,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Protocol
 
-from falsework.analyses.odds.result import DataOdds, Hangs, Odds, ServiceOdds, Weight
+from falsework.analyses.odds.result import DataOdds, Hangs, Odds, Weight
 from falsework.errors import counted, listed
 from falsework.faces.amounts import (
-    bounds_said,
     lasting_said,
     minutes_said,
     often_said,
-    range_said,
     share_said,
 )
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.odds_detail import detail
 from falsework.faces.cli.words import joined, without
 from falsework.faces.limits import limits, named, passed
+from falsework.faces.odds_words import summary
 from falsework.findings.finding import DATA_CAUTION
 from falsework.support.standing import Standing
 
@@ -113,37 +112,6 @@ def _overview(standing: Standing, found: Odds, limit: Mapping[str, float], *, wh
         yield Line()
         yield Line(f"What the figure of {found.services[0].service} hangs on most:")
         yield from hangs_lines(found.services[0].hangs[:MOST_HANGS])
-
-
-def summary(each: ServiceOdds, limit: float | None) -> str:
-    """One service in a line that follows its minutes."""
-    said = []
-    if range_said(each.minutes):
-        said.append(range_said(each.minutes))
-    said.append(made_of(each))
-    said.append(
-        f"stops {often_said(each.per_year)}" + (f", for {lasting_said(each.lasts_s)}" if each.lasts_s else "")
-    )
-    if each.upkeep_minutes > 0:
-        said.append(f"planned work at most {minutes_said(each.upkeep_minutes)} besides")
-    if not each.exact:
-        said.append(f"out {bounds_said(each.out_lower, each.out_upper)}")
-    if limit is not None and passed(each, limit):
-        said.append(f"over its aim of {minutes_said(limit)}")
-    return "; ".join(said)
-
-
-def made_of(each: ServiceOdds) -> str:
-    """What the minutes are made of: `out 5 h, interrupted 4 min, stumbled 6 min`."""
-    kinds = (
-        ("out", each.out.best),
-        ("coming up", each.rise_minutes),
-        ("interrupted", each.blink_minutes),
-        ("stumbled", each.stumble_minutes),
-    )
-    return (
-        ", ".join(f"{word} {minutes_said(minutes)}" for word, minutes in kinds if minutes > 0) or "never out"
-    )
 
 
 def _mend_first(found: Odds, *, whole: bool) -> Iterator[Line]:

@@ -12,7 +12,6 @@ from falsework.analyses.rebuild.result import (
     Objective,
     Rebuild,
     Save,
-    Source,
     Teardown,
     Way,
     Work,
@@ -21,6 +20,15 @@ from falsework.errors import counted, listed
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.cli.table import table
 from falsework.faces.cli.words import called, called_all, joined
+from falsework.faces.rebuild_words import (
+    ends_said,
+    headline,
+    over_said,
+    proved_said,
+    ranked,
+    short,
+    why_said,
+)
 from falsework.findings.finding import DATA_CAUTION, POWER_CAUTION
 from falsework.support.standing import Standing
 from falsework.units import Dimension, format_time
@@ -30,8 +38,6 @@ WIDTH = 18
 """Columns of a verdict, the longest and two blanks."""
 MOST_MADE = 6
 """Losses told of those that are made again, the slowest first; the rest are counted."""
-MOST_FATES = 3
-"""Fates told in the short answer of each loss."""
 
 
 def lines(standing: Standing, found: Rebuild) -> Iterator[Line]:
@@ -52,7 +58,9 @@ def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
     """One loss in full."""
     them = called_all(loss.lost, standing.lab)
     one = len(loss.lost) == 1
-    yield Line(f"destroy {them}, with all that is in {'it' if one else 'them'}: {_ends(loss)}", style="head")
+    yield Line(
+        f"destroy {them}, with all that is in {'it' if one else 'them'}: {ends_said(loss)}", style="head"
+    )
     if loss.fallen:
         yield Line(f"Until then {listed(loss.fallen, 10)} {'is' if len(loss.fallen) == 1 else 'are'} down.")
     yield Line()
@@ -61,7 +69,7 @@ def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
         more = f" (and so {listed([each.thing for each in those[1:]], 8)})" if len(those) > 1 else ""
         yield labelled(
             first.way.value,
-            f"{called(first.thing, first.word)}{more}: {_why(first)}{_figures(last)}",
+            f"{called(first.thing, first.word)}{more}: {why_said(first)}{_figures(last)}",
             style=STYLE[first.way],
             width=WIDTH,
         )
@@ -75,74 +83,6 @@ def lines_of_loss(standing: Standing, loss: Loss) -> Iterator[Line]:
     yield Line(f"{DATA_CAUTION} {POWER_CAUTION}", style="quiet")
 
 
-def headline(found: Rebuild) -> str:
-    """The short answer, without the lab's name."""
-    gone = dict.fromkeys(
-        fate.thing for loss in found.losses for fate in loss.fates if fate.way is Way.ONLY_HERE
-    )
-    stuck = sum(1 + len(loss.alike) for loss in found.losses if loss.way is Way.STAND_IN)
-    said = [
-        f"{listed(gone, 4)} {'exists' if len(gone) == 1 else 'exist'} only here"
-        if gone
-        else "nothing exists only here"
-    ]
-    if stuck:
-        said.append(f"{counted(stuck, 'thing')} can't be made again without a stand-in")
-    saves = found.teardown.saves
-    said.append(
-        f"save {listed([each.thing for each in saves], 4)} before you take it down"
-        if saves
-        else "nothing has to be saved before you take it down"
-    )
-    return "; ".join(said)
-
-
-def _count(loss: Loss) -> int:
-    return sum(1 for fate in loss.fates if fate.way is loss.way)
-
-
-def ranked(found: Rebuild) -> tuple[Loss, ...]:
-    """The losses, worst first: by what comes of them, then by how much of it, those made again the slowest first."""
-    ways = tuple(reversed(tuple(Way)))
-    return tuple(
-        sorted(
-            found.losses,
-            key=lambda each: (
-                ways.index(each.way),
-                -each.back_s.likely if each.way is Way.MADE else -_count(each),
-            ),
-        )
-    )
-
-
-def short(standing: Standing, loss: Loss) -> str:
-    """One loss on one line: what it was, what comes of the worst of it, when it is over."""
-    if loss.way is Way.MADE:
-        return f"{_names(standing, loss)}: {_over(loss)}{_misses(loss)}"
-    worst = [fate for fate in loss.fates if fate.way is loss.way]
-    said = "; ".join(
-        f"{fate.thing}, {_why_short(fate)}" if fate.thing not in loss.lost else _why_short(fate)
-        for fate in (worst[:1] if loss.way is Way.STAND_IN else worst[:MOST_FATES])
-    )
-    if loss.way is Way.STAND_IN and len(worst) > 1:
-        said = f"{listed([fate.thing for fate in worst], MOST_FATES)}: {said}"
-    elif len(worst) > MOST_FATES:
-        said += f"; and {len(worst) - MOST_FATES} more"
-    return f"{_names(standing, loss)}: {said}; {_over(loss)}{_misses(loss)}"
-
-
-def _misses(loss: Loss) -> str:
-    late = [each.data for each in loss.broken]
-    if not late:
-        return ""
-    return f"; {listed(late, 3)} {'misses its objective' if len(late) == 1 else 'miss their objectives'}"
-
-
-def _names(standing: Standing, loss: Loss) -> str:
-    first = called_all(loss.lost, standing.lab)
-    return f"{first} (or {listed(loss.alike, 3)})" if loss.alike else first
-
-
 def _made(standing: Standing, slowest: Sequence[Loss]) -> Iterator[Line]:
     for loss in slowest[:MOST_MADE]:
         yield labelled(Way.MADE.value, short(standing, loss), style=STYLE[Way.MADE], width=WIDTH)
@@ -151,54 +91,16 @@ def _made(standing: Standing, slowest: Sequence[Loss]) -> Iterator[Line]:
         count = sum(1 + len(loss.alike) for loss in rest)
         yield labelled(
             Way.MADE.value,
-            f"{counted(count, 'thing')} more, the slowest {_over(rest[0])}",
+            f"{counted(count, 'thing')} more, the slowest {over_said(rest[0])}",
             style=STYLE[Way.MADE],
             width=WIDTH,
         )
-
-
-def _over(loss: Loss) -> str:
-    if math.isinf(loss.back_s.likely):
-        return "not all of it ever stands again"
-    if loss.back_s.likely == 0:
-        return "nothing stops"
-    return f"over after {format_time(loss.back_s.likely)}{f', {format_time(loss.hands_s)} of work' if loss.hands_s else ''}"
-
-
-def _ends(loss: Loss) -> str:
-    gone = [fate.thing for fate in loss.fates if fate.way is Way.ONLY_HERE]
-    said = f"{listed(gone, 4)} {'is' if len(gone) == 1 else 'are'} gone for good; " if gone else ""
-    if math.isinf(loss.back_s.likely):
-        return f"{said}not all of it ever stands again"
-    lent = f" with {joined(loss.stand_ins)}" if loss.stand_ins else ""
-    low, high = loss.back_s.low, loss.back_s.high
-    spread = f" ({format_time(low)} to {format_time(high)})" if low < high else ""
-    return f"{said}the rest stands again after {format_time(loss.back_s.likely)}{spread}{lent}, {format_time(loss.hands_s)} of work"
-
-
-def _why(fate: Fate) -> str:
-    if fate.way is Way.STAND_IN:
-        helps = f"with {joined(fate.stand_ins)}" if fate.stand_ins else "no accepted stand-in helps"
-        chain = " -> ".join(fate.circle) if fate.circle else "; ".join(fate.reasons)
-        return f"{helps} ({chain})" if chain else helps
-    return "; ".join(fate.reasons)
 
 
 def _mend(fate: Fate) -> Iterator[Line]:
     """What would bring back what does not come."""
     if fate.mend:
         yield labelled("", f"mend: {fate.mend}", style="quiet", indent=2, width=WIDTH)
-
-
-def _why_short(fate: Fate) -> str:
-    if fate.source is None:
-        return _why(fate)
-    every = f", made every {format_time(fate.source.every_s)}" if fate.source.every_s is not None else ""
-    return f"from {listed(fate.source.to)}{every}, {_proved(fate.source)}"
-
-
-def _proved(source: Source) -> str:
-    return f"restored {source.proved.isoformat()}" if source.proved else "never seen restored"
 
 
 def _figures(fate: Fate) -> str:
@@ -283,7 +185,9 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
         assert fate.source is not None
         lost = "" if fate.loses_s is None else f", {format_time(fate.loses_s)} old at most: make a last one"
         yield labelled(
-            "backup", f"{fate.thing} from {listed(fate.source.to)}, {_proved(fate.source)}{lost}", indent=2
+            "backup",
+            f"{fate.thing} from {listed(fate.source.to)}, {proved_said(fate.source)}{lost}",
+            indent=2,
         )
     circles = dict.fromkeys(
         fate.circle for fate in found.saved.fates if fate.way is Way.STAND_IN and fate.circle
@@ -299,7 +203,7 @@ def _teardown(standing: Standing, found: Teardown) -> Iterator[Line]:
         yield from list(_objectives((each,)))[2:]
     yield labelled(
         "takes",
-        f"{_ends(found.saved)}; the order is in the runbook (--runbook FILE) and in --json",
+        f"{ends_said(found.saved)}; the order is in the runbook (--runbook FILE) and in --json",
         indent=2,
     )
 
@@ -308,7 +212,7 @@ def _gone(fates: Sequence[Fate]) -> Iterator[Line]:
     """Why each does not come, and what would change it; those with the same answer are told once."""
     for those in _alike(fates):
         them = listed([each.thing for each in those], 8)
-        yield labelled("", f"{them}: {_why(those[0])}", indent=4, width=2)
+        yield labelled("", f"{them}: {why_said(those[0])}", indent=4, width=2)
         yield labelled("", f"mend: {those[0].mend}", style="quiet", indent=6, width=2)
 
 

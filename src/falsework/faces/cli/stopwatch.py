@@ -17,7 +17,8 @@ from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.cli.stopwatch_shown import shown, wants_plain_signs
 from falsework.faces.cli.stopwatch_stops import Stops
 from falsework.faces.cli.stopwatch_strip import Strips
-from falsework.faces.cli.stopwatch_view import Sight, spell
+from falsework.faces.cli.stopwatch_view import Sight
+from falsework.faces.stopwatch_words import spell
 from falsework.lab.digest import digest_of
 from falsework.model.build import load
 from falsework.model.lab import Lab

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Protocol, TextIO
 
 from falsework.faces.cli.lines import Line, put, put_text
 from falsework.faces.cli.stopwatch_strip import Change
-from falsework.faces.cli.stopwatch_view import WORDS, Sight, rows
+from falsework.faces.cli.stopwatch_view import Sight, rows
+from falsework.faces.stopwatch_words import WORDS
 
 if TYPE_CHECKING:
     from rich.live import Live as Drawing

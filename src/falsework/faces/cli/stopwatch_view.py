@@ -6,16 +6,14 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from falsework import units
 from falsework.errors import counted
 from falsework.faces.cli.stopwatch_strip import Strips
+from falsework.faces.stopwatch_words import WORDS, spell, usual
 from falsework.record.live import Live, LiveProbe
 from falsework.record.seen import Told
 from falsework.support.probing import Question
-from falsework.units import Dimension
 
 SIGNS = {Told.YES: "-", Told.NO: "x", Told.SILENT: "o", Told.UNKNOWN: "?"}
-WORDS = {Told.YES: "well", Told.NO: "not well", Told.SILENT: "silent", Told.UNKNOWN: "unknown"}
 STYLES = {Told.YES: "green", Told.NO: "bold red", Told.SILENT: "bold red", Told.UNKNOWN: "yellow"}
 _ORDER = {Told.SILENT: 0, Told.NO: 0, Told.UNKNOWN: 1, Told.YES: 2}
 RECENT_S = 60.0
@@ -118,22 +116,6 @@ def state(probe: LiveProbe, at_s: float) -> str:
     said = f"{WORDS[probe.told]} for {spell(at_s - probe.since_s)}"
     told_already = probe.told is Told.SILENT and probe.says in ("", "silent", "no answer")
     return said if not probe.says or told_already else f"{said}: {probe.says}"
-
-
-def spell(seconds: float) -> str:
-    """A time that goes on, without flicker in its last figures: `0.4 s`, `12 s`, `3 min 12 s`."""
-    at_least_none = max(seconds, 0.0)
-    if at_least_none < 10:
-        return f"{at_least_none:.1f} s"
-    return units.format(float(int(at_least_none)), Dimension.TIME)
-
-
-def usual(seconds: float) -> str:
-    """How long a good answer usually takes; empty where none came."""
-    if math.isnan(seconds):
-        return ""
-    # Less than that is the machine's own noise, and would flicker.
-    return units.format(float(f"{seconds:.1g}"), Dimension.TIME) if seconds >= 0.001 else "under 1 ms"
 
 
 def _probes(sight: Sight, numbers: Sequence[int], width: int) -> Iterator[Row]:

@@ -14,10 +14,9 @@ from falsework.analyses.raising.whole import raised
 from falsework.analyses.rebuild.rebuild import rebuild
 from falsework.analyses.shutdown import stop
 from falsework.errors import QuestionError, capital
-from falsework.faces.cli.loops import cheapest_says, cut_says
 from falsework.faces.cli.rebuild import status_of
-from falsework.faces.cli.rebuild_lines import headline, ranked, short
 from falsework.faces.cli.running import BROKEN, MET
+from falsework.faces.loops_words import cheapest_says, cut_says
 from falsework.faces.page.fragments import Tell, bared, fragment, opened, ticked
 from falsework.faces.page.made import Made
 from falsework.faces.plain_loops import loops_answer
@@ -25,6 +24,7 @@ from falsework.faces.plain_raising import raise_answer
 from falsework.faces.plain_rebuild import rebuild_answer
 from falsework.faces.plain_starting import cold_start_answer
 from falsework.faces.plain_stopping import shutdown_answer
+from falsework.faces.rebuild_words import headline, ranked, short
 from falsework.faces.report.raised import raising
 from falsework.faces.report.raising import raising_print, raising_sheet
 from falsework.faces.runbook.document import Picture, Runbook

@@ -9,10 +9,9 @@ from falsework.analyses.diagnosis import diagnose
 from falsework.analyses.diagnosis.planning import plan_probes
 from falsework.analyses.diagnosis.result import Cause, Diagnosis, Next
 from falsework.errors import capital, few, listed, sentence
-from falsework.faces.cli.diagnose import FEW_NEXT
-from falsework.faces.cli.diagnose_plan import headline as plan_headline
 from falsework.faces.cli.running import BROKEN, MET
 from falsework.faces.diagnosis_words import (
+    FEW_NEXT,
     cause,
     chains,
     clauses,
@@ -23,6 +22,7 @@ from falsework.faces.diagnosis_words import (
     minutes,
     odds,
     offered,
+    plan_headline,
     rest,
     share,
     which,

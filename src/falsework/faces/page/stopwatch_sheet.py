@@ -17,7 +17,6 @@ from starlette.routing import Route
 from falsework.analyses.drilling import Foretold, foretold
 from falsework.analyses.history.summary import seconds_said
 from falsework.errors import FalseworkError, QuestionError, counted, few, shortened
-from falsework.faces.cli.stopwatch_view import WORDS, usual
 from falsework.faces.drill_says import does
 from falsework.faces.page.given import whole
 from falsework.faces.page.kept import Good
@@ -25,6 +24,7 @@ from falsework.faces.page.page import Page, answer, page_of
 from falsework.faces.page.pulled import Pulled
 from falsework.faces.page.worked import Shown, job, shown
 from falsework.faces.report.strips import KEY, Strips, first, strips_svg
+from falsework.faces.stopwatch_words import WORDS, usual
 from falsework.record.keeping import observed, record_of, runs
 from falsework.record.observed import Observed, ProbeSeen, Run
 from falsework.record.reading import going

@@ -20,11 +20,9 @@ from falsework.faces.amounts import (
     share_said,
 )
 from falsework.faces.cli.odds import USUAL_DRAWS, status_of
-from falsework.faces.cli.odds_detail import nothing_listed
-from falsework.faces.cli.odds_lines import summary
 from falsework.faces.cli.running import MET, STOPPED
-from falsework.faces.cli.years import DRAWN, HEAD, HEAD_SAYS, data_said, row
 from falsework.faces.limits import limits, passed
+from falsework.faces.odds_words import nothing_listed, summary
 from falsework.faces.page.fragments import Tell, bare, bared, fragment, interruptible, opened
 from falsework.faces.page.made import Made
 from falsework.faces.plain_odds import odds_answer
@@ -32,6 +30,7 @@ from falsework.faces.plain_years import years_answer
 from falsework.faces.report.chances import Figure, chances
 from falsework.faces.report.odds import odds_sheet
 from falsework.faces.report.spread import years_sheet
+from falsework.faces.years_words import DRAWN, HEAD, HEAD_SAYS, data_said, row
 from falsework.support.standing import Standing
 
 USUAL_YEARS = 1_000
