@@ -111,6 +111,7 @@ def test_take_overs_that_did_not_happen_are_counted(lab):
     said = typed("learn", str(lab))
     assert "share     mail, stumbles: 1..5 % assumed becomes " in said.out
     assert "2 of 3 take-overs or restarts did not happen (runs 1, 2 and 3)" in " ".join(said.out.split())
+    assert "mind      look into each that did not" in said.out
     assert "rests on 3 that were counted, and what was assumed counts as 1 of 37.3" in " ".join(
         said.out.split()
     )

@@ -144,6 +144,14 @@ def _stumbles(counts: Counts) -> Iterator[Line]:
         indent=10,
         width=10,
     )
+    if counts.failed:
+        yield labelled(
+            "mind",
+            "look into each that did not: if the plan was wrong there, take it out of `stumbled` again",
+            style="thin",
+            indent=10,
+            width=10,
+        )
     yield labelled(
         "weight",
         f"rests on {counts.after.of} that were counted, and what was {counts.source} counts as {guess_words(counts.guess)};"
