@@ -5,7 +5,7 @@ import struct
 import threading
 import time
 
-_STEP_S = 0.01
+_STEP_S = 0.02
 _LAST, _WORST, _SINCE = 0, 8, 16
 
 
