@@ -19,7 +19,7 @@ from falsework.faces.page.drills_work import work, work_may, work_paper
 @pytest.mark.parametrize("of", [KITCHEN, LONELY, pytest.param(MENDED, marks=pytest.mark.slow)])
 def test_the_answer_is_that_of_the_command(of, capsys):
     """Programs get what the command line gives, and the sheet is whole and harmless."""
-    found = made(work, of)
+    found = made(work, of, begins=datetime.date.today())
     capsys.readouterr()
     drills_of(Asked(lab=lab(of), json=True))
     assert json.loads(capsys.readouterr().out) == found.answers["drills"]
@@ -28,7 +28,7 @@ def test_the_answer_is_that_of_the_command(of, capsys):
 
 def test_hostile_names_do_nothing():
     """Whatever the names in the lab are, nothing runs and everything closes."""
-    found = made(work, HOSTILE)
+    found = made(work, HOSTILE, begins=datetime.date.today())
     hold_to_the_page(found.html)
     hold_to_the_page(made(work_may, HOSTILE, name=found.answers["drills"]["drills"][0]["name"]).html)
 

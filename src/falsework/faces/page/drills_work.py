@@ -91,7 +91,8 @@ def work(
     standing = opened(path, digest, out)
     found, dates = _chosen(standing, begins, days, tell)
     named, reached = {claim.name: claim for claim in found.claims}, reaches(found)
-    # Without a day to begin on nothing here hangs on the calendar, and the sheet stays as it is overnight.
+    # Without a day to begin on nothing here hangs on the calendar, and the sheet stays as it is overnight: what was
+    # proved counts as if that were long ago, and programs, who are told of a day, ask with one.
     rows = [
         _row(number, plan, date if begins else None, begins, named, out, gain_words(reach, reached.claims))
         for number, (plan, date, reach) in enumerate(
@@ -118,9 +119,10 @@ def work(
         begins=begins.isoformat() if begins else "",
         every=days,
     )
-    return Made(
-        html=html, answers={"drills": drills_answer(standing, found, dates, MET if found.whole else BROKEN)}
-    )
+    if begins is None:
+        return Made(html=html)
+    status = MET if found.whole else BROKEN
+    return Made(html=html, answers={"drills": drills_answer(standing, found, dates, status)})
 
 
 def work_may(path: str, digest: str, out: tuple[str, ...], tell: Tell, *, name: str) -> Made:
@@ -169,7 +171,7 @@ def work_paper(
         raise QuestionError(f"there is no '{name}' to take home", "The sheet lists what there is.")
     tell("reading the lab", 0, 1)
     standing = opened(path, digest, out)
-    found, dates = _chosen(standing, begins, days, tell)
+    found, dates = _chosen(standing, begins or datetime.date.today(), days, tell)
     if kind == ".ics":
         # Only here, as below: what makes the file is needed by no other answer.
         from falsework.faces.drill_calendar import drill_calendar
@@ -192,9 +194,9 @@ def _command(path: str, name: str) -> str:
 def _chosen(
     standing: Standing, begins: datetime.date | None, days: int, tell: Tell
 ) -> tuple[Drills, tuple[Date, ...]]:
-    day = begins or datetime.date.today()
-    found = drills(standing, day, progress=tell)
-    return found, paced(standing.lab, found.plans, begins=day, every_s=days * DAY_S)
+    found = drills(standing, begins or datetime.date.max, progress=tell)
+    first = begins or datetime.date.today()
+    return found, paced(standing.lab, found.plans, begins=first, every_s=days * DAY_S)
 
 
 def _row(
