@@ -254,6 +254,8 @@ def moving(graph: GateGraph, begins: BoolArray, still: BoolArray) -> BoolArray:
         _, above = readers.expand(fresh)
         fresh = np.unique(above[~found[above] & ~still[above]])
         found[fresh] = True
+    outputs = np.flatnonzero(found & (graph.kind == Kind.OUTPUT))
+    found[graph.indices[graph.indptr[outputs]]] = True  # an output is worked out by its box
     return found
 
 
