@@ -43,12 +43,12 @@ class Watched(Standing):
         self.questions = {each.name: each for each in (*questions(standing.lab), *asked) if each.sees}
         self.unseen_s = unseen_s
         self.programs = frozenset(_programs(standing)) if programs else frozenset[str]()
-        self._before: View | None = standing.baseline
+        self._as_it_is: View | None = standing.baseline
         super().__init__(standing.lab, out=standing.out)
-        self._before = None
+        self._as_it_is = None
 
     def _compile(self) -> None:
-        kept = self.support if self._before is None else _short(self.support, self._before, self.unseen_s)
+        kept = self.support if self._as_it_is is None else _short(self.support, self._as_it_is, self.unseen_s)
         if self.programs:
             own = {name: replace(kept.things[name], part=True) for name in self.programs}
             kept = replace(kept, things={**kept.things, **own})
