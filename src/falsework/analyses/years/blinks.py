@@ -10,11 +10,12 @@ from falsework.analyses.odds.short import BY_HAND_S
 from falsework.analyses.years.fallen import hands_at
 from falsework.analyses.years.known import interruptions
 from falsework.analyses.years.lived import Lived, Pieces, together
+from falsework.engines.reliability.spread import gamma_between
 from falsework.engines.renewal.hours import Floats
 from falsework.engines.renewal.plan import Bools, Ints
 from falsework.support.standing import View
 from falsework.support.times import NEVER
-from falsework.units import YEAR_S, Quantity
+from falsework.units import YEAR_S
 
 
 def blinks(lived: Lived, rng: np.random.Generator) -> tuple[Pieces, Pieces]:
@@ -140,17 +141,13 @@ def _chance(lived: Lived, service: Ints, moments: Floats) -> Floats:
     for number, name in enumerate(known.services):
         moving = known.lives.moving.get(name)
         if moving is not None:
-            stumbles[number] = _middle(moving.stumbles)
-            unseen[number] = _middle(moving.breaks_unseen) / YEAR_S
+            stumbles[number] = gamma_between(moving.stumbles.low, moving.stumbles.high).mean
+            unseen[number] = gamma_between(moving.breaks_unseen.low, moving.breaks_unseen.high).mean / YEAR_S
             drilled[number] = moving.drilled_s
     with np.errstate(invalid="ignore"):
         age = np.where(np.isfinite(drilled[service]), moments % drilled[service], moments)
     works = (1.0 - stumbles[service]) * np.exp(-unseen[service] * age)
     return np.asarray(1.0 - works)
-
-
-def _middle(value: Quantity) -> float:
-    return (value.low + value.high) / 2
 
 
 def _stumbled(lived: Lived, service: Ints, where: Ints, start: Floats, lasts: Floats) -> Pieces:

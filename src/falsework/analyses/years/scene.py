@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from falsework.engines.reliability.spread import Lognormal, Spread
+from falsework.engines.reliability.spread import Lognormal, Spread, gamma_between
 from falsework.engines.renewal.hours import Floats, Hours
 from falsework.engines.renewal.plan import Plan, Server, Shock, Stock, plan
 from falsework.model.people import Alarm
@@ -59,7 +59,7 @@ def scene(standing: Standing, known: Lives) -> Scene:
     for cause in known.causes:
         members = tuple(unit[part] for part in cause.parts)
         # The rarest failing of them bounds what all can have in common.
-        rate = (cause.share.low + cause.share.high) / 2 * float(rates[list(members)].min())
+        rate = gamma_between(cause.share.low, cause.share.high).mean * float(rates[list(members)].min())
         shared.append(Shock(rate=rate, units=members))
         alone[list(members)] -= rate
     kinds = tuple(known.shelves)
