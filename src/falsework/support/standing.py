@@ -120,7 +120,7 @@ class Standing:
             support: this one's, with other holds where there are any, other returns and wakes.
         """
         other = copy.copy(self)
-        for name in ("_falling", "_rising"):  # all that is kept and hangs on how long a time is
+        for name in ("_falling", "_rising", "holds"):  # all that is kept and hangs on how long a time is
             other.__dict__.pop(name, None)
         other.support = support
         other.asked = {}  # answers of the lab as it is
@@ -279,17 +279,21 @@ class Standing:
             ups, backs = (moments[rows] for rows in self.thing_rows)
             first[:, asked] = np.where(up[:, asked], times.NEVER, np.maximum(ups, first[:, asked]))
             last[:, asked] = np.where(back[:, asked], times.NEVER, np.maximum(backs, first[:, asked]))
-            before = self._before(views, first, last)
+            before = self._first_lasts(views, first, last)
             never = ~back & (first + before >= last)  # it would be back only after it has fallen for good
             last, before = np.where(never, first, last), np.where(never, 0.0, before)
         return Ends(first_s=first, last_s=last, before_s=before)
 
     @cached_property
     def holds(self) -> Floats:
-        """How long each gate holds, but for what has run out as the lab stands."""
-        if not self._expired:
-            return self.gates.holds
-        return times.unexpired(self.gates)
+        """How long each gate holds, by the times of this support, but for what has run out as the lab stands."""
+        holds, kept = self.gates.holds.copy(), self.gates.graph.kept
+        for name, thing in self.support.things.items():
+            for lean, rows in zip(thing.leans, self.gates.leans[name], strict=True):
+                for row in rows if lean.hold_s else ():
+                    if row >= 0 and holds[kept[row]]:
+                        holds[kept[row]] = lean.hold_s
+        return times.unexpired(self.gates, holds) if self._expired else holds
 
     def returns(self, views: Sequence[View], falls: Floats | None = None) -> Floats:
         """How long each thing is out: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down.
@@ -312,7 +316,7 @@ class Standing:
             expired=self._expired,
         )
 
-    def _before(self, views: Sequence[View], falls: Floats, ends: Floats) -> Floats:
+    def _first_lasts(self, views: Sequence[View], falls: Floats, ends: Floats) -> Floats:
         """How long the first interruption lasts of what falls for good later; infinity where it lasts until then.
 
         What falls after it, like a machine on a battery, is there until then to take over or to be leant on.

@@ -224,11 +224,11 @@ def ends(gates: Gates, holds: Floats, lost: Sequence[Sequence[int]]) -> Floats:
     return times(gates.graph, leaf, holds, mode="fall")[gates.graph.kept]
 
 
-def unexpired(gates: Gates) -> Floats:
+def unexpired(gates: Gates, holds: Floats) -> Floats:
     """The holds of gates, seconds, without those that bridge nothing any more: what they hold is down already."""
     whole = np.full((gates.graph.n_leaves, 1), NEVER)
     down = np.isfinite(times(gates.graph, whole, mode="fall")[:, 0])
-    return np.where(down, 0.0, gates.holds)
+    return np.where(down, 0.0, holds)
 
 
 def rise_times(
