@@ -23,7 +23,7 @@ from falsework.faces.cli import placing, room
 from falsework.faces.page.places_work import CHANGE, work, work_search
 from falsework.faces.page.saving import digest
 
-SECONDS = 5.0
+SECONDS = 60
 NAMES = """falsework: 1
 lab: "<i>shelf</i>"
 machines:
@@ -87,7 +87,7 @@ def test_the_difference_is_shown_and_kept_for_writing():
     added = [line[1:] for line in shown.splitlines() if line.startswith("+") and not line.startswith("+++")]
     assert added
     assert all(line in kept["text"].splitlines() for line in added)
-    assert ("action", "/places/write?search=5") in read(found.html).attributes
+    assert ("action", "/places/write?search=60") in read(found.html).attributes
 
 
 def test_the_moves_can_be_printed(tmp_path):
@@ -98,7 +98,7 @@ def test_the_moves_can_be_printed(tmp_path):
     assert found.files["moves.md"] == path.read_bytes()
     assert found.files["moves.pdf"].startswith(b"%PDF")
     links = [value for key, value in read(found.html).attributes if key == "href"]
-    assert "/places/moves.pdf?search=5" in links
+    assert "/places/moves.pdf?search=60" in links
 
 
 def test_contradictions_are_told_with_what_would_do():
