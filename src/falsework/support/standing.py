@@ -56,7 +56,7 @@ class View:
     def down(self, *, later: bool = False) -> tuple[str, ...]:
         """The things that do not stand without interruption, or do not stand again later; in lab order."""
         up, back = self.standing.thing_rows
-        names = tuple(self.standing.support.things)
+        names = self.standing.names
         return tuple(names[row] for row in np.flatnonzero(~self.column[back if later else up]).tolist())
 
     def kept(self, name: str) -> bool:
@@ -244,14 +244,26 @@ class Standing:
     def _waits(self) -> times.Waits:
         return times.waits(self.support)
 
-    def falls(self, views: Sequence[View]) -> Floats:
-        """When each thing falls: seconds (n_things, n_views), infinity where it does not fall."""
+    def falls(self, views: Sequence[View], *, needed: times.Needed | None = None) -> Floats:
+        """When each thing falls: seconds (n_things, n_views), infinity where it does not fall.
+
+        Args:
+            views: of the losses.
+            needed: from `needed`, if only some things are asked about.
+        """
         return times.fall_times(
             self._falling,
             [view.lost for view in views],
             lambda column, name, at: views[column].lean_holds(name, at),
             expired=self._expired,
+            up=self._truth(self.thing_rows[0], views),
+            needed=needed,
         )
+
+    def needed(self, things: Iterable[str]) -> times.Needed:
+        """What has to be worked out if only the falls and returns of some things are asked about."""
+        rows = [self.row[name] for name in things]
+        return times.needed(self._falling, self._rising, self._waits, rows)
 
     @cached_property
     def _expired(self) -> tuple[int, ...]:
@@ -295,12 +307,15 @@ class Standing:
                         holds[kept[row]] = lean.hold_s
         return times.unexpired(self.gates, holds) if self._expired else holds
 
-    def returns(self, views: Sequence[View], falls: Floats | None = None) -> Floats:
+    def returns(
+        self, views: Sequence[View], falls: Floats | None = None, *, needed: times.Needed | None = None
+    ) -> Floats:
         """How long each thing is out: seconds (n_things, n_views), 0 where it never fell, infinity where it stays down.
 
         Args:
             views: of the losses.
             falls: of the same, from `falls`, where somebody has them.
+            needed: from `needed`, if only some things are asked about.
         """
         up, back = (self._truth(rows, views) for rows in self.thing_rows)
         return times.out_times(
@@ -314,6 +329,7 @@ class Standing:
             holds_again=lambda column, name, at: views[column].lean_holds(name, at, later=True),
             falls=falls,
             expired=self._expired,
+            needed=needed,
         )
 
     def _first_lasts(self, views: Sequence[View], falls: Floats, ends: Floats) -> Floats:
@@ -364,6 +380,11 @@ class Standing:
         """What views say of every thing, by the rows of their gates: (n_things, n_views)."""
         found = np.array([view.column[at] for view in views], dtype=np.bool_)
         return found.reshape(len(views), len(at)).T
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Every thing, in lab order."""
+        return tuple(self.support.things)
 
     @cached_property
     def row(self) -> Mapping[str, int]:

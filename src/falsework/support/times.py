@@ -9,13 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from falsework.engines.gates import GateGraph, GateId
-from falsework.engines.times import times
+from falsework.engines.times import Beside, Mode, kept_times, moving, times
 from falsework.engines.uncollected import uncollected
+from falsework.engines.units import cone
 from falsework.support.gates import BEGUN, UP, Cold, Compiler, Gates
 from falsework.support.graph import Lean, Phase, Support, SupportGraph
 
@@ -172,6 +174,8 @@ def fall_times(
     *,
     expired: Sequence[int] = (),
     passing: Callable[[int, str, int], bool] | None = None,
+    up: Bools | None = None,
+    needed: Needed | None = None,
 ) -> Floats:
     """When each thing falls, seconds after the loss; infinity where it does not.
 
@@ -184,27 +188,51 @@ def fall_times(
             bridge nothing any more.
         passing: leans with a hold that break only for a while in a scenario; given, their holds count nothing, and
             what comes out is when the interruption began that a thing is down for, not when its hold ran out.
+        up: (n_things, n_scenarios), whether a thing stands without interruption, where that is known: it never falls.
+        needed: if only some things are asked about; the times of others mean nothing.
 
     Returns:
         (n_things, n_scenarios), things in the order of the graph.
     """
-    result = np.empty((len(clock.row), len(lost)))
-    groups: dict[tuple[frozenset[int], frozenset[int]], list[int]] = {}
-    for column in range(len(lost)):
-        met = frozenset(gate for gate, name, at in clock.held if lean_holds(column, name, at))
-        brief = frozenset(
-            gate for gate, name, at in clock.held if passing is not None and passing(column, name, at)
-        )
-        groups.setdefault((met, brief), []).append(column)
-    for (met, brief), columns in groups.items():
+    leaf, beside = _lowered(clock, lost, up, needed)
+    some = _moving_holds(clock, beside)
+    met = _said(some, len(lost), lean_holds)
+    brief = np.zeros_like(met) if passing is None else _said(some, len(lost), passing)
+    wires = np.array([gate for gate, _, _ in some], dtype=np.intp)
+    result, moves = _result(clock, beside, len(lost))
+    patterns, group = np.unique(np.concatenate((met, brief)), axis=1, return_inverse=True)
+    for number, pattern in enumerate(patterns.T):
+        columns = np.flatnonzero(group.reshape(-1) == number)
+        its_met, its_brief = np.split(pattern, 2)
         delays = clock.delays.copy()
-        delays[[*expired, *brief]] = 0.0
-        delays[list(met)] = NEVER
-        leaf = np.full((clock.graph.n_leaves, len(columns)), NEVER)
-        for number, column in enumerate(columns):
-            leaf[_leaves(clock, lost[column]), number] = 0.0
-        result[:, columns] = times(clock.graph, leaf, delays, mode="fall")[clock.graph.kept]
+        delays[[*expired, *wires[its_brief]]] = 0.0
+        delays[wires[its_met]] = NEVER
+        found = kept_times(clock.graph, leaf[:, columns], delays, beside, mode="fall")
+        result[moves[:, np.newaxis], columns] = found
     return result
+
+
+def _lowered(
+    clock: Clock, lost: Sequence[frozenset[str]], up: Bools | None, needed: Needed | None
+) -> tuple[Floats, Beside]:
+    """When leaves fall by losses, and what moves then."""
+    leaf = np.full((clock.graph.n_leaves, len(lost)), NEVER)
+    for column, parts in enumerate(lost):
+        leaf[_leaves(clock, parts), column] = 0.0
+    return leaf, _beside(clock, "fall", leaf, up, None if needed is None else needed.falls)
+
+
+def _moving_holds(clock: Clock, beside: Beside) -> list[tuple[int, str, int]]:
+    """Those of `held` that count: under which something moves that they could bridge."""
+    return [each for each in clock.held if beside.moving[each[0]]]
+
+
+def _said(
+    held: Sequence[tuple[int, str, int]], n_scenarios: int, holds: Callable[[int, str, int], bool]
+) -> Bools:
+    """What is said of leans with a hold in each scenario: (n_held, n_scenarios)."""
+    said = [[holds(column, name, at) for column in range(n_scenarios)] for _, name, at in held]
+    return np.array(said, dtype=np.bool_).reshape(len(held), n_scenarios)
 
 
 def ends(gates: Gates, holds: Floats, lost: Sequence[Sequence[int]]) -> Floats:
@@ -232,7 +260,13 @@ def unexpired(gates: Gates, holds: Floats) -> Floats:
 
 
 def rise_times(
-    clock: Clock, lost: Sequence[frozenset[str]], up: Bools, roomy: Bools, *, fell: Floats | None = None
+    clock: Clock,
+    lost: Sequence[frozenset[str]],
+    up: Bools,
+    roomy: Bools,
+    *,
+    fell: Floats | None = None,
+    needed: Needed | None = None,
 ) -> Floats:
     """When each thing stands again, seconds; 0 where it never fell, infinity where it does not come back.
 
@@ -242,6 +276,7 @@ def rise_times(
         up: (n_things, n_scenarios), whether a thing stands without interruption.
         roomy: (n_things, n_scenarios), whether a copy that must restart finds room.
         fell: (n_things, n_scenarios), when each thing fell that is not up: it does not start before; at 0 if not given.
+        needed: if only some things are asked about; the times of others mean nothing.
     """
     leaf = np.zeros((clock.graph.n_leaves, len(lost)))
     for (leaves, things), good in ((clock.up, up), (clock.roomy, roomy)):
@@ -251,7 +286,39 @@ def rise_times(
         leaf[leaves] = fell[things]
     for column, parts in enumerate(lost):
         leaf[_leaves(clock, parts), column] = NEVER
-    return times(clock.graph, leaf, clock.delays, mode="rise")[clock.graph.kept]
+    beside = _beside(clock, "rise", leaf, up, None if needed is None else needed.rises)
+    result, moves = _result(clock, beside, len(lost))
+    result[moves] = kept_times(clock.graph, leaf, clock.delays, beside, mode="rise")
+    return result
+
+
+def _result(clock: Clock, beside: Beside, n_scenarios: int) -> tuple[Floats, Rows]:
+    """The times of all things as usual: (n_things, n_scenarios), and the rows of those that move."""
+    kept = clock.graph.kept
+    usual = np.repeat(beside.usual[kept, np.newaxis], n_scenarios, axis=1)
+    return usual, np.flatnonzero(beside.moving[kept])
+
+
+def _beside(clock: Clock, mode: Mode, leaf: Floats, up: Bools | None, wanted: Bools | None) -> Beside:
+    """What moves: all above the leaves that are not as usual, as far as something that stands in every scenario."""
+    graph, usual = clock.graph, _usual(clock, mode)
+    begins = np.zeros(graph.n_gates, dtype=np.bool_)
+    begins[: graph.n_leaves] = (leaf != usual[: graph.n_leaves, np.newaxis]).any(axis=1)
+    wires = np.array([gate for gate, _, _ in clock.held], dtype=np.intp)
+    # How long a hold is counts also where what it bridges is down already.
+    begins[wires] = np.isfinite(usual[graph.indices[graph.indptr[wires]]])
+    still = np.zeros(graph.n_gates, dtype=np.bool_)
+    if up is not None:
+        still[graph.kept[up.all(axis=1)]] = True
+    moves = moving(graph, begins, still)
+    return Beside(usual=usual, moving=moves if wanted is None else moves & wanted)
+
+
+@lru_cache(maxsize=8)
+def _usual(clock: Clock, mode: Mode) -> Floats:
+    """The moments of all gates when nothing is lost: (n_gates,)."""
+    leaf = np.full((clock.graph.n_leaves, 1), NEVER if mode == "fall" else 0.0)
+    return times(clock.graph, leaf, clock.delays, mode=mode)[:, 0]
 
 
 def out_times(
@@ -266,6 +333,7 @@ def out_times(
     holds_again: Callable[[int, str, int], bool],
     falls: Floats | None = None,
     expired: Sequence[int] = (),
+    needed: Needed | None = None,
 ) -> Floats:
     """How long each thing is out, seconds; 0 where it never fell, infinity where it does not come back.
 
@@ -280,18 +348,24 @@ def out_times(
         holds_again: whether it is in the end.
         falls: of the same, from `fall_times`, where somebody has them.
         expired: as for `fall_times`.
+        needed: as for `fall_times`.
     """
 
     def passing(column: int, name: str, at: int) -> bool:
         return not holds(column, name, at) and holds_again(column, name, at)
 
     late = None
-    if any(passing(column, name, at) for column in range(len(lost)) for _, name, at in falling.held):
+    some = _moving_holds(falling, _lowered(falling, lost, up, needed)[1])
+    if any(passing(column, name, at) for column in range(len(lost)) for _, name, at in some):
         # What a hold keeps up for a while starts only after it fell, counted from where the interruption began.
-        falls = fall_times(falling, lost, holds, expired=expired) if falls is None else falls
-        begins = fall_times(falling, lost, holds, expired=expired, passing=passing)
+        falls = (
+            fall_times(falling, lost, holds, expired=expired, up=up, needed=needed)
+            if falls is None
+            else falls
+        )
+        begins = fall_times(falling, lost, holds, expired=expired, passing=passing, up=up, needed=needed)
         late = np.subtract(falls, begins, out=np.zeros_like(falls), where=np.isfinite(falls))
-    found = settled(waiting, rise_times(rising, lost, up, back, fell=late), back)
+    found = settled(waiting, rise_times(rising, lost, up, back, fell=late, needed=needed), back)
     return found if late is None else np.maximum(found - late, 0.0)
 
 
@@ -339,10 +413,43 @@ def settled(waiting: Waits, rises: Floats, back: Bools) -> Floats:
     found = np.where(back, rises, NEVER)
     while True:
         before = found.copy()
+        late: Bools = np.asarray((found > 0.0).any(axis=1))  # what was never down is waited for by nobody
         for enough, things, on in waiting.alike:
-            ready = np.partition(found[on], enough - 1, axis=0)[enough - 1]
-            now = found[things]
+            waits = late[on].any(axis=0)
+            mine, theirs = things[waits], on[:, waits]
+            ready = np.partition(found[theirs], enough - 1, axis=0)[enough - 1]
+            now = found[mine]
             later = np.isfinite(now) & np.isfinite(ready) & (ready > now)
-            np.maximum.at(found, things, np.where(later, ready, now))
+            np.maximum.at(found, mine, np.where(later, ready, now))
         if np.array_equal(before, found):
             return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Needed:
+    """What has to be worked out where only some things are asked about.
+
+    Attributes:
+        falls, rises: bool (n_gates,), of the clock of falls and of that of returns.
+    """
+
+    falls: Bools
+    rises: Bools
+
+
+def needed(falls: Clock, rises: Clock, waiting: Waits, things: Sequence[int]) -> Needed:
+    """What the times of some things, by their rows, hang on.
+
+    A thing returns when what it waits for has; and it starts no earlier than it fell.
+    """
+    some = np.zeros(len(rises.row), dtype=np.bool_)
+    some[list(things)] = True
+    while True:
+        before = some.sum()
+        for _, who, on in waiting.alike:
+            some[on[:, some[who]]] = True
+        if some.sum() == before:
+            break
+    rising = cone(rises.graph, rises.graph.kept[some].astype(np.int64))
+    some[rises.fell[1, rising[rises.fell[0]]]] = True
+    return Needed(falls=cone(falls.graph, falls.graph.kept[some].astype(np.int64)), rises=rising)

@@ -165,6 +165,7 @@ def stands_at(
     A thing that falls stands until it falls, and again once it is back.
     """
     at = [standing.row[thing] for thing in things]
+    needed = standing.needed(things)
     found = np.empty((len(moments_s), len(things), len(losses)), dtype=np.bool_)
     for first in range(0, len(losses), _TIMED_AT_ONCE):
         some = losses[first : first + _TIMED_AT_ONCE]
@@ -173,8 +174,8 @@ def stands_at(
             View(standing=standing, lost=standing.out | frozenset(lost), column=rows[:, n])
             for n, lost in enumerate(some)
         ]
-        falls = standing.falls(views)
-        back = falls[at] + standing.returns(views, falls)[at]
+        falls = standing.falls(views, needed=needed)
+        back = falls[at] + standing.returns(views, falls, needed=needed)[at]
         for number, seconds in enumerate(moments_s):
             found[number, :, first : first + len(some)] = (seconds < falls[at]) | (seconds >= back)
     return found
