@@ -24,7 +24,7 @@ MOST_SETS = 50_000
 """Sets of failures that are looked at."""
 MOST_TIMED = 3_000
 """The same where each is timed."""
-_TIMED_AT_ONCE = 256
+_TIMED_AT_ONCE = 64
 _SURE = 690.0
 """Logarithm of odds that no number grows beyond."""
 
