@@ -78,13 +78,19 @@ def observe(
     probes = []
     for name in standing.support.services if things is None else things:
         effect = fate(loss, name)
-        seen = None
+        seen = first = None
         if standing.baseline.up(name):
+            if effect.before is not None:
+                first = outage(
+                    done_s + effect.before.falls_s,
+                    min(done_s + effect.before.falls_s + effect.before.back_s, put_back_s + 5.0),
+                    every_s=every_s,
+                )
             falls_s = done_s + effect.falls_s
             if falls_s < put_back_s:
                 back_s = falls_s + effect.blinks_s if effect.verdict is Verdict.BLINKS else put_back_s + 5.0
                 seen = outage(falls_s, min(back_s, put_back_s + 5.0), every_s=every_s)
-            probes.append(probe(name, seen, every_s=every_s))
+            probes.append(probe(name, first, seen, every_s=every_s))
         else:
             probes.append(probe(name, yes=0))
     return run(

@@ -59,14 +59,7 @@ def comparing_schema() -> dict[str, Schema]:
             sort={"enum": [str(each) for each in Sort], "description": "how both agree"},
             wrong={"enum": [str(each) for each in Wrong], "description": "in which way they do not"},
             says=text("all of it in one sentence"),
-            foretold=object_(
-                verdict=verdict(),
-                falls_s=maybe("when it falls, seconds after the action; null for never"),
-                falls_within_s=list_(maybe("seconds; null for never"), "the soonest and the latest"),
-                lasts_s=maybe("how long it is out; null for until somebody mends it"),
-                lasts_within_s=list_(maybe("seconds; null for no end"), "the shortest and the longest"),
-                reached=flag("whether the loss takes away anything that it leans on"),
-            ),
+            foretold=object_(**_span(), before=or_null(object_(**_span()))),
             falls_s=maybe("when it was seen to fall, seconds after the action; null if it was not"),
             lasts_s=maybe("how long it was out; null where that has no end before it was put back"),
             within_s=maybe("by how much that may be wrong either way"),
@@ -189,4 +182,16 @@ def comparing_schema() -> dict[str, Schema]:
                 object_(low=amount("seconds"), high=amount("seconds")),
             ]
         },
+    }
+
+
+def _span() -> dict[str, Schema]:
+    """What is foretold of one thing."""
+    return {
+        "verdict": verdict(),
+        "falls_s": maybe("when it falls, seconds after the action; null for never"),
+        "falls_within_s": list_(maybe("seconds; null for never"), "the soonest and the latest"),
+        "lasts_s": maybe("how long it is out; null for until somebody mends it"),
+        "lasts_within_s": list_(maybe("seconds; null for no end"), "the shortest and the longest"),
+        "reached": flag("whether the loss takes away anything that it leans on"),
     }

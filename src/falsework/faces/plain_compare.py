@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from falsework.analyses.comparing import Comparison, Line
+from falsework.analyses.comparing import Comparison, Foretold, Line
 from falsework.faces.head import head
 from falsework.faces.values import finite
 from falsework.findings.explaining.explain import Explained, Explanation
@@ -69,14 +69,8 @@ def line_values(line: Line) -> Plain:
         "sort": str(line.sort),
         "wrong": str(line.wrong),
         "says": line.says,
-        "foretold": {
-            "verdict": foretold.verdict.word,
-            "falls_s": finite(foretold.falls_s),
-            "falls_within_s": [finite(each) for each in foretold.falls_within],
-            "lasts_s": finite(foretold.lasts_s),
-            "lasts_within_s": [finite(each) for each in foretold.lasts_within],
-            "reached": foretold.reached,
-        },
+        "foretold": foretold_values(foretold)
+        | {"before": foretold_values(foretold.before) if foretold.before is not None else None},
         "falls_s": finite(line.falls_s),
         "lasts_s": finite(line.lasts_s),
         "within_s": finite(line.within_s),
@@ -86,6 +80,18 @@ def line_values(line: Line) -> Plain:
         "after": len(line.after),
         "probes": list(line.probes),
         "sure": line.sure,
+    }
+
+
+def foretold_values(foretold: Foretold) -> Plain:
+    """What was foretold of one thing, in one span."""
+    return {
+        "verdict": foretold.verdict.word,
+        "falls_s": finite(foretold.falls_s),
+        "falls_within_s": [finite(each) for each in foretold.falls_within],
+        "lasts_s": finite(foretold.lasts_s),
+        "lasts_within_s": [finite(each) for each in foretold.lasts_within],
+        "reached": foretold.reached,
     }
 
 

@@ -309,3 +309,51 @@ def test_whatever_was_seen_is_judged(text, data):
     assert set(standing.support.services) <= {line.thing for line in found.lines}
     assert all(line.says and "nan" not in line.says for line in found.lines)
     assert all((line.sort is Sort.WRONG) == (line.wrong is not Wrong.NOT) for line in found.lines)
+
+
+BATTERY = """\
+falsework: 1
+lab: One on the wall, one on the battery
+power:
+  circuit: {is: circuit, volts: 230 V, breaker: 16 A}
+  battery: {is: ups, fed by: circuit, runs: {300 W: 30 min}}
+machines:
+  a: {is: node, fed by: circuit, draws: 300 W}
+  b: {is: node, fed by: battery, draws: 300 W}
+services:
+  mail: {on: [a, b], takes over: 20 s}
+"""
+
+
+@pytest.mark.parametrize(
+    ("outages", "put_back_s", "sort", "wrong"),
+    [
+        ([(60.0, 80.0)], 660.0, Sort.AS_FORETOLD, Wrong.NOT),
+        ([(60.0, 80.0), (1860.0, 4000.0)], 3660.0, Sort.AS_FORETOLD, Wrong.NOT),
+        ([(60.0, 140.0)], 660.0, Sort.SLOWER, Wrong.NOT),
+        ([(60.0, 670.0)], 660.0, Sort.WRONG, Wrong.STAYED),
+        ([(60.0, 4000.0)], 3660.0, Sort.WRONG, Wrong.STAYED),
+        ([], 660.0, Sort.WRONG, Wrong.STOOD),
+        ([(60.0, 80.0), (300.0, 400.0)], 660.0, Sort.WRONG, Wrong.AGAIN),
+        ([(60.0, 80.0)], 3660.0, Sort.WRONG, Wrong.STOOD),
+        ([(60.0, 80.0), (1860.0, 1900.0)], 3660.0, Sort.WRONG, Wrong.CAME),
+        ([(60.0, 140.0), (1860.0, 4000.0)], 3660.0, Sort.SLOWER, Wrong.NOT),
+    ],
+)
+def test_what_is_interrupted_first_and_falls_for_good_later_is_held_to_both(outages, put_back_s, sort, wrong):
+    """The battery takes over after 20 s and is empty after half an hour: each span is judged, the worse told."""
+    until_s = put_back_s + 60.0
+    seen = probe("mail", *(outage(*each, ends_s=until_s) for each in outages))
+    line = of(Standing(lab_of(BATTERY)), seen, lost=("circuit",), put_back_s=put_back_s, until_s=until_s)
+    assert (line.sort, line.wrong) == (sort, wrong), line.says
+    assert line.foretold.verdict is Verdict.FALLS
+
+
+def test_a_drill_of_a_lab_with_a_battery_is_as_foretold():
+    """What the engine itself foretells of both spans agrees with itself, whenever it is put back."""
+    standing = Standing(lab_of(BATTERY))
+    for put_back_s in (62.0, 660.0, 1859.0, 1862.0, 3660.0):
+        found = compare(
+            standing, observe(standing, ["circuit"], put_back_s=put_back_s, until_s=put_back_s + 60)
+        )
+        assert found.of("mail").sort is Sort.AS_FORETOLD, found.of("mail").says

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
 
 from falsework.analyses.comparing.ranges import ends
@@ -58,14 +58,21 @@ class Prediction:
                 reached=reached,
             )
         each = [at for at in (sooner, down, later) if at is not None]
-        comes_back = effect.verdict is Verdict.BLINKS
-        lasts = [at.back_s for at in each if math.isfinite(at.back_s)] if comes_back else [NEVER]
-        falls = [at.falls_s for at in each]
-        return Foretold(
-            verdict=effect.verdict,
-            falls_s=down.falls_s,
-            falls_within=(min(falls), max(falls)),
-            lasts_s=down.back_s if comes_back else NEVER,
-            lasts_within=(min(lasts), max(lasts)),
-            reached=reached,
-        )
+        return _between(effect.verdict, down, each, reached=reached)
+
+
+def _between(verdict: Verdict, down: Down, each: Sequence[Down], *, reached: bool) -> Foretold:
+    """What is foretold of a thing that is down, by the times as they are and with all of them at either end."""
+    comes_back = verdict is Verdict.BLINKS
+    lasts = [at.back_s for at in each if math.isfinite(at.back_s)] if comes_back else [NEVER]
+    falls = [at.falls_s for at in each]
+    earlier = [at.before for at in each if at.before is not None]
+    return Foretold(
+        verdict=verdict,
+        falls_s=down.falls_s,
+        falls_within=(min(falls), max(falls)),
+        lasts_s=down.back_s if comes_back else NEVER,
+        lasts_within=(min(lasts), max(lasts)),
+        reached=reached,
+        before=_between(Verdict.BLINKS, down.before, earlier, reached=reached) if down.before else None,
+    )

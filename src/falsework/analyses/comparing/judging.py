@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from falsework.analyses.comparing.result import NEVER, Foretold, Line, Sort, Wrong
 from falsework.analyses.comparing.served import Served
@@ -49,7 +49,21 @@ class Window:
 
 
 def judged(foretold: Foretold, seen: Served, window: Window, *, service: bool) -> Line:
-    """One thing, foretold and observed."""
+    """One thing, foretold and observed; where it is interrupted first and falls for good later, the worse of both."""
+    if foretold.before is None:
+        return _judged(foretold, seen, window, service=service)
+    turn_s = window.from_s + foretold.falls_within[0] - HAND_S
+    until_s = max(min(turn_s, window.until_s), window.from_s)
+    first = _judged(foretold.before, seen, replace(window, until_s=until_s), service=service)
+    if turn_s >= window.until_s:
+        return replace(first, foretold=foretold)
+    rest = replace(seen, outages=tuple(each for each in seen.outages if each.until_s > turn_s))
+    both = (first, _judged(foretold, rest, window, service=service))
+    return replace(min(both, key=lambda line: list(Sort).index(line.sort)), foretold=foretold)
+
+
+def _judged(foretold: Foretold, seen: Served, window: Window, *, service: bool) -> Line:
+    """One span of it."""
     before, during, after = _sorted(seen.outages, window)
     if any(each.from_s < window.from_s - HAND_S for each in during):
         return _line(foretold, seen, window, (before, during, after), service, Sort.NOT_SEEN)

@@ -46,6 +46,7 @@ class Foretold:
         lasts_s: how long it is out; infinity where it does not come back by itself, 0 where it is not out.
         lasts_within: from the shortest to the longest.
         reached: whether the loss takes away anything at all that it leans on.
+        before: an interruption from which it is back before it falls for good; None where there is none.
     """
 
     verdict: Verdict
@@ -54,6 +55,7 @@ class Foretold:
     lasts_s: float
     lasts_within: tuple[float, float]
     reached: bool
+    before: Foretold | None = None
 
     @property
     def returns_s(self) -> float:

@@ -89,6 +89,8 @@ def foretold_words(foretold: Foretold) -> str:
         if foretold.falls_s < 1.0
         else f"falls after {_between(foretold.falls_s, foretold.falls_within)}"
     )
+    if foretold.before is not None:
+        return f"{foretold_words(foretold.before)}, then {falls} and stays down"
     if foretold.verdict is not Verdict.BLINKS:
         return f"{falls} and stays down"
     return f"{falls}, back {_between(foretold.lasts_s, foretold.lasts_within)} later"
