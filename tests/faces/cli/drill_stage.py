@@ -10,6 +10,7 @@ import json
 import sys
 import time
 
+from falsework.analyses.drilling import late
 from falsework.analyses.drilling.result import Foretold, Plan
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import FalseworkError
@@ -91,7 +92,7 @@ def play(folder, **said):
     # Where all goes well it goes on as soon as it is seen; a machine that is held up must not be taken for trouble.
     drill_scene.STEADY_S, drill_before.BASELINE_S = said.pop("steady", 0.3), 600.0
     drill_during.MARGIN_S = said.pop("margin", 0.2)
-    drill_during.PATIENCE_S = said.pop("patience", 60.0)
+    late.LEAST_LATE_S = said.pop("late", late.LEAST_LATE_S)
     drill_during.LONG_S, drill_during.DOUBT_S, drill_during.HEARD_S = 0.3, 0.3, 0.1
     plan = {
         "name": "stop web",

@@ -1,6 +1,7 @@
 """Whatever happens in a drill, what was taken out is put back, once, or somebody reads how."""
 
 import json
+import math
 import signal
 from functools import partial
 
@@ -8,6 +9,10 @@ import pytest
 from tests.faces.cli.drill_stage import play
 from tests.faces.cli.terminal import ran
 from tests.waiting import until
+
+from falsework.analyses.drilling import Foretold
+from falsework.analyses.drilling.words import to_stop
+from falsework.analyses.verdicts import Verdict
 
 pytestmark = pytest.mark.slow  # whole commands
 
@@ -282,6 +287,28 @@ def test_the_time_is_over(tmp_path):
     assert end["well"]
 
 
+@pytest.mark.slow
+def test_what_does_not_come_back_is_waited_for_as_long_as_the_plan_says(tmp_path):
+    """Where nobody says when to stop, it is given up at the moment that the plan names, not when all else is over."""
+    comes = Foretold(service="mail", verdict=Verdict.BLINKS, falls_s=0.0, back_s=5.0)
+    falls = Foretold(service="web", verdict=Verdict.FALLS, falls_s=18_000.0, back_s=math.inf)
+    _, did, _, end = staged(
+        tmp_path,
+        YES,
+        ("mail probe: silent", touch(tmp_path / "later")),
+        do="echo done >> did; rm mail",
+        put_back="echo back >> did; touch mail",
+        effects=(comes, falls),
+        stop_after_s=None,
+    )
+    assert did == ["done", "back"]
+    assert end["given_up"] == "35 s are over and mail probe is not as foretold"
+    assert end["well"]
+    assert to_stop((comes, falls), None, "loss")[0].startswith(
+        "When mail, the last to come back, is not back 35 s after the beginning"
+    )
+
+
 def test_a_restore_is_as_long_as_it_is(tmp_path):
     """Where nobody says when to stop, a restore is not stopped half-way, however little is foretold of it."""
     _, did, marks, end = staged(
@@ -290,7 +317,7 @@ def test_a_restore_is_as_long_as_it_is(tmp_path):
         effects=(),
         do="sleep 1; echo done >> did",
         stop_after_s=None,
-        patience=0.1,
+        late=0.5,
         yes=True,
     )
     assert did == ["done", "back"]

@@ -28,4 +28,4 @@ def test_a_store_that_is_not_whole_yet_holds_nothing_up(whole, told, over):
     """Nothing is foretold of when it is whole again, so that it is neither waited for nor told as late."""
     at = scene(whole, told)
     assert drill_during._over(at) is over
-    assert drill_during._as_foretold(at, 1) is (over or bool(whole))
+    assert drill_during._as_foretold(at, 1, 0.0) is (over or bool(whole))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from falsework import units
+from falsework.analyses.drilling.late import last_back, late_s
 from falsework.analyses.drilling.result import Foretold
 from falsework.analyses.verdicts import NEVER, Verdict
 from falsework.errors import few, sentence
@@ -30,8 +31,6 @@ from falsework.model.parts import (
 from falsework.model.services import Copy, Data, Store
 from falsework.units import Dimension
 
-LATE, LEAST_LATE_S = 2.0, 30.0
-"""What takes twice as long as foretold, and half a minute more at the least, is not what was foretold."""
 POWER_CAUTION = (
     "Power can kill: work on it only as local electrical codes and makers' instructions allow, use the switch or the "
     "plug that is made for it, and leave fixed wiring to licensed hands."
@@ -252,12 +251,9 @@ def to_watch(effects: Sequence[Foretold], unseen: Sequence[str], tries: str) -> 
 def to_stop(effects: Sequence[Foretold], stop_after_s: float | None, tries: str) -> tuple[str, ...]:
     """When to give up and put back."""
     said = []
-    back = [each for each in effects if each.verdict is Verdict.BLINKS and each.back_s < NEVER]
-    if back:
-        last = max(back, key=lambda each: each.back_s)
-        limit = max(LATE * last.back_s, last.back_s + LEAST_LATE_S)
+    if (last := last_back(effects)) is not None:
         said.append(
-            f"When {last.service}, the last to come back, is not back {time(limit)} after the "
+            f"When {last.service}, the last to come back, is not back {time(late_s(last.back_s))} after the "
             f"{'power came back' if tries == 'cold start' else 'beginning'} (foretold: {time(last.back_s)})"
         )
     late = sorted(

@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 import shlex
 
+from falsework.analyses.drilling.late import last_back, late_s, over_s
 from falsework.errors import QuestionError, few, sentence
 from falsework.faces.cli.drill_during import LONG_S, done_at, heard, see_action
 from falsework.faces.cli.drill_scene import Back, LeftError, Scene, who_stopped
-from falsework.faces.cli.drill_words import by_hand, horizon_s
+from falsework.faces.cli.drill_words import by_hand
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.stopwatch_words import spell
 from falsework.record.seen import Mark
@@ -57,7 +58,9 @@ def well_again(scene: Scene) -> None:
     """Wait until everything is answered well that was before."""
     if scene.done.back is not Back.LEFT and scene.good:
         scene.foot = "waiting until everything is answered well again; e ends it now"
-        patience = max(UNATTENDED_S, 2 * horizon_s(scene.plan))
+        # In a cold start all comes back only now, each in the time that is foretold of it.
+        last = last_back(scene.plan.effects)
+        patience = max(UNATTENDED_S, late_s(max(over_s(scene.plan), last.back_s if last else 0.0)))
         if scene.person.there and not scene.yes:
             patience = math.inf
         scene.until(lambda: scene.steady() >= scene.good, patience_s=patience, key="e")

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import math
 
+from falsework.analyses.drilling.late import back_by_s, given_up_s, over_s
+from falsework.analyses.verdicts import Verdict
 from falsework.errors import few
 from falsework.faces.cli.drill_scene import Back, Scene, who_stopped
-from falsework.faces.cli.drill_words import by_hand, horizon_s, stays_down
+from falsework.faces.cli.drill_words import by_hand, stays_down
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.stopwatch_words import spell
 from falsework.record.seen import Mark, Told
 
 MARGIN_S, MARGIN = 5.0, 0.1
 """How much longer is watched than is foretold: seconds, and as a share."""
-PATIENCE, PATIENCE_S = 2.0, 60.0
-"""How much longer still for what does not come back, where nobody says when to stop: as a factor, and seconds more."""
+WORKS_S = 60.0
+"""So much longer the owner's command may take to do its work, where nobody says when to stop: nothing counts before."""
 DOUBT_S = 3.0
 """So long something of the work of a command is waited for that did not end well, where nobody can be asked."""
 HEARD_S = 0.5
@@ -26,10 +28,10 @@ LONG_S = 30.0
 def watch_on(scene: Scene) -> None:
     """Watch until all that is foretold has come and gone, with a margin; or until somebody says so, or it is late."""
     plan = scene.plan
-    end = horizon_s(plan) * (1 + MARGIN) + MARGIN_S
+    end = over_s(plan) * (1 + MARGIN) + MARGIN_S
     if plan.tries not in ("cold start", "restore"):
         end = max(end, plan.lasts_s)
-    stop = end * PATIENCE + PATIENCE_S if plan.stop_after_s is None else plan.stop_after_s
+    stop, back_by = given_up_s(plan), math.inf if plan.stop_after_s is not None else back_by_s(plan)
     # A restore is as long as it is, and takes nothing out that would wait: it is stopped only where its owner says when.
     unhurried = plan.tries == "restore" and plan.stop_after_s is None
     scene.foot = "b puts it back now; Ctrl-C gives it up and puts it back"
@@ -47,10 +49,14 @@ def watch_on(scene: Scene) -> None:
             if not done and _not_done(scene):
                 break
             since = scene.watch.now_s() - (scene.done_s if done else scene.began_s)
-            if since >= stop and (done or not unhurried):
-                late(scene, stop)
-                break
             if since >= end and done and _over(scene):
+                break
+            if since >= back_by and done and _missing(scene):
+                late(scene, back_by)
+                break
+            limit = stop if done or plan.stop_after_s is not None else stop + WORKS_S
+            if since >= limit and (done or not unhurried):
+                late(scene, limit)
                 break
             key = scene.person.key()
             if switched and key in ("b", "\n"):
@@ -141,7 +147,7 @@ def done_at(scene: Scene, at_s: float, how: str) -> None:
 
 def late(scene: Scene, stop_s: float) -> None:
     """The time for it is over."""
-    slow = scene.names(frozenset(each for each in scene.good if not _as_foretold(scene, each)))
+    slow = scene.names(frozenset(each for each in scene.good if not _as_foretold(scene, each, stop_s)))
     said = f"{spell(stop_s)} are over"
     if slow:
         said += f" and {few(slow)} {'is' if len(slow) == 1 else 'are'} not as foretold"
@@ -158,10 +164,22 @@ def _over(scene: Scene) -> bool:
     )
 
 
-def _as_foretold(scene: Scene, number: int) -> bool:
+def _missing(scene: Scene) -> bool:
+    """Whether something is not up that is foretold to come back by itself."""
+    return any(
+        effect.verdict is Verdict.BLINKS and _told(scene, each) is not Told.YES
+        for each in scene.good
+        if (effect := scene.effect(each)) is not None and not scene.questions[each].whole
+    )
+
+
+def _as_foretold(scene: Scene, number: int, at_s: float) -> bool:
+    """Whether it is up or down as is foretold for so many seconds from the beginning."""
     if scene.questions[number].whole:
         return True  # nothing is foretold of when a store is whole again
-    return (_told(scene, number) is Told.YES) is not stays_down(scene.plan, scene.effect(number))
+    effect = scene.effect(number)
+    down = effect is not None and stays_down(scene.plan, effect) and effect.falls_s <= at_s
+    return (_told(scene, number) is Told.YES) is not down
 
 
 def _told(scene: Scene, number: int) -> Told:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 
+from falsework.analyses.drilling.late import back_by_s, given_up_s, last_back
 from falsework.analyses.drilling.result import Foretold, Plan
 from falsework.analyses.verdicts import Verdict
 from falsework.errors import few, sentence
 from falsework.faces.cli.lines import Line, labelled
 from falsework.faces.drill_says import does
 from falsework.support.probing import Question
+from falsework.units import format_time
 
 MOST_STANDING, MOST_EFFECTS = 6, 14
 _WIDTH = 11
@@ -39,7 +40,7 @@ def plan_lines(plan: Plan, questions: Sequence[Question]) -> Iterator[Line]:
         yield labelled(label, said, style="quiet", indent=2, width=_WIDTH)
     yield from _step("do", plan.do, plan.do_words)
     yield from _listed("watch", plan.watch, style="quiet")
-    yield from _listed("stop", plan.stop_when, style="quiet")
+    yield from _listed("stop", (*plan.stop_when, *by_itself(plan)), style="quiet")
     yield from _step("back", plan.put_back, plan.put_back_words)
     yield from _listed("mind", plan.cautions, style="thin")
     seen_by = {each.sees for each in questions}
@@ -69,16 +70,16 @@ def foretold_beside(plan: Plan, questions: Sequence[Question]) -> Mapping[int, s
     return said
 
 
-@cache
-def horizon_s(plan: Plan) -> float:
-    """Seconds from the action until the last of what is foretold has come, and gone where it does so by itself."""
-    cold = plan.tries == "cold start"
-    ends = [
-        each.falls_s if cold or math.isinf(each.back_s) else each.back_s
-        for each in plan.effects
-        if each.verdict >= Verdict.BLINKS and not math.isinf(each.falls_s)
-    ]
-    return max(ends, default=0.0)
+def by_itself(plan: Plan) -> Iterator[str]:
+    """After how long this program gives it up although nobody says so, a clause; nothing where the plan says it, or there is no such time."""
+    if plan.stop_after_s is not None or plan.tries in ("cold start", "restore"):
+        return
+    first, last = back_by_s(plan), last_back(plan.effects)
+    latest = f"{format_time(given_up_s(plan))} after it is done, if not all is as foretold then"
+    if last is None or first >= given_up_s(plan):
+        yield f"by itself {latest}"
+    else:
+        yield f"by itself if {last.service} is not back {format_time(first)} after it is done, and {latest}"
 
 
 def stays_down(plan: Plan, effect: Foretold | None) -> bool:
