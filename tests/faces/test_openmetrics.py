@@ -166,6 +166,27 @@ def test_it_says_what_the_record_says(told):
     assert value(told, "run_known_timestamp_seconds", run="2") > 1.7e9
 
 
+def test_only_what_never_falls_is_a_counter():
+    """As a run goes on and the lab file changes: an outage ends before it was last known to last, a drill is judged anew."""
+    before = (seen(probe("door", (10.0, math.inf)), until_s=20.0),)
+    after = (seen(probe("door", (10.0, 19.5)), until_s=20.0), seen(number=2, lost=()))
+    texts = [
+        parsed(exposition(standing, runs, recovery(standing, runs), lefts(standing), None))
+        for source, observed in ((LAB, before), (LAB.replace("in 4 s", "in 9 s"), after))
+        for standing in (Standing(lab_of(source)),)
+        for runs in (past(standing, observed),)
+    ]
+    fallen = {
+        name
+        for name, family in texts[0].items()
+        for labels, count in family["samples"].items()
+        if texts[1][name]["samples"].get(labels, -math.inf) < count
+    }
+    assert {"falsework_drills", "falsework_probe_out_seconds"} <= fallen
+    assert [name for name, family in texts[1].items() if family["TYPE"] == "counter"] == ["falsework_runs"]
+    assert "falsework_runs" not in fallen
+
+
 def test_without_a_record_it_is_still_whole():
     """No runs, no aims judged, nothing out: the margins are told all the same."""
     standing = Standing(lab_of(LAB))

@@ -150,11 +150,13 @@ def _runs(runs: Sequence[Past]) -> Iterator[Family]:
         help="Runs of the stopwatch in the record.",
         samples=(({}, float(len(runs))),),
     )
+    # What may fall is no counter (section "Counter"): drills are judged anew when the lab file changes, and an outage
+    # ends before the moment up to which it was known to last.
     drills = [each for each in runs if each.observed.run.drill or each.observed.run.lost]
     yield Family(
         name="falsework_drills",
-        type="counter",
-        help="Those in which something was tried, by what came of it.",
+        type="gauge",
+        help="Runs in which something was tried, by what came of it as the lab file stands now.",
         samples=tuple(
             ({"outcome": word}, float(sum(1 for each in drills if _outcome(each) == word)))
             for word in ("as foretold", "otherwise", "not judged")
@@ -171,7 +173,7 @@ def _runs(runs: Sequence[Past]) -> Iterator[Family]:
             out_s[key] = out_s.get(key, 0.0) + lasted_s
     yield Family(
         name="falsework_probe_out_seconds",
-        type="counter",
+        type="gauge",
         unit="seconds",
         help="How long a probe was not answered well, in all runs of the record.",
         samples=tuple(({"probe": probe, "sees": sees}, seconds) for (probe, sees), seconds in out_s.items()),
