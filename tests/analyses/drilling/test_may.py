@@ -44,6 +44,15 @@ def test_a_second_fault_makes_it_no_and_says_what_to_mend():
     assert answer.because[0].why
 
 
+def test_a_fall_that_breaks_an_aim_is_told_once():
+    """The aim tells of mail, and why; only web, of which the aim tells nothing, is told by itself."""
+    because = asked(PAIR, ["one"], out=["two"]).because
+    assert [(each.what, each.says) for each in because] == [
+        (Against.AIM, "the aim 'any box' would break: mail falls at once"),
+        (Against.FALLS, "web falls at once"),
+    ]
+
+
 def test_a_fault_that_has_nothing_to_do_with_it_does_not_matter():
     """Far is out, and losing one does what it always does."""
     answer = asked(PAIR, ["one"], out=["far"])

@@ -55,6 +55,16 @@ class Weighing:
         sets = [(part,) for part in self.others]
         return stoppable(self.standing).service_rows(sets), self.then.service_rows(sets)
 
+    @cached_property
+    def broken(self) -> tuple[tuple[Aim, str, str], ...]:
+        """The aims that would break though the owner does not let stop what breaks them; what happens then, and why."""
+        found = ((aim, *self._breaks(aim)) for aim in self.lab.aims)
+        return tuple(
+            (aim, says, why)
+            for aim, says, why, services in found
+            if says and not set(services) <= set(self.plan.may_stop)
+        )
+
     # -- against ----------------------------------------------------------------------------------
 
     def because(self) -> tuple[Because, ...]:
@@ -115,15 +125,13 @@ class Weighing:
 
     def _aims(self) -> Iterator[Because]:
         """Aims that the drill is about and that would break today, whoever is to blame."""
-        for aim in self.lab.aims:
-            says, why, services = self._breaks(aim)
-            if says and not set(services) <= set(self.plan.may_stop):
-                yield Because(
-                    what=Against.AIM,
-                    about=(aim.name,),
-                    says=f"the aim '{aim.name}' would break: {says}",
-                    why=why,
-                )
+        for aim, says, why in self.broken:
+            yield Because(
+                what=Against.AIM,
+                about=(aim.name,),
+                says=f"the aim '{aim.name}' would break: {says}",
+                why=why,
+            )
 
     def _breaks(self, aim: Aim) -> tuple[str, str, tuple[str, ...]]:
         """What breaks an aim in this drill, why, and the services that it happens to."""
@@ -150,7 +158,8 @@ class Weighing:
         return f"{effect.service} {effect_words(effect)}", why, tuple(each.service for each, _ in hit)
 
     def _falls(self) -> Iterator[Because]:
-        """Services that fall while it lasts, and neither the plan nor the owner lets them."""
+        """Services that fall while it lasts, and neither the plan nor the owner lets them; nor an aim tells of it."""
+        told = {says for _, says, _ in self.broken}
         meant = {each.service: each for each in self.meant}
         for each in self.effects:
             before = meant.get(each.service)
@@ -160,12 +169,9 @@ class Weighing:
                 continue  # an alarm is asked about by itself
             if before is None or before.verdict < Verdict.FALLS or before.falls_s > each.falls_s:
                 sooner = " sooner than the plan says" if before and before.verdict >= Verdict.FALLS else ""
-                yield Because(
-                    what=Against.FALLS,
-                    about=(each.service,),
-                    says=f"{each.service} {effect_words(_effect(each))}{sooner}",
-                    why=each.why,
-                )
+                says = f"{each.service} {effect_words(_effect(each))}{sooner}"
+                if says not in told:
+                    yield Because(what=Against.FALLS, about=(each.service,), says=says, why=each.why)
 
     def late(self, each: Foretold) -> bool:
         """Whether it happens only after the drill is given up."""
