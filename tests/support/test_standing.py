@@ -254,6 +254,17 @@ def test_losing_what_is_no_part_is_refused(name, what, mend):
     assert mend is None or caught.value.mend == mend
 
 
+@pytest.mark.parametrize(
+    ("many", "says"),
+    [(3, "Parts: n1, n2, n3"), (8, "n7, n8"), (11, "Parts: n1, n2, n3, n4, n5, n6, n7, n8 and 3 more")],
+)
+def test_parts_that_are_not_listed_are_counted(many, says):
+    """Where no name is near, a few are told, and how many more there are."""
+    with pytest.raises(QuestionError) as caught:
+        Standing(lab_of(f"falsework: 1\nlab: x\nmachines: {{n1..{many}: node}}\n")).known(["quite other"])
+    assert caught.value.mend.endswith(says)
+
+
 def test_losing_something_of_a_lab_without_parts_is_refused():
     """A lab of people only has nothing to lose, and that is what is said."""
     with pytest.raises(QuestionError) as caught:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import Any, TypeVar
 
+from falsework.errors import listed
 from falsework.model import names
 from falsework.model.declare import Declared, Form, Record, Say, declared
 from falsework.model.forms import Bound, Keyed, Listed, Names, Refs
@@ -90,7 +91,7 @@ def bind_refs(refs: Refs, form: Names, resolver: Resolver, say: Say, counters: t
             say.fault(where, error.what, error.mend)
         else:
             if form.one and len(hits) > 1:
-                say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {', '.join(hits[:4])}")
+                say.fault(where, f"{text!r} means {len(hits)} things", f"name one: {listed(hits, 4)}")
             each.append(hits)
             if form.outlet:
                 outlets.extend([outlet] * len(hits))

@@ -363,7 +363,7 @@ def _ports(firm: list[Thing], resolver: Resolver, tell: Tell) -> None:
     """Ports that cards, controllers and networks name must be there."""
     for thing in firm:
         if isinstance(thing, Node):
-            known = "its ports: " + (", ".join([*thing.ports][:8]) or "none are declared")
+            known = f"its ports: {listed(thing.ports) or 'none are declared'}"
             for card, ports in thing.cards.items():
                 for port in ports:
                     if port not in thing.ports:

@@ -7,7 +7,7 @@ from bisect import bisect_left
 from collections.abc import Collection, Mapping
 from functools import cached_property
 
-from falsework.errors import LimitError, nearest, shortened
+from falsework.errors import LimitError, listed, nearest, shortened
 from falsework.model import names
 from falsework.model.declare import a, either
 from falsework.model.parts import KINDS, Cable, Card, Controller, Node, Supply, Switch, Thing, ThingId
@@ -131,7 +131,7 @@ class Resolver:
                 declared = machine.ports if isinstance(machine, Node | Switch) else {}
                 fits = self._ports_like(port, declared)
                 if not fits:
-                    known = ", ".join([*declared][:8]) or "none are declared"
+                    known = listed(declared) or "none are declared"
                     raise NoSuch(f"{each} has no port {port!r}", f"its ports: {known}")
                 found.extend((ThingId(each), known) for known in fits)
         return tuple(found)
@@ -205,7 +205,7 @@ class Resolver:
             return NoSuch(what, f"did you mean {near!r}?")
         if not known:
             return NoSuch(what, f"the lab has no {either(of) or 'things'} yet; add one")
-        return NoSuch(what, "known: " + ", ".join(known[:8]) + (", ..." if len(known) > 8 else ""))
+        return NoSuch(what, f"known: {listed(known)}")
 
 
 MACHINES_WITH_PORTS = ("node", "switch")

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from falsework.engines.company import Company
 from falsework.engines.evaluate import Evaluator
 from falsework.engines.uncollected import uncollected
-from falsework.errors import QuestionError, nearest
+from falsework.errors import QuestionError, listed, nearest
 from falsework.model.domains import domains
 from falsework.model.lab import Lab
 from falsework.model.parts import ThingId
@@ -166,7 +166,7 @@ class Standing:
                     if name in parts
                     else f"no part is called {name!r}"
                 )
-                some = "Parts: " + ", ".join(known[:8]) if known else "The lab has no parts."
+                some = f"Parts: {listed(known)}" if known else "The lab has no parts."
                 raise QuestionError(what=what, mend=f"Did you mean {near!r}?" if near else some)
         return tuple(dict.fromkeys(found))
 

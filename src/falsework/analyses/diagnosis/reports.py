@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from falsework.analyses.diagnosis.result import Report
 from falsework.analyses.diagnosis.watched import PING, Watched
-from falsework.errors import QuestionError, nearest, shortened
+from falsework.errors import QuestionError, listed, nearest, shortened
 from falsework.model.drilling import Probe
 from falsework.model.parts import ThingId
 
@@ -104,7 +104,7 @@ def thing_of(standing: Watched, name: str) -> str:
             f"nobody can know what {shortened(name)!r} sees",
             "Say in the lab file what it `sees`.",
         )
-    few = "Probes and services: " + ", ".join(known[:8]) if known else "The lab has none."
+    few = f"Probes and services: {listed(known)}" if known else "The lab has none."
     raise QuestionError(
         f"no probe, service or part is called {shortened(name)!r}", f"Did you mean {near!r}?" if near else few
     )

@@ -9,7 +9,7 @@ from falsework.analyses.shutdown.result import Machine, Shutdown, Stop, Waking, 
 from falsework.analyses.shutdown.returns import ROUNDING_S, after_loss, returns, window
 from falsework.analyses.shutdown.settle import Settled
 from falsework.analyses.shutdown.way import Wire, host_of
-from falsework.errors import QuestionError, nearest
+from falsework.errors import QuestionError, listed, nearest
 from falsework.model.parts import Node, Part, ThingId, Ups
 from falsework.support.standing import Standing
 
@@ -63,7 +63,7 @@ def sources(standing: Standing, cut: Sequence[str]) -> tuple[str, ...]:
             near = nearest(name, known)
             raise QuestionError(
                 f"{name!r} is no source that power comes from",
-                f"Did you mean {near!r}?" if near else "Sources: " + ", ".join([*known][:8]),
+                f"Did you mean {near!r}?" if near else f"Sources: {listed(known)}",
             )
     return tuple(dict.fromkeys(cut))
 
