@@ -87,7 +87,11 @@ def test_what_is_no_record_is_refused_and_left_alone(path, make, says):
         with pytest.raises(RecordError) as told:
             use()
         assert says in str(told.value)
-        assert "--record" in told.value.mend
+        # First what can be done anywhere, also on the page, which has no options; then what commands can besides.
+        first, _, besides = told.value.mend.partition("; ")
+        assert first
+        assert "--" not in first
+        assert besides == "commands take another with --record."
     assert (path.read_bytes() if path.is_file() else None) == before
 
 

@@ -171,7 +171,7 @@ def left(diagnosis: Diagnosis) -> str:
     if diagnosis.left_out > 1.0:
         return (
             f"so much can be out at once here that {diagnosis.tried:,} sets of parts do not cover it: the chances are "
-            "those among these sets; say what else is answered, and with --out what is known to be out"
+            "those among these sets; say what else is answered, and what is known to be out"
         )
     by = "less than 0.1 %" if diagnosis.left_out < LEAST else f"at most {share(diagnosis.left_out)}"
     return (

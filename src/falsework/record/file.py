@@ -18,6 +18,8 @@ PATIENCE_S = 1.0
 LARGE = 16 << 20
 """Bytes beyond which a record is not looked through before it is read, which may be once a second; damage is told when
 it is met."""
+ANOTHER = "commands take another with --record"
+"""What may be done besides, said so that it is right where a command tells it and where the page does."""
 _MAGIC = b"SQLite format 3\x00"
 
 
@@ -82,7 +84,7 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
     if not _there(path):
         raise RecordError(
             f"there is no record '{path}'",
-            "Run falsework stopwatch or falsework drill first, or name another with --record.",
+            f"Run falsework stopwatch or falsework drill first; {ANOTHER}.",
         )
     _look(path)
     with contextlib.ExitStack() as stack:
@@ -122,10 +124,10 @@ def reason(error: BaseException) -> str:
     return shortened(str(error).lower())
 
 
-_ELSEWHERE = "Name a file in a folder that you may write to, with --record."
+_ELSEWHERE = f"See to it that you may read and write it and its folder; {ANOTHER}."
 _DAMAGED = (
-    "Nothing was changed. Put a copy of it (and of the file with the same name and -wal at its end) aside, "
-    "and name another with --record."
+    "Nothing was changed. Put it (and the file with the same name and -wal at its end) aside, so that a new one is "
+    f"made; {ANOTHER}."
 )
 
 
@@ -145,7 +147,7 @@ def _look(path: Path) -> None:
     try:
         size = path.stat().st_size
         if not path.is_file():
-            raise RecordError(f"'{path}' is no file", "Name a file with --record.")
+            raise RecordError(f"'{path}' is no file", f"Move it away; {ANOTHER}.")
         with path.open("rb") as stream:
             head = stream.read(100)
     except OSError as error:
@@ -153,7 +155,7 @@ def _look(path: Path) -> None:
     if not head:
         raise RecordError(
             f"'{path}' is empty: no record, or what is left of one",
-            "Nothing was changed. Move it away, or name another with --record.",
+            f"Nothing was changed. Move it away; {ANOTHER}.",
         )
     # Bytes 68 to 71 hold the application's number (SQLite database file format, 1.3); the file is made with it.
     if not head.startswith(_MAGIC) or int.from_bytes(head[68:72]) != APPLICATION:
@@ -161,13 +163,13 @@ def _look(path: Path) -> None:
             raise RecordError(f"the record '{path}' is damaged (it is cut short)", _DAMAGED)
         raise RecordError(
             f"'{path}' is no record of falsework",
-            "Nothing was changed. Name another file with --record.",
+            f"Nothing was changed. Move it away; {ANOTHER}.",
         )
     version = int.from_bytes(head[60:64])
     if version > VERSION:
         raise RecordError(
             f"the record '{path}' was written by a later version of falsework (layout {version}, this one knows {VERSION})",
-            "Nothing was changed. Use that version, or name another file with --record.",
+            f"Nothing was changed. Use that version; {ANOTHER}.",
         )
     page = int.from_bytes(head[16:18])
     pages = int.from_bytes(head[28:32])

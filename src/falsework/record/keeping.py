@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from falsework.errors import RecordError
-from falsework.record.file import begun, opened, trouble
+from falsework.record.file import ANOTHER, begun, opened, trouble
 from falsework.record.reading import live, observed, runs
 from falsework.record.seen import Gap, Jump, Marked, Seen
 from falsework.record.tally import Tally
@@ -257,7 +257,7 @@ def _refuse_second(file: sqlite3.Connection, path: Path) -> None:
             raise RecordError(
                 f"the record '{path}' is in use: process {writer.process} on {writer.host} writes run {number} in it "
                 f"since {since:%Y-%m-%d %H:%M:%S} UTC",
-                "End that stopwatch first, or name another file with --record.",
+                f"End that stopwatch first; {ANOTHER}.",
             )
 
 

@@ -223,5 +223,6 @@ def test_bad_questions(
     shelf: Standing, failing: list[str], answered: list[str], looked: tuple[str, ...], says: str
 ) -> None:
     """A name that is not known, nothing said, and a contradiction are told with how to mend them."""
-    with pytest.raises(QuestionError, match=says):
+    with pytest.raises(QuestionError, match=says) as caught:
         diagnose(shelf, failing, answered, looked=looked)
+    assert "--looked" not in str(caught.value)  # the page, which tells it too, has no options

@@ -50,7 +50,7 @@ def reports_of(
     if not found:
         raise QuestionError(
             "nothing was said of what fails and what does not",
-            "Name what fails, and what is answered, such as --failing mail --answered names.",
+            "Say what fails and what is answered; the command takes them as --failing mail --answered names.",
         )
     return tuple(found.values())
 
@@ -118,7 +118,7 @@ def _looked(standing: Watched, looked: Iterable[str]) -> Iterator[Report]:
         if not colon or words is None:
             raise QuestionError(
                 f"{shortened(text)!r} does not say what was seen",
-                "Write the part and what it was, such as --looked 'desk-3: dark' or 'desk-3: lit'.",
+                "Write the part and what it was, such as 'desk-3: dark' or 'desk-3: lit'.",
             )
         if name not in parts:
             near = nearest(name, list(parts))
