@@ -12,6 +12,8 @@ from falsework.errors import counted, few
 
 HEADS = ("what", "may take", "foretold", "worst", "usual", "last proved")
 """Over the cells of `cells`."""
+MARGINS = "How many more failures until each service falls"
+"""Over `margins`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ def test_the_table_is_set(tmp_path):
     assert "it did not come back in run 2" in made.html
     assert made.html.count(' bad">') >= 2
     assert "With <bdi>desk-2</bdi> out." in made.html
+    assert "<h3>How many more failures until each service falls</h3>" in made.html
     assert made.answers["record"]["recovery"]
     assert "<script" not in made.html
     assert " style=" not in made.html

@@ -45,7 +45,7 @@ def lines(
         if found.not_looked_at:
             yield Line(f"  {found.not_looked_at:,} single losses were left out of what is foretold.")
     yield Line()
-    yield Line(f"How many more failures until each service falls{without(standing.out)}")
+    yield Line(f"{words.MARGINS}{without(standing.out)}")
     for each in words.margins(left):
         names = few(each.services, len(each.services) if every else MOST_SERVICES)
         yield labelled(each.least, f"{names}: {each.says}", style=_style(each), indent=2, width=11)

@@ -36,6 +36,7 @@ def work(path: str, digest: str, out: tuple[str, ...], tell: Tell) -> Made:
         bad=bool(worst(found)),
         heads=words.HEADS,
         rows=[(words.state(row), words.cells(row)) for row in found.rows],
+        over=words.MARGINS,
         margins=words.margins(left),
         ground=words.ground(left),
         now=sorted(standing.out),
