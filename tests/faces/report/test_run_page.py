@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.analyses.history.seen import probe, seen
+from tests.faces.runbook.papers import pages
 from tests.strategies import lab_of
 
 from falsework.analyses.history import past
@@ -96,6 +97,15 @@ def test_hostile_names_stay_words(standing):
     assert "<b>rock" not in page
     assert "\u202e" not in page
     assert pdf(run_paper(standing, run)).startswith(b"%PDF-")
+
+
+def test_a_short_run_fills_its_first_sheet(standing):
+    """On paper all follows on: cautions, time line and tables don't each begin a sheet, and nothing is left out."""
+    run = one(standing, probe("door", (10.0, 14.0)), back_s=100.0)
+    papers = pages(pdf(run_paper(standing, run)))
+    assert len(papers) <= 2
+    assert all(each in papers[0] for each in ("Cautions", "Time line", "Foretold and seen", "Outages"))
+    assert "Probes" in " ".join(papers)
 
 
 def test_a_page_fetches_nothing_and_is_the_same_each_time(standing):

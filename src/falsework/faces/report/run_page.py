@@ -116,6 +116,7 @@ def run_paper(standing: Standing, past: Past, *, runs: bool = False) -> Runbook:
         cautions=(Caution(title="Mind", says=told.cautions),) if told.cautions else (),
         chapters=tuple(chapters),
         appendix=(probes,),
+        read_through=True,
     )
 
 

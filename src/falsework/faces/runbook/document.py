@@ -142,9 +142,10 @@ class Runbook:
         source: the file that it was made from.
         aside: what is said beside its date, a sentence.
         lead: the short answer, a sentence a line.
-        cautions: for a page of their own.
+        cautions: for a page of their own, unless it is read through.
         chapters: in reading order.
         appendix: what is looked up: addresses, cables, outlets, keys, people.
+        read_through: whether it is read and not worked by: on paper its parts follow one another, without contents.
     """
 
     title: str
@@ -156,3 +157,4 @@ class Runbook:
     cautions: tuple[Caution, ...] = ()
     chapters: tuple[Chapter, ...] = ()
     appendix: tuple[Chapter, ...] = ()
+    read_through: bool = False

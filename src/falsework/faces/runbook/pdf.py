@@ -59,6 +59,7 @@ def _data(runbook: Runbook) -> Mapping[str, Any]:
         ],
         "chapters": [_chapter(each) for each in runbook.chapters],
         "appendix": [_chapter(each) for each in runbook.appendix],
+        "read_through": runbook.read_through,
     }
 
 
