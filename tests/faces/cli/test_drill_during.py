@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 
 import pytest
 
+from falsework.analyses.drilling import Foretold, Plan
+from falsework.analyses.verdicts import Verdict
 from falsework.faces.cli import drill_during
+from falsework.faces.cli.drill_words import by_itself
 from falsework.record.seen import Told
 
 
@@ -29,3 +33,30 @@ def test_a_store_that_is_not_whole_yet_holds_nothing_up(whole, told, over):
     at = scene(whole, told)
     assert drill_during._over(at) is over
     assert drill_during._as_foretold(at, 1, 0.0) is (over or bool(whole))
+
+
+MAIL = Foretold(service="mail", verdict=Verdict.BLINKS, falls_s=0.0, back_s=5.0)
+WEB = Foretold(service="web", verdict=Verdict.FALLS, falls_s=1800.0, back_s=math.inf)
+
+
+@pytest.mark.parametrize(
+    ("effects", "said", "tells"),
+    [
+        ((MAIL,), {}, ["by itself 35 s after it is done, if not all is as foretold then"]),
+        ((), {}, ["by itself 30 s after it is done, if not all is as foretold then"]),
+        (
+            (MAIL, WEB),
+            {},
+            [
+                "by itself if mail is not back 35 s after it is done, and 1 h after it is done, "
+                "if not all is as foretold then"
+            ],
+        ),
+        ((MAIL,), {"stop_after_s": 60.0}, []),  # the plan says that already
+        ((MAIL,), {"tries": "cold start"}, []),
+        ((), {"tries": "restore"}, []),
+    ],
+)
+def test_it_is_told_when_it_is_given_up_by_itself(effects, said, tells):
+    """The moments that the watching goes by, before anything is done."""
+    assert list(by_itself(Plan(name="it", title="it", effects=effects, **said))) == tells
