@@ -8,6 +8,7 @@ from tests.player import NEVER, played
 from tests.strategies import lab_of
 
 from falsework.analyses.verdicts import Verdict, lose
+from falsework.support import gates
 from falsework.support.standing import Standing
 
 LAB = """\
@@ -151,3 +152,57 @@ def test_chains_of_holds_blink_as_long_as_they_are_out(over, links):
         begins, lasts = begins + hold, lasts - hold + restart if lasts > hold else 0.0
         expected.append((Verdict.BLINKS, begins, lasts) if lasts else (Verdict.STANDS, NEVER, 0.0))
     assert told(found) == expected
+
+
+@given(labs())
+@settings(max_examples=20)
+def test_where_too_much_is_asked_nothing_is_told_kinder(text):
+    """With few questions answered more may be told to fall or blink, and nothing is told to stand that does not."""
+    lab = lab_of(text)
+    losses = [(part,) for part in Standing(lab).parts]
+    exact = [effect.verdict for loss in losses for effect in lose(Standing(lab), loss, thin=False).effects]
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(gates, "MOST_ASKED", 1)
+        rough = Standing(lab)
+        assert all(
+            effect.verdict >= verdict
+            for effect, verdict in zip(
+                (effect for loss in losses for effect in lose(rough, loss, thin=False).effects),
+                exact,
+                strict=True,
+            )
+        )
+
+
+def test_a_net_of_holds_that_are_all_different_stays_small():
+    """Each of ten rows of services holds the three before it for times of its own: sums of holds without end."""
+    text = "falsework: 1\nlab: Net\nmachines:\n  n1..3: node\nservices:\n  s0: {on: [n1, n2], takes over: 90000 s}\n"
+    before, number = ["s0"], 0
+    for row in range(10):
+        here = [f"s{row}x{at}" for at in range(3)]
+        for name in here:
+            number += 1
+            held = ", ".join(f"{each} for {2 ** (number % 15) + number} s" for each in before)
+            text += f"  {name}: {{on: n3, needs: [{held}], restarts in: {number % 7 + 1} s}}\n"
+        before = here
+    standing = Standing(lab_of(text))
+    assert standing.gates.graph.n_gates < 1_000 * len(standing.support.things)
+    assert lose(standing, ["n1"], thin=False).of("s9x2").verdict >= Verdict.BLINKS
+
+
+def test_a_circle_of_short_holds_comes_to_an_end():
+    """Two that hold each other for 10 ms below one that is out for a day: sums of holds without end, of which some are asked."""
+    text = """\
+falsework: 1
+lab: A circle
+machines:
+  n1..4: node
+services:
+  s0: {on: [n1, n2], takes over: 90000 s}
+  a: {on: n3, needs: [s0 for 10 s, b for 10 ms], restarts in: 1 s}
+  b: {on: n4, needs: [a for 10 ms], restarts in: 1 s}
+"""
+    found = lose(Standing(lab_of(text)), ["n1"], thin=False)
+    assert [(each.verdict, each.falls_s) for each in found.effects][0] == (Verdict.BLINKS, 0)
+    assert found.of("a").falls_s == 10
+    assert found.of("b").falls_s >= 10

@@ -14,6 +14,7 @@ back, has one gate for all three.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -24,7 +25,7 @@ from falsework.engines.gates import GateBuilder, GateGraph, GateId, Sign
 from falsework.support import room as rooms
 from falsework.support.carrying import carrying, others_of
 from falsework.support.graph import NOW, Lean, Phase, Role, Room, Support, SupportGraph
-from falsework.support.lively import breaks, knots, lively, slowest
+from falsework.support.lively import breaks, knots, latest, lively, slowest
 from falsework.support.sight import Sight, Some, Vertex
 
 UP, BEGUN, BACK = "up", "begun", "back"
@@ -34,6 +35,8 @@ DEEPEST = 8
 """Knots of things that need each other to run are unrolled at most so deep."""
 NESTED = 16
 """So many bodies are made inside each other; what lies deeper waits until they are done."""
+MOST_ASKED = 64
+"""So many questions about one thing and a moment are answered at the most."""
 NEVER_ASLEEP = ("outside", "person")
 """What does not start with the lab: it is there or it is not."""
 
@@ -119,9 +122,11 @@ class Compiler:
         self.asked: dict[str, GateId | None] = {}
         self.nested = 0
         self.waiting: list[tuple[GateId, Callable[[], GateId]]] = []
+        self.asked: Counter[str] = Counter()
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
         self.breaks = breaks(support, self.slowest) if cold is None else {}
+        self.latest = latest(support, self.slowest) if cold is None else {}
         self.knots = knots(support, self.lively)
         self.sight = Sight(support, self.builder, self.thing, self._port, self.lively)
 
@@ -217,10 +222,17 @@ class Compiler:
         return promise
 
     def _asked(self, name: str, layer: str, sign: Sign, body: Callable[[], GateId]) -> GateId:
-        """What else is asked about a thing, promised where it is asked first."""
+        """What else is asked about a thing, promised where it is asked first.
+
+        Whether it is up all the time answers each of these questions with a yes that can't be wrong: where too many are
+        asked, as in a net of holds that are all different, that has to do.
+        """
         known = self.made.get((name, layer))
         if known is not None:
             return known
+        if self.asked[name] >= MOST_ASKED:
+            return self.thing(name, UP)
+        self.asked[name] += 1
         promise = self.made[name, layer] = self.builder.promise(f"{layer} {name}", sign)
         return self._promised(promise, body)
 
@@ -335,14 +347,10 @@ class Compiler:
         """A lean with a hold: met by what stands, or is down for no longer than the hold, whenever that begins."""
         hold_s = lean.hold_s
         slow = [name for name in lean.on if hold_s < self.slowest.get(name, 0.0)]
-        moments = sorted({at for name in slow for at in self._breaks(name)} | {0.0})
+        moments = sorted({at for name in slow for at in self.breaks.get(name, ())} | {0.0})
         return self.builder.any_of(
             self._down_between(thing, lean, at, round(at + hold_s, 3)) for at in moments
         )
-
-    def _breaks(self, name: str) -> tuple[float, ...]:
-        """The moments at which a thing may fall that comes back."""
-        return self.breaks.get(name, (0.0,))
 
     def _down_between(self, thing: Support, lean: Lean, since: float, until: float) -> GateId:
         """Whether what a thing leans on is down, if at all, only from one moment after the loss to another."""
@@ -378,7 +386,7 @@ class Compiler:
 
     def _by(self, name: str, seconds: float) -> GateId:
         """Whether a thing falls, if at all, by so many seconds after the loss."""
-        if self._breaks(name)[-1] <= seconds:
+        if self.latest.get(name, 0.0) <= seconds:
             return self.builder.true
         layer = f"by {seconds:.3f} s"
         return self._asked(name, layer, "greatest", lambda: self._early(self.support.things[name], seconds))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import heapq
+import math
+from collections.abc import Iterator, Mapping, Sequence
 
 import rustworkx as rx
 
@@ -69,39 +71,71 @@ def slowest(support: SupportGraph, living: frozenset[str]) -> Mapping[str, float
 def breaks(support: SupportGraph, bound: Mapping[str, float]) -> Mapping[str, tuple[float, ...]]:
     """When things may fall that come back, seconds after a loss; things that fall at once or not at all are left out.
 
-    Sums of the holds on the ways down. A hold runs out only while what it bridges is down: what would be later than
-    `slowest` says is never.
+    Sums of the holds on the ways down, the smallest first, as of shortest paths. A hold runs out only while what it
+    bridges is down: what would be later than `slowest` says is never.
 
     Args:
         support: what leans on what.
         bound: from `slowest`.
 
     Returns:
-        Moments in order, the first 0, the last the latest of all. Where there are more than `MOST_BREAKS` those in
-        the middle are left out.
+        Moments in order, the first 0; of more than `MOST_BREAKS` the first ones.
     """
     leaning: dict[str, list[tuple[str, float]]] = {}
-    found: dict[str, tuple[float, ...]] = {}
-    waiting: list[str] = []
     for name in bound:
-        for lean in support.things[name].leans:
-            if Phase.RUN in lean.phases and "now" in lean.times:
-                for each in lean.on:
-                    if each in bound:
-                        leaning.setdefault(each, []).append((name, lean.hold_s))
-                        if 0 < lean.hold_s < bound[each]:
-                            waiting.append(each)
+        for each, hold_s in _running(support, name, bound):
+            leaning.setdefault(each, []).append((name, hold_s))
+    found: dict[str, list[float]] = {}
+    waiting = [
+        (hold_s, name)
+        for each, owners in leaning.items()
+        for name, hold_s in owners
+        if 0 < hold_s < bound[each]
+    ]
+    heapq.heapify(waiting)
     while waiting:
-        each = waiting.pop()
-        for name, hold_s in leaning.get(each, ()):
-            known = found.get(name, (0.0,))
-            moments = {round(at + hold_s, 3) for at in found.get(each, (0.0,))}
-            every = sorted({*known, *(at for at in moments if at < bound[each])})
-            some = (*every[: MOST_BREAKS - 1], every[-1]) if len(every) > MOST_BREAKS else tuple(every)
-            if some != known:
-                found[name] = some
-                waiting.append(name)
+        at_s, name = heapq.heappop(waiting)
+        known = found.setdefault(name, [0.0])
+        if at_s == known[-1] or len(known) == MOST_BREAKS:
+            continue
+        known.append(at_s)
+        for owner, hold_s in leaning.get(name, ()):
+            if (later_s := round(at_s + hold_s, 3)) < bound[name]:
+                heapq.heappush(waiting, (later_s, owner))
+    return {name: tuple(moments) for name, moments in found.items()}
+
+
+def latest(support: SupportGraph, bound: Mapping[str, float]) -> Mapping[str, float]:
+    """When each thing that comes back may fall at the latest, seconds after a loss: a bound, over all losses.
+
+    Args:
+        support: what leans on what.
+        bound: from `slowest`.
+    """
+    graph: rx.PyDiGraph[str, None] = rx.PyDiGraph()
+    index = {name: graph.add_node(name) for name in bound}
+    for name, at in index.items():
+        graph.add_edges_from_no_data([(at, index[each]) for each, _ in _running(support, name, bound)])
+    found: dict[str, float] = {}
+    for knot in rx.strongly_connected_components(graph):  # sinks first, as in `slowest`
+        names = {graph[at] for at in knot}
+        last_s = 0.0
+        for name in names:
+            for each, hold_s in _running(support, name, bound):
+                if hold_s < bound[each]:
+                    falls_s = math.inf if each in names else found[each]
+                    last_s = max(last_s, min(falls_s + hold_s, bound[each]))
+        found.update(dict.fromkeys(names, last_s))
     return found
+
+
+def _running(support: SupportGraph, name: str, bound: Mapping[str, float]) -> Iterator[tuple[str, float]]:
+    """What a thing leans on at every moment and comes back, with how long it holds."""
+    for lean in support.things[name].leans:
+        if Phase.RUN in lean.phases and "now" in lean.times:
+            for each in lean.on:
+                if each in bound:
+                    yield each, lean.hold_s
 
 
 def knots(support: SupportGraph, living: frozenset[str]) -> Mapping[str, frozenset[str]]:
