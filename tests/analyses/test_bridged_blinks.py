@@ -203,6 +203,6 @@ services:
   b: {on: n4, needs: [a for 10 ms], restarts in: 1 s}
 """
     found = lose(Standing(lab_of(text)), ["n1"], thin=False)
-    assert [(each.verdict, each.falls_s) for each in found.effects][0] == (Verdict.BLINKS, 0)
+    assert (found.of("s0").verdict, found.of("s0").falls_s) == (Verdict.BLINKS, 0)
     assert found.of("a").falls_s == 10
     assert found.of("b").falls_s >= 10

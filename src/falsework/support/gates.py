@@ -122,7 +122,7 @@ class Compiler:
         self.asked: dict[str, GateId | None] = {}
         self.nested = 0
         self.waiting: list[tuple[GateId, Callable[[], GateId]]] = []
-        self.asked: Counter[str] = Counter()
+        self.moments: Counter[str] = Counter()
         self.lively = self._lively()
         self.slowest = slowest(support, self.lively)
         self.breaks = breaks(support, self.slowest) if cold is None else {}
@@ -230,9 +230,9 @@ class Compiler:
         known = self.made.get((name, layer))
         if known is not None:
             return known
-        if self.asked[name] >= MOST_ASKED:
+        if self.moments[name] >= MOST_ASKED:
             return self.thing(name, UP)
-        self.asked[name] += 1
+        self.moments[name] += 1
         promise = self.made[name, layer] = self.builder.promise(f"{layer} {name}", sign)
         return self._promised(promise, body)
 

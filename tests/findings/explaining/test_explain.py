@@ -294,7 +294,10 @@ def test_a_search_that_is_ended_keeps_what_it_found(pressed):
 
         asked = iter(range(most))
         some = explained(
-            standing, seen, progress=progress, stopped=lambda left=asked: not pressed and next(left, None) is None
+            standing,
+            seen,
+            progress=progress,
+            stopped=lambda left=asked: not pressed and next(left, None) is None,
         )
         assert not some.complete
         assert some.tried <= most + 1
