@@ -25,6 +25,7 @@ def test_what_is_read_is_not_looked_through(lab):
     assert not any(each is keeper.good.standing for each in gc.get_objects())
 
 
+@pytest.mark.slow  # twenty readings
 def test_a_lab_that_is_read_again_leaves_nothing_behind(lab):
     """Twenty readings later there is no more than after the second."""
     keeper = Keeper(lab)

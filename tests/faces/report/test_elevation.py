@@ -219,6 +219,7 @@ def test_circles_are_arches():
     assert any("sign-in" in each.find(f"{NS}title").text for each in arches)
 
 
+@pytest.mark.slow
 def test_large_labs_fold_and_say_so():
     """Four hundred nodes are folded into columns that say how many they hold, and no node is left out."""
     made = root(("400",))
