@@ -302,7 +302,10 @@ class View:
             self._ends, self._areas = {}, None
 
     def _will_do(self, thing: Support, host: str) -> bool:
-        """Whether a copy on this host would see all that it needs every moment, or has been there all along."""
+        """Whether a copy on this host would see all that it needs every moment, or has been there all along.
+
+        On the way back what it needs only to run may begin after it.
+        """
         if self.up is not None and thing.id in self.up and host in thing.at("now"):
             return True
         there = replace(thing, places=(host,), now=(host,))
@@ -311,7 +314,7 @@ class View:
             >= lean.enough
             for lean in thing.leans
             if lean.seen and "later" in lean.times and Phase.RUN in lean.phases
-            if not (self.up is not None and lean.hold_s and Phase.START not in lean.phases)
+            if not (self.up is not None and Phase.START not in lean.phases)
         )
 
     def homeless(self, name: str) -> bool:
