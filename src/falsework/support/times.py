@@ -173,7 +173,6 @@ def fall_times(
     lean_holds: Callable[[int, str, int], bool],
     *,
     expired: Sequence[int] = (),
-    passing: Callable[[int, str, int], bool] | None = None,
     up: Bools | None = None,
     needed: Needed | None = None,
 ) -> Floats:
@@ -186,20 +185,41 @@ def fall_times(
             comes back before the hold ends, and nothing falls through it.
         expired: wires of `held` whose hold is over before the loss: what they lean on was down already, so they
             bridge nothing any more.
-        passing: leans with a hold that break only for a while in a scenario; given, their holds count nothing, and
-            what comes out is when the interruption began that a thing is down for, not when its hold ran out.
         up: (n_things, n_scenarios), whether a thing stands without interruption, where that is known: it never falls.
         needed: if only some things are asked about; the times of others mean nothing.
 
     Returns:
         (n_things, n_scenarios), things in the order of the graph.
     """
-    leaf, beside = _lowered(clock, lost, up, needed)
+    return _falls(clock, *_lowered(clock, lost, up, needed), lean_holds, expired=expired)
+
+
+def _falls(
+    clock: Clock,
+    leaf: Floats,
+    beside: Beside,
+    lean_holds: Callable[[int, str, int], bool],
+    *,
+    expired: Sequence[int],
+    passing: Callable[[int, str, int], bool] | None = None,
+) -> Floats:
+    """What `fall_times` says, when it is known which leaves fall and what moves then.
+
+    Args:
+        clock: as for `fall_times`.
+        leaf: from `_lowered`.
+        beside: from `_lowered`.
+        lean_holds: as for `fall_times`.
+        expired: as for `fall_times`.
+        passing: leans with a hold that break only for a while in a scenario; given, their holds count nothing, and
+            what comes out is when the interruption began that a thing is down for, not when its hold ran out.
+    """
+    n_scenarios = leaf.shape[1]
     some = _moving_holds(clock, beside)
-    met = _said(some, len(lost), lean_holds)
-    brief = np.zeros_like(met) if passing is None else _said(some, len(lost), passing)
+    met = _said(some, n_scenarios, lean_holds)
+    brief = np.zeros_like(met) if passing is None else _said(some, n_scenarios, passing)
     wires = np.array([gate for gate, _, _ in some], dtype=np.intp)
-    result, moves = _result(clock, beside, len(lost))
+    result, moves = _result(clock, beside, n_scenarios)
     patterns, group = np.unique(np.concatenate((met, brief)), axis=1, return_inverse=True)
     for number, pattern in enumerate(patterns.T):
         columns = np.flatnonzero(group.reshape(-1) == number)
@@ -355,15 +375,12 @@ def out_times(
         return not holds(column, name, at) and holds_again(column, name, at)
 
     late = None
-    some = _moving_holds(falling, _lowered(falling, lost, up, needed)[1])
+    leaf, beside = _lowered(falling, lost, up, needed)
+    some = _moving_holds(falling, beside)
     if any(passing(column, name, at) for column in range(len(lost)) for _, name, at in some):
         # What a hold keeps up for a while starts only after it fell, counted from where the interruption began.
-        falls = (
-            fall_times(falling, lost, holds, expired=expired, up=up, needed=needed)
-            if falls is None
-            else falls
-        )
-        begins = fall_times(falling, lost, holds, expired=expired, passing=passing, up=up, needed=needed)
+        falls = _falls(falling, leaf, beside, holds, expired=expired) if falls is None else falls
+        begins = _falls(falling, leaf, beside, holds, expired=expired, passing=passing)
         late = np.subtract(falls, begins, out=np.zeros_like(falls), where=np.isfinite(falls))
     found = settled(waiting, rise_times(rising, lost, up, back, fell=late, needed=needed), back)
     return found if late is None else np.maximum(found - late, 0.0)

@@ -59,7 +59,7 @@ def judged(foretold: Foretold, seen: Served, window: Window, *, service: bool) -
         return replace(first, foretold=foretold)
     rest = replace(seen, outages=tuple(each for each in seen.outages if each.until_s > turn_s))
     both = (first, _judged(foretold, rest, window, service=service))
-    return replace(min(both, key=lambda line: list(Sort).index(line.sort)), foretold=foretold)
+    return replace(min(both, key=lambda line: line.sort.rank), foretold=foretold)
 
 
 def _judged(foretold: Foretold, seen: Served, window: Window, *, service: bool) -> Line:

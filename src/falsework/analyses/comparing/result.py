@@ -21,6 +21,11 @@ class Sort(StrEnum):
     NOT_SEEN = "not seen"
     AS_FORETOLD = "as foretold"
 
+    @property
+    def rank(self) -> int:
+        """Its place among them, 0 for the worst."""
+        return list(Sort).index(self)
+
 
 class Wrong(StrEnum):
     """In which way it was otherwise."""

@@ -20,9 +20,10 @@ def ordered(
 
     Worst first, by what no drill before it proves and was not proved within a year: by what happens at the worst if
     that is wrong, then by how long ago it was proved (never counts longest), then by how many claims it is. So whoever
-    stops early has done the drills that were most worth doing, and what was just done is not next. Against that order, one that makes something fall, or touches data, waits until
-    restores of that data that were never proved have been, and a cold start until all of them have; and what makes
-    something fall waits for smaller drills, never done, whose parts are down in it too.
+    stops early has done the drills that were most worth doing, and what was just done is not next. Against that order,
+    one that makes something fall, or touches data, waits until restores of that data that were never proved have been,
+    and a cold start until all of them have; and what makes something fall waits for smaller drills, never done, whose
+    parts are down in it too.
     """
     held = {plan.name: plan for plan in _direct([_held(scene, plan, plans) for plan in plans])}
     named = {claim.name: claim for claim in claims}

@@ -11,7 +11,6 @@ from falsework.faces.cli.lines import Line as Row
 from falsework.faces.cli.lines import labelled
 
 _STYLES = {Sort.WRONG: "broken", Sort.SLOWER: "open", Sort.FASTER: "open", Sort.NOT_SEEN: "quiet"}
-_ORDER = list(Sort)
 WIDTH = 13
 
 
@@ -25,7 +24,7 @@ def comparison_lines(found: Comparison, *, every: bool = False) -> Iterator[Row]
     if found.why_not:
         yield Row(f"nothing to compare: {found.why_not}")
         return
-    told = sorted(found.lines, key=lambda line: _ORDER.index(line.sort))
+    told = sorted(found.lines, key=lambda line: line.sort.rank)
     shown = [line for line in told if every or _matters(line)]
     for line in shown:
         yield labelled(
